@@ -1,0 +1,305 @@
+"""A TOML text as nested tables with the file and line of every key, and overlays that remember who spoke last.
+
+Laid over: tables merge; a fact replaces whole; an entry that states `kind` or `item` is another thing and replaces whole,
+so no rating of the old device survives in the new one; `remove` takes away by address; an address that is not there is
+an error. Bases are never changed.
+"""
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import Any
+
+from spareway.fact import HOW
+
+__all__ = ["BUDGET", "Doc", "Fault", "InputError", "Trail", "is_fact", "nearest", "over", "read", "spell", "trail"]
+
+Trail = tuple[str, ...]
+FACT_KEYS = frozenset((*HOW, "unknown", "least", "most", "note"))
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """What a text may cost before it is parsed."""
+    size_bytes: int = 1 << 20
+    key_parts: int = 8
+    depth: int = 8
+    line_bytes: int = 4096
+
+
+BUDGET = Budget()
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with our inputs: where, what was read, what would be right, the nearest known name."""
+    file: str
+    line: int | None
+    field: str
+    read: str
+    says: str
+    allowed: str = ""
+    nearest: str = ""
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        words = [self.says]
+        if self.allowed:
+            words.append(self.allowed)
+        if self.nearest:
+            words.append(f"did you mean {self.nearest}?")
+        return f"{place}: {f'{self.field}: ' if self.field else ''}{'; '.join(words)}"
+
+
+class InputError(Exception):
+    """Faults in what we were given, all of one run."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(map(str, self.faults)))
+
+
+@dataclass(frozen=True, slots=True)
+class Doc:
+    """`data` as TOML gave it; `places` leads from the trail of a key to (file, line)."""
+    data: dict[str, Any]
+    places: Mapping[Trail, tuple[str, int]] = field(default_factory=dict)
+
+    def place(self, at: Trail) -> tuple[str, int]:
+        """File and line of a key, or of the nearest table around it."""
+        for cut in range(len(at), -1, -1):
+            if found := self.places.get(at[:cut]):
+                return found
+        return ("", 0)
+
+    def where(self, at: Trail) -> str:
+        """`found.toml:12`."""
+        file, line = self.place(at)
+        return f"{file}:{line}"
+
+    def fault(self, at: Trail, read: Any, says: str, allowed: str = "", near: str = "") -> Fault:
+        file, line = self.place(at)
+        return Fault(file, line or None, spell(at), shorten(read), says, allowed, near)
+
+
+def shorten(read: Any) -> str:
+    """What was read, as it may stand in a message."""
+    text = str(read)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+_BARE = re.compile(r"[A-Za-z0-9_-]+\Z")
+
+
+def spell(at: Trail) -> str:
+    """A trail as an address: circuits.cooker.cable.length_m."""
+    return ".".join(part if _BARE.match(part) else f'"{part}"' for part in at)
+
+
+def trail(address: str) -> Trail:
+    """An address as a trail."""
+    return tuple(part.strip("\"'") for part in re.findall(_NAME, address))
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known name most like this one, or nothing."""
+    close = get_close_matches(word, list(known), 1, 0.5)
+    return close[0] if close else ""
+
+
+def is_fact(value: Any) -> bool:
+    """`{ measured = 9, drawing = 11 }`: a table of ways in which one quantity is known."""
+    return isinstance(value, dict) and bool(value) and value.keys() <= FACT_KEYS and not value.keys() <= {"note", "least", "most"}
+
+
+# ---- reading --------------------------------------------------------------------------------------------------------
+_NAME = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')"""
+_KEYS = rf"{_NAME}(?:\s*\.\s*{_NAME})*"
+_HEAD = re.compile(rf"\s*\[\s*({_KEYS})\s*\]")
+_PAIR = re.compile(rf"\s*({_KEYS})\s*=")
+_SAID = re.compile(r'"""(?:[^\\]|\\.)*?"""' + r"|'''.*?'''|" + r'"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'|#[^\n]*", re.DOTALL)
+_QUIET = re.compile(r"[^\n]")
+
+
+def read(file: str, text: str) -> Doc:
+    """A TOML text as a Doc. Errors: InputError with every fault that can be told in one reading."""
+    if faults := list(_over_budget(file, text)):
+        raise InputError(faults)
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as problem:
+        raise InputError(_all_broken(file, text, problem)) from None
+    places: dict[Trail, tuple[str, int]] = {(): (file, 1)}
+    for number, at, mark in _statements(text):
+        if mark == "[[":
+            faults.append(Fault(file, number, spell(at), "[[", "a list of tables",
+                                f"everything here has a name: write [{spell(at)}.a-name]"))
+        else:
+            _mark(places, data, at, (file, number))
+    if faults:
+        raise InputError(faults)
+    return Doc(data, places)
+
+
+def _quiet(match: re.Match[str]) -> str:
+    """A text or comment of the same length that says nothing, its line breaks marked: brackets and keys can be counted."""
+    return _QUIET.sub("\0", match[0]).replace("\n", "\1")
+
+
+def _statements(text: str) -> Iterator[tuple[int, Trail, str]]:
+    """(line, trail, mark) of each header and each key at the start of a statement; mark is "[", "[[" or "="."""
+    table: Trail = ()
+    number, start, depth = 1, 0, 0
+    for line in _SAID.sub(_quiet, text).split("\n"):
+        raw = text[start:start + len(line)]
+        if depth == 0 and raw.lstrip().startswith("[["):
+            yield number, trail(raw.strip().strip("[] ")), "[["
+        elif depth == 0 and (head := _HEAD.match(raw)):
+            table = trail(head[1])
+            yield number, table, "["
+        else:
+            if depth == 0 and (pair := _PAIR.match(raw)):
+                yield number, table + trail(pair[1]), "="
+            depth += line.count("[") + line.count("{") - line.count("]") - line.count("}")
+        number += 1 + line.count("\1")
+        start += len(line) + 1
+
+
+def _mark(places: dict[Trail, tuple[str, int]], data: Any, at: Trail, place: tuple[str, int]) -> None:
+    """This place for the key and all inside its value; for the tables above it unless they have their own."""
+    for step in at:
+        data = data[step]
+    for cut in range(1, len(at)):
+        places.setdefault(at[:cut], place)
+
+    def inside(value: Any, here: Trail) -> None:
+        places[here] = place
+        if isinstance(value, dict):
+            for key, each in value.items():
+                inside(each, (*here, key))
+    inside(data, at)
+
+
+def _over_budget(file: str, text: str) -> Iterator[Fault]:
+    size = len(text.encode("utf-8", "surrogatepass"))
+    if size > BUDGET.size_bytes:
+        yield Fault(file, None, "", f"{size} bytes", f"{size} bytes", f"at most {BUDGET.size_bytes} bytes")
+        return
+    if size > BUDGET.line_bytes:
+        for number, line in enumerate(text.split("\n"), 1):
+            if len(line.encode("utf-8", "surrogatepass")) > BUDGET.line_bytes:
+                yield Fault(file, number, "", shorten(line), "a line too long to read",
+                            f"at most {BUDGET.line_bytes} bytes a line")
+    for number, at, _ in _statements(text):
+        if len(at) > BUDGET.key_parts:
+            yield Fault(file, number, spell(at), spell(at), f"a key of {len(at)} parts", f"at most {BUDGET.key_parts}")
+    if deep := _too_deep(text):
+        yield Fault(file, deep, "", "", f"more than {BUDGET.depth} brackets inside one another", "name the tables instead")
+
+
+def _too_deep(text: str) -> int:
+    """The line on which brackets stand too deep inside one another, or 0."""
+    depth, number = 0, 1
+    for mark in re.findall(r"[][{}\n\1]", _SAID.sub(_quiet, text)):
+        if mark in "\n\1":
+            number += 1
+        else:
+            depth += 1 if mark in "[{" else -1
+            if depth > BUDGET.depth:
+                return number
+    return 0
+
+
+def _all_broken(file: str, text: str, problem: Exception) -> list[Fault]:
+    """The parser stops at the first fault: take that line out and read on, unless it was a header or 50 were found."""
+    faults: list[Fault] = []
+    lines = text.split("\n")
+    while len(faults) < 50:
+        faults.append(fault := _broken(file, "\n".join(lines), problem))
+        at = (fault.line or 1) - 1
+        if at >= len(lines) or not lines[at].strip() or lines[at].lstrip().startswith("["):
+            break
+        lines[at] = ""
+        try:
+            tomllib.loads("\n".join(lines))
+            break
+        except (tomllib.TOMLDecodeError, RecursionError) as other:
+            problem = other
+    return faults
+
+
+def _broken(file: str, text: str, problem: Exception) -> Fault:
+    """tomllib stops at the first fault: its line, what stands there and the usual remedy."""
+    said = str(problem)
+    at = re.search(r"line (\d+)", said)
+    number = int(at[1]) if at else max(1, len(text.rstrip("\n").split("\n")))
+    lines = text.split("\n")
+    line = lines[number - 1].strip() if number <= len(lines) else ""
+    key = _PAIR.match(line)
+    return Fault(file, number, key[1] if key else "", shorten(line), f"cannot be read: {said.partition(' (at')[0]}",
+                 'write name = value, a text in "quotes", a number with a point')
+
+
+# ---- laying over ----------------------------------------------------------------------------------------------------
+ANOTHER = ("kind", "item")
+
+
+def over(base: Doc, top: Doc, faults: list[Fault] | None = None) -> Doc:
+    """`top` laid over `base`, neither changed. An overlay may add things; it may not remove what is not there.
+
+    Errors: InputError, or the faults added to the given list."""
+    found: list[Fault] = []
+    places = dict(base.places)
+    data = _less(base.data, top, places, found)
+    data = _laid(data, {k: v for k, v in top.data.items() if k != "remove"}, (), top, places)
+    if faults is None and found:
+        raise InputError(found)
+    if faults is not None:
+        faults += found
+    return Doc(data, places)
+
+
+def _less(data: dict[str, Any], top: Doc, places: dict[Trail, tuple[str, int]], faults: list[Fault]) -> dict[str, Any]:
+    """The data without what the overlay's `remove` names."""
+    wanted = top.data.get("remove", [])
+    if not isinstance(wanted, list):
+        faults.append(top.fault(("remove",), wanted, "not a list", 'write remove = ["runs.tails-4"]'))
+        return data
+    for address in wanted:
+        at = trail(address) if isinstance(address, str) else ()
+        shorter = _without(data, at) if at else None
+        if shorter is None:
+            known = [spell(t) for t in places if len(t) == max(2, len(at))]
+            faults.append(top.fault(("remove",), address, f"nothing here is called {address}",
+                                    "" if known else "there is nothing to remove", nearest(str(address), known)))
+        else:
+            data = shorter
+            for gone in [t for t in places if t[:len(at)] == at]:
+                del places[gone]
+    return data
+
+
+def _without(data: Any, at: Trail) -> dict[str, Any] | None:
+    """The data without what this trail leads to; None when it leads nowhere."""
+    if not isinstance(data, dict) or at[0] not in data:
+        return None
+    if len(at) == 1:
+        return {k: v for k, v in data.items() if k != at[0]}
+    inner = _without(data[at[0]], at[1:])
+    return None if inner is None else {**data, at[0]: inner}
+
+
+def _laid(old: Any, new: Any, at: Trail, top: Doc, places: dict[Trail, tuple[str, int]]) -> Any:
+    """`new` laid over `old`. Whatever `new` says takes its place from the overlay; what is replaced loses its places."""
+    places[at] = top.places.get(at, places.get(at, ("", 0)))
+    if isinstance(old, dict) and isinstance(new, dict) and not is_fact(new) and not is_fact(old) \
+            and not any(word in new for word in ANOTHER):
+        return {**old, **{key: _laid(old.get(key), each, (*at, key), top, places) for key, each in new.items()}}
+    for gone in [t for t in places if len(t) > len(at) and t[:len(at)] == at]:
+        del places[gone]
+    for added in [t for t in top.places if t[:len(at)] == at]:
+        places[added] = top.places[added]
+    return new

@@ -1,0 +1,442 @@
+"""A fact is a value and how it is known. A formula is one Python function, run on numbers and shown on facts.
+
+A worked fact keeps the facts it came from, so its working, its gaps and its assumptions are read off it and never
+written beside it. Units, symbols and words of a quantity come from `glossary.toml` by its name.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Generic, Protocol, TypeVar
+
+from spareway.show import apart, exact, plain, show
+
+__all__ = ["HOW", "Fact", "Formula", "NotKnown", "Step", "apart", "chosen", "flips_at", "formula", "glossary", "least",
+           "most", "show", "simulated", "solved", "sqrt", "total", "unknown"]
+
+T = TypeVar("T")
+HOW = ("measured", "marked", "enquiry", "declared", "drawing", "stated", "told", "assumed")    # the best known first
+DOUBTFUL = ("from memory", "uncertain")                                                        # trust of a table's row
+
+
+class NotKnown(Exception):
+    """Someone asked for a value that nobody knows. The rule runner turns it into the verdict `unknown`."""
+
+    def __init__(self, fact: Fact[Any]) -> None:
+        super().__init__(f"{fact.name} is not known: {fact.note or 'not recorded'}")
+        self.fact = fact
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A glossary entry: how a quantity is called, written and measured."""
+    name: str
+    says: str
+    symbol: str
+    unit: str
+    digits: int = 3
+
+
+@cache
+def _entries() -> dict[str, Quantity]:
+    import tomllib
+
+    from spareway.bundled import text
+    return {name: Quantity(name, **entry) for name, entry in tomllib.loads(text("glossary.toml")).items()}
+
+
+def glossary(name: str) -> Quantity:
+    """The entry for a quantity. Errors: KeyError, since what is not in the glossary is not printed."""
+    return _entries()[name]
+
+
+def quantities() -> Iterator[Quantity]:
+    """Every entry of the glossary, in its order."""
+    yield from _entries().values()
+
+
+class Recipe(Protocol):
+    """How a fact came from its inputs: a formula, a look-up, a total, a search."""
+
+    def __call__(self, *amounts: Any) -> Any: ...
+    def line(self, fact: Fact[Any]) -> str: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of a working: `line` is what a person would write, `source` where the formula stands."""
+    fact: Fact[Any]
+    line: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fact(Generic[T]):
+    """A value and how it is known. Ask `.value`: absence raises and cannot be mistaken for a pass.
+
+    name    a glossary entry                        where   found.toml:12, a table's place, a formula's source
+    amount  None when nobody knows it               note    why it is unknown, or what to bear in mind
+    how     one of HOW, or table, worked, total,    trust   of a table's row: confirmed, one source, derived,
+            chosen, solved, simulated, unknown              from memory, uncertain
+    at      its address in the job                  span    the least and the most it may be, where someone said so
+    others  the same quantity known in other ways   inputs, formula   what it was worked out from, and how
+    """
+    name: str
+    amount: T | None
+    how: str
+    where: str = ""
+    note: str = ""
+    trust: str = ""
+    at: str = ""
+    span: tuple[T, T] | None = None
+    others: tuple[Fact[T], ...] = ()
+    inputs: tuple[Fact[Any], ...] = ()
+    formula: Recipe | None = None
+
+    @property
+    def value(self) -> T:
+        """The amount. Errors: NotKnown when there is none."""
+        if self.amount is None:
+            raise NotKnown(self)
+        return self.amount
+
+    @property
+    def known(self) -> bool:
+        return self.amount is not None
+
+    def __bool__(self) -> bool:
+        raise TypeError(f"ask {self.name}.value: a fact is neither true nor false")
+
+    def by(self, how: str) -> Fact[T]:
+        """The same quantity as known in that one way: `ze.by("declared")`. Unknown when nobody gave it so."""
+        for each in (self, *self.others):
+            if each.how == how:
+                return each
+        return Fact(self.name, None, "unknown", self.where, f"not {how}", at=self.at)
+
+    def roots(self) -> list[Fact[Any]]:
+        """This fact and all it was worked out from, deepest first, each once."""
+        seen: dict[Fact[Any], None] = {}
+
+        def visit(fact: Fact[Any]) -> None:
+            if fact not in seen:
+                for each in fact.inputs:
+                    visit(each)
+                seen[fact] = None
+        visit(self)
+        return list(seen)
+
+    def missing(self) -> list[Fact[Any]]:
+        """The gaps: facts that are unknown although everything they rest on is known."""
+        return [f for f in self.roots() if f.amount is None and all(i.amount is not None for i in f.inputs)]
+
+    def doubtful(self) -> list[Fact[Any]]:
+        """The assumptions and the table rows nobody confirmed, on which this fact rests."""
+        return [f for f in self.roots() if f.how == "assumed" or f.trust in DOUBTFUL]
+
+    def working(self) -> list[Step]:
+        """Every formula and look-up used, in the order a person would write them."""
+        return [Step(f, f.formula.line(f), f.where) for f in self.roots() if f.formula is not None]
+
+    def line(self) -> str:
+        """The last step of the working, or the fact itself where it was not worked out."""
+        return self.formula.line(self) if self.formula else f"{glossary(self.name).symbol} = {self}"
+
+    def again(self, changed: Mapping[Fact[Any], Any]) -> Any:
+        """The amount if some of what it rests on were otherwise: {fact: other amount}. None when it cannot be worked."""
+        done: dict[Fact[Any], Any] = dict(changed)
+
+        def work(fact: Fact[Any]) -> Any:
+            if fact not in done:
+                amounts = [work(i) for i in fact.inputs]
+                fresh = fact.formula is not None and any(a is not i.amount for a, i in zip(amounts, fact.inputs, strict=True))
+                done[fact] = _finite(fact.formula, amounts)[0] if fresh and fact.formula else fact.amount
+            return done[fact]
+        return work(self)
+
+    def __str__(self) -> str:
+        entry = glossary(self.name)
+        said = "unknown" if self.amount is None else _amount(self, entry.digits)
+        return f"{said} {entry.unit}" if entry.unit and self.amount is not None else said
+
+
+def unknown(name: str, note: str = "not recorded", where: str = "", at: str = "") -> Fact[Any]:
+    """A quantity nobody knows, and why."""
+    return Fact(name, None, "unknown", where, note, at=at)
+
+
+def _amount(fact: Fact[Any], digits: int) -> str:
+    """Given numbers as they were given, worked numbers to so many significant digits."""
+    return show(fact.amount, digits) if fact.formula else plain(fact.amount)
+
+
+def _finite(recipe: Recipe | None, amounts: Sequence[Any]) -> tuple[Any, str]:
+    """What the recipe gives, or None and why not: a gap, a division by nought, a number out of range."""
+    if recipe is None or None in amounts:
+        return None, ""
+    try:
+        amount = recipe(*amounts)
+    except (ZeroDivisionError, OverflowError, ValueError) as problem:
+        return None, f"cannot be worked out from these numbers: {problem}"
+    if isinstance(amount, complex) or isinstance(amount, float) and not math.isfinite(amount):
+        return None, "the result is not a finite number"
+    return amount, ""
+
+
+LEVEL = {"+": 1, "-": 1, "×": 2, "/": 2, "^": 3}
+_SUPERSCRIPT = {2: "²", 3: "³"}
+
+
+class Term:
+    """Stands in for a parameter while a formula is read off its own function, once, at import."""
+    __slots__ = ("op", "parts")
+
+    def __init__(self, op: str, *parts: Any) -> None:
+        self.op, self.parts = op, parts
+
+    def _refuse(self, *_: Any) -> Any:
+        raise TypeError("a formula may not branch, compare, round or look up: split it, or use least() and most()")
+
+    __bool__ = __eq__ = __ne__ = __lt__ = __le__ = __gt__ = __ge__ = __hash__ = _refuse
+    __round__ = __int__ = __float__ = __index__ = __floor__ = __ceil__ = __trunc__ = __abs__ = _refuse
+    __getitem__ = __iter__ = __len__ = __contains__ = __floordiv__ = __rfloordiv__ = _refuse
+    __mod__ = __rmod__ = __divmod__ = __rdivmod__ = __format__ = _refuse
+
+    def __add__(self, other: Any) -> Term:
+        return Term("+", self, other)
+
+    def __radd__(self, other: Any) -> Term:
+        return Term("+", other, self)
+
+    def __sub__(self, other: Any) -> Term:
+        return Term("-", self, other)
+
+    def __rsub__(self, other: Any) -> Term:
+        return Term("-", other, self)
+
+    def __mul__(self, other: Any) -> Term:
+        return Term("×", self, other)
+
+    def __rmul__(self, other: Any) -> Term:
+        return Term("×", other, self)
+
+    def __truediv__(self, other: Any) -> Term:
+        return Term("/", self, other)
+
+    def __rtruediv__(self, other: Any) -> Term:
+        return Term("/", other, self)
+
+    def __pow__(self, other: Any) -> Term:
+        return Term("^", self, other)
+
+    def __rpow__(self, other: Any) -> Term:
+        return Term("^", other, self)
+
+    def text(self, words: Sequence[str]) -> str:
+        """The expression with `words[i]` in the place of the i-th parameter."""
+        if self.op == "name":
+            return words[int(self.parts[0])]
+        said: list[str] = [p.text(words) if isinstance(p, Term) else exact(p) for p in self.parts]
+        if self.op not in LEVEL:
+            return f"{self.op}({', '.join(said)})"
+        for i, part in enumerate(self.parts):
+            level = LEVEL.get(part.op, 9) if isinstance(part, Term) else 9
+            if level < LEVEL[self.op] or level == LEVEL[self.op] and (i or self.op == "^") or said[i].startswith("-"):
+                said[i] = f"({said[i]})"
+        if self.op == "^" and not isinstance(self.parts[1], Term) and self.parts[1] in _SUPERSCRIPT:
+            return said[0] + _SUPERSCRIPT[self.parts[1]]
+        return f" {self.op} ".join(said)
+
+
+def _either(op: str, plainly: Callable[..., float]) -> Callable[..., Any]:
+    def call(*xs: Any) -> Any:
+        for x in xs:
+            if isinstance(x, Term):
+                return Term(op, *xs)
+        return plainly(*xs)
+    return call
+
+
+def sqrt(x: Any) -> Any:
+    """The square root, of a number or in a formula."""
+    return Term("√", x) if isinstance(x, Term) else math.sqrt(x)
+
+
+least = _either("least", min)
+most = _either("most", max)
+
+
+_CROOKED = ("JUMP", "IS_OP", "CONTAINS_OP", "COMPARE_OP", "FOR_ITER", "MAKE_FUNCTION", "SUBSCR", "RAISE", "IMPORT")
+
+
+def _straight(function: Any) -> bool:
+    """No jump, identity or membership test, look-up or hidden number in the compiled body: what stand-ins cannot see."""
+    from opcode import opname
+    code = function.__code__
+    done = [opname[op] for op in code.co_code[::2]]
+    hidden = [name for name in code.co_names if not callable(function.__globals__.get(name, math))]
+    return not hidden and not code.co_freevars and not any(word in name for name in done for word in _CROOKED)
+
+
+class Formula:
+    """Call it with numbers and get a number. `worked` takes facts and gives a fact that carries this formula."""
+
+    def __init__(self, function: Callable[..., Any], source: str) -> None:
+        code = function.__code__
+        self.plain, self.source, self.name, self.__doc__ = function, source, function.__name__, function.__doc__
+        self.parameters = code.co_varnames[:code.co_argcount]
+        self._fitted: set[tuple[str, ...]] = set()
+        self.tree = function(*(Term("name", i) for i in range(len(self.parameters))))
+        if not isinstance(self.tree, Term):
+            raise TypeError(f"{self.name}: gives {self.tree!r} whatever it is given: a constant belongs in a table")
+        if not _straight(function):
+            raise TypeError(f"{self.name}: a formula may not branch, loop, test identity, look up or use a number from outside")
+
+    def __call__(self, *numbers: Any) -> Any:
+        return self.plain(*numbers)
+
+    def worked(self, *facts: Fact[Any]) -> Fact[Any]:
+        """The fact this formula gives for these, in the order of its parameters. Unknown if any of them is.
+
+        Errors: TypeError for a wrong number of facts, or one whose unit is not the parameter's."""
+        names = tuple([f.name for f in facts])
+        if names not in self._fitted:
+            self._fit(names)
+        amount, note = _finite(self, [f.amount for f in facts])
+        return Fact(self.name, amount, "unknown" if amount is None else "worked", self.source, note,
+                    inputs=facts, formula=self)
+
+    def _fit(self, names: tuple[str, ...]) -> None:
+        if len(names) != len(self.parameters):
+            raise TypeError(f"{self.name} takes {len(self.parameters)} facts, not {len(names)}")
+        for name, parameter in zip(names, self.parameters, strict=True):
+            if glossary(name).unit != glossary(parameter).unit:
+                raise TypeError(f"{self.name}: {name} is in {glossary(name).unit!r}, "
+                                f"{parameter} wants {glossary(parameter).unit!r}")
+        self._fitted.add(names)
+
+    def line(self, fact: Fact[Any]) -> str:
+        """`Zs = Ze + R1 + R2 = 0.21 + 0.1156 + 0.1888 = 0.514 Ω`: just enough digits that it recomputes to itself."""
+        entry = glossary(fact.name)
+        letters = self.tree.text([glossary(p).symbol for p in self.parameters])
+        return f"{entry.symbol} = {letters} = {self.tree.text(_keyable(self, fact, entry.digits))} = {fact}"
+
+
+def _keyable(recipe: Recipe, fact: Fact[Any], digits: int) -> list[str]:
+    """The inputs as strings with just enough digits that, keyed in, they give the printed result."""
+    if fact.amount is None:
+        return ["?" if f.amount is None else _amount(f, glossary(f.name).digits) for f in fact.inputs]
+    target = show(fact.amount, digits)
+    shown: list[str] = []
+    for tried in range(3, 18):
+        shown = [_amount(f, tried) for f in fact.inputs]
+        amount = _finite(recipe, [float(s) for s in shown])[0]
+        if amount is not None and show(amount, digits) == target:
+            break
+    return shown
+
+
+def formula(source: str) -> Callable[[Callable[..., Any]], Formula]:
+    """`@formula("BS 7671 411.4.4")` over a function of plain numbers. Read once, here; refused if it is not straight."""
+    return lambda function: Formula(function, source)
+
+
+class _Total:
+    """As many terms as there are: the heat lost by every wall of a room, the metres of every stretch."""
+    __slots__ = ()
+
+    def __call__(self, *amounts: float) -> float:
+        return math.fsum(amounts)
+
+    def line(self, fact: Fact[Any]) -> str:
+        entry = glossary(fact.name)
+        return f"{entry.symbol} = {' + '.join(_keyable(self, fact, entry.digits)) or '0'} = {fact}"
+
+
+_TOTAL = _Total()
+
+
+def total(name: str, facts: Sequence[Fact[Any]], source: str = "sum") -> Fact[float]:
+    """The sum of facts in one unit, exactly rounded. Errors: TypeError where a unit differs."""
+    for each in facts:
+        if glossary(each.name).unit != glossary(name).unit:
+            raise TypeError(f"{name} is in {glossary(name).unit!r}, {each.name} in {glossary(each.name).unit!r}")
+    amount, note = _finite(_TOTAL, [f.amount for f in facts])
+    return Fact(name, amount, "unknown" if amount is None else "total", source, note, inputs=tuple(facts), formula=_TOTAL)
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A fact that no formula can say: `text` tells how it came, `run` works it out again from other inputs."""
+    text: str
+    run: Callable[..., Any]
+
+    def __call__(self, *amounts: Any) -> Any:
+        return self.run(*amounts)
+
+    def line(self, fact: Fact[Any]) -> str:
+        return f"{glossary(fact.name).symbol} = {fact}: {self.text}"
+
+
+def _said(name: str, how: str, text: str, run: Callable[..., Any], inputs: Sequence[Fact[Any]], source: str,
+          span: tuple[Any, Any] | None = None) -> Fact[Any]:
+    said = _Said(text, run)
+    amount, note = _finite(said, [f.amount for f in inputs])
+    return Fact(name, amount, "unknown" if amount is None else how, source, note, span=span, inputs=tuple(inputs),
+                formula=said)
+
+
+def chosen(name: str, run: Callable[..., Any], inputs: Sequence[Fact[Any]], tried: str, why: str,
+           source: str = "search") -> Fact[Any]:
+    """A value picked by a search over `inputs`: what was tried and why this one. `run` must be a pure function."""
+    return _said(name, "chosen", f"tried {tried}; {why}", run, inputs, source)
+
+
+def solved(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]], equation: str,
+           sides: Callable[..., tuple[float, float]], source: str) -> Fact[float]:
+    """The root of an equation: `sides(root, *inputs)` gives both sides, which the working shows."""
+    fact = _said(name, "solved", equation, run, inputs, source)
+    if fact.amount is None:
+        return fact
+    left, right = sides(fact.amount, *(f.amount for f in inputs))
+    return _said(name, "solved", f"{equation}; left side {show(left, 6)}, right side {show(right, 6)}", run, inputs, source)
+
+
+def simulated(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]], seed: int, runs: int,
+              span: tuple[float, float], source: str = "simulation") -> Fact[float]:
+    """A value found by `runs` draws from `seed`; `span` is its interval."""
+    text = f"{runs} runs from seed {seed}, between {show(span[0])} and {show(span[1])}"
+    return _said(name, "simulated", text, run, inputs, source, span)
+
+
+def flips_at(root: Fact[float], holds: Callable[[Mapping[Fact[Any], Any]], bool | None]) -> float | None:
+    """The amount of `root` at which `holds({root: amount})` turns, nearest first above, then below; None if it never does.
+
+    Range: searched by doubling to a thousand times and to a thousandth; then halved to one part in a million."""
+    if root.amount is None or not isinstance(root.amount, int | float) or root.amount <= 0:
+        return None
+    now = holds({})
+    for factor in (2.0, 0.5):
+        near = float(root.amount)
+        for _ in range(10):
+            far = near * factor
+            there = holds({root: far})
+            if there is None:
+                break
+            if there != now:
+                return _halve(root, holds, near, far, now)
+            near = far
+    return None
+
+
+def _halve(root: Fact[float], holds: Callable[[Mapping[Fact[Any], Any]], bool | None], near: float, far: float,
+           now: bool | None) -> float | None:
+    while abs(far - near) > 1e-6 * abs(near):
+        middle = (near + far) / 2
+        if holds({root: middle}) == now:
+            near = middle
+        else:
+            far = middle
+    return near
