@@ -9,7 +9,7 @@ __all__ = ["names", "text"]
 
 @cache
 def text(name: str) -> str:
-    """The text of a data file, named from the package's folder: `tables/books.toml`. FileNotFoundError if there is none.
+    """The text of a data file, named from the package's folder: `tables/books.toml`. FileNotFoundError if none.
 
     It asks the package's loader, as `importlib.resources` does: importing that costs 35 ms, twice a bare interpreter.
     """
