@@ -1,0 +1,1 @@
+"""The document: what a job holds, read and checked. No calculation."""

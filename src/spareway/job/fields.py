@@ -1,0 +1,116 @@
+"""How a field of the job is declared: what it holds, what it says, what may stand in it. Reader and schema read this."""
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+from functools import cache
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Spec:
+    """One field. `holds` is one of
+
+    number, text, flag, numbers    a fact: a bare value was stated, a table says how it is known, absence is unknown
+    word, whole, date, amount      a plain value that structures the job: kind, schema, a date, money
+    address, addresses, names      what points elsewhere
+    table, tables                  another type, once or under names; `wholes` names to whole numbers
+    """
+    name: str
+    holds: str
+    says: str
+    example: Any
+    one_of: tuple[str, ...] = ()
+    least: float | None = None
+    most: float | None = None
+    of: type | None = None
+    key: str = ""
+    needed: bool = False
+    quantity: str = ""
+
+    @property
+    def is_fact(self) -> bool:
+        return self.holds in ("number", "text", "flag", "numbers")
+
+
+def _declare(holds: str, says: str, example: Any, default: Any = None, **more: Any) -> Any:
+    spec = {"holds": holds, "says": says, "example": example, **more}
+    if holds in ("tables", "wholes"):
+        return field(default_factory=dict, metadata=spec)
+    if holds in ("addresses", "names"):
+        return field(default=(), metadata=spec)
+    return field(default=default, metadata=spec)
+
+
+def number(says: str, example: float, least: float | None = None, most: float | None = None, **more: Any) -> Any:
+    """A measured or stated quantity; its name, and so its unit, is the field's unless `quantity` names another."""
+    return _declare("number", says, example, least=least, most=most, **more)
+
+
+def text(says: str, example: str, one_of: tuple[str, ...] = (), **more: Any) -> Any:
+    """A fact in words."""
+    return _declare("text", says, example, one_of=one_of, **more)
+
+
+def flag(says: str, **more: Any) -> Any:
+    """A fact that is yes or no."""
+    return _declare("flag", says, True, **more)
+
+
+def numbers(says: str, example: list[int], **more: Any) -> Any:
+    """A fact that is a list of whole numbers, possibly empty."""
+    return _declare("numbers", says, example, **more)
+
+
+def word(says: str, example: str, one_of: tuple[str, ...] = (), **more: Any) -> Any:
+    return _declare("word", says, example, one_of=one_of, **more)
+
+
+def whole(says: str, example: int, least: int = 0, most: int = 10_000, **more: Any) -> Any:
+    return _declare("whole", says, example, least=least, most=most, **more)
+
+
+def date(says: str, example: str, **more: Any) -> Any:
+    return _declare("date", says, example, **more)
+
+
+def address(says: str, example: str, **more: Any) -> Any:
+    return _declare("address", says, example, **more)
+
+
+def addresses(says: str, example: list[str], **more: Any) -> Any:
+    return _declare("addresses", says, example, **more)
+
+
+def names(says: str, example: list[str], **more: Any) -> Any:
+    return _declare("names", says, example, **more)
+
+
+def table(of: type, says: str, **more: Any) -> Any:
+    return _declare("table", says, None, of=of, **more)
+
+
+def tables(of: type, says: str, **more: Any) -> Any:
+    return _declare("tables", says, None, of=of, **more)
+
+
+def words(says: str, example: dict[str, str], **more: Any) -> Any:
+    """Names to words."""
+    return _declare("wholes", says, example, **more)
+
+
+@cache
+def specs(cls: type) -> tuple[Spec, ...]:
+    """The declared fields of a type, in order. `key` is what stands in the file, `quantity` the glossary entry."""
+    out = []
+    for each in fields(cls):
+        if "holds" in each.metadata:
+            more = dict(each.metadata)
+            key = more.pop("key", "") or each.name.rstrip("_").replace("_x_", "-")
+            out.append(Spec(name=each.name, key=key, **{**more, "quantity": more.get("quantity") or each.name}))
+    return tuple(out)
+
+
+@cache
+def by_key(cls: type) -> dict[str, Spec]:
+    """The declared fields of a type by what stands in the file."""
+    return {spec.key: spec for spec in specs(cls)}
