@@ -142,7 +142,7 @@ class Network:
         return self._traces[letter]
 
     def count(self, terminal: str, letter: str = "L") -> int | None:
-        """In how many states of the openable controls metal joins it to this letter; None if there are too many paths."""
+        """In how many states of the openable controls metal joins it to this letter; None with too many paths."""
         self._check_terminals((terminal,))
         return self.trace(letter).count(terminal)
 
