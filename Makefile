@@ -5,6 +5,7 @@ N ?= 1000
 SEED ?= 1
 WHICH ?=
 LIMIT_S := 900
+export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
 .PHONY: help demo test tests check bench study published docs lock lock-npm environment clean
 
@@ -15,20 +16,21 @@ environment: $(V)/.ready
 
 # uv is quick; where it cannot run, pip does the same from the same hashes
 $(V)/.ready: requirements/all.txt requirements/uv.txt pyproject.toml
-	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed")'
-	$(PYTHON) -m venv --clear $(V) || { echo "python3-venv is missing: apt-get install python3-venv" >&2; exit 1; }
-	$(PY) -m pip install --quiet --require-hashes -r requirements/uv.txt \
+	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed" if sys.version_info < (3, 11) else 0)'
+	@echo "setting up $(V)"
+	@$(PYTHON) -m venv --clear $(V) || { echo "python3-venv is missing: apt-get install python3-venv" >&2; exit 1; }
+	@$(PY) -m pip install --quiet --require-hashes -r requirements/uv.txt \
 	  && UV_LINK_MODE=copy $(V)/bin/uv pip sync --quiet --python $(PY) --require-hashes requirements/all.txt \
-	  || $(PY) -m pip install --quiet --require-hashes -r requirements/all.txt
-	$(V)/bin/uv pip install --quiet --python $(PY) --no-deps --no-build-isolation -e . \
-	  || $(PY) -m pip install --quiet --no-deps --no-build-isolation -e .
-	touch $@
+	  || { echo "uv cannot run here, so pip does it: slower" >&2; \
+	       $(PY) -m pip install --quiet --require-hashes -r requirements/all.txt; }
+	@$(PY) -m pip install --quiet --no-deps --no-build-isolation -e .
+	@touch $@
 
 # Python compiled for the browser, run here by node: the tests compare its bytes with ours
 node_modules/.ready: package.json package-lock.json .npmrc
 	@sh tools/need_node.sh
-	npm ci --silent --no-progress
-	touch $@
+	@npm ci --silent --no-progress
+	@touch $@
 
 demo: environment  ## both scenarios end to end
 	@$(PY) tools/demo.py
