@@ -36,8 +36,7 @@ demo: environment  ## both scenarios end to end
 	@$(PY) tools/demo.py
 
 test: environment node_modules/.ready  ## everything: lint, types, tests, coverage
-	@timeout --signal=INT --kill-after=30 $(LIMIT_S) $(PY) -m pytest -q --durations=20 \
-	  --cov=spareway --cov-config=tests/coverage.toml --cov-report=term:skip-covered
+	@$(PY) tools/run_tests.py $(LIMIT_S)
 
 tests: environment  ## pytest alone, quick: make tests WHICH=tests/wiring
 	@$(PY) -m pytest -q $(WHICH)

@@ -1,4 +1,4 @@
-"""The runners of benches and studies: what they find, keep and refuse."""
+"""The runners of tests, benches and studies: what they find, keep, refuse and say last."""
 from __future__ import annotations
 
 import subprocess
@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from studies.run import keep
+from tools.run_tests import closing, run
 
 ROOT = Path(__file__).parents[1]
 
@@ -26,3 +27,24 @@ def test_an_unknown_name_is_refused(runner: str) -> None:
     done = subprocess.run([sys.executable, runner, "nonesuch"], cwd=ROOT, capture_output=True, text=True, timeout=60)
     assert done.returncode == 1
     assert "called nonesuch; there is" in done.stderr
+
+
+@pytest.mark.parametrize(("last_line", "exit_code", "over_time", "says"), [
+    ("41 passed in 12.00s", 0, False, ""),
+    ("2 failed, 39 passed in 12.00s", 1, False, ""),
+    ("39 passed, 2 errors in 12.00s", 1, False, ""),
+    ("41 passed in 12.00s", 1, False, "41 passed, 1 failed: the run ended with code 1, see above"),     # coverage
+    ("", 4, False, "0 passed, 1 failed: the run ended with code 4, see above"),
+    ("24 passed in 900.00s", 2, True, "24 passed, 1 failed: cut short after 900 s"),
+    ("1 failed, 24 passed in 900.00s", 2, True, "24 passed, 2 failed: cut short after 900 s"),
+])
+def test_the_closing_line_is_no_better_than_the_run(last_line: str, exit_code: int, over_time: bool, says: str) -> None:
+    """What pytest's own last line leaves out is said after it, counted as a failure."""
+    assert closing(last_line, exit_code, over_time, 900) == says
+
+
+def test_a_run_over_its_time_is_interrupted_and_fails(capsys: pytest.CaptureFixture[str]) -> None:
+    """A run that would go on for a minute ends at its limit, fails, and says why in its last line."""
+    slow = "import time; print('3 passed in 0.1s', flush=True)\ntry: time.sleep(60)\nexcept KeyboardInterrupt: pass"
+    assert run((sys.executable, "-c", slow), 2.0) == 1
+    assert capsys.readouterr().out.splitlines()[-1] == "3 passed, 1 failed: cut short after 2 s"
