@@ -13,7 +13,8 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from spareway.show import apart, exact, plain, show
 
-__all__ = ["HOW", "Fact", "Formula", "NotKnown", "Step", "apart", "chosen", "flips_at", "formula", "glossary", "least",
+__all__ = ["HOW", "Fact", "Formula", "NotKnown", "Step", "apart", "chosen", "flips_at", "formula", "glossary", "highest", "least",
+           "lowest",
            "most", "show", "simulated", "solved", "sqrt", "total", "unknown"]
 
 T = TypeVar("T")
@@ -365,6 +366,43 @@ def total(name: str, facts: Sequence[Fact[Any]], source: str = "sum") -> Fact[fl
             raise TypeError(f"{name} is in {glossary(name).unit!r}, {each.name} in {glossary(each.name).unit!r}")
     amount, note = _finite(_TOTAL, [f.amount for f in facts])
     return Fact(name, amount, "unknown" if amount is None else "total", source, note, inputs=tuple(facts), formula=_TOTAL)
+
+
+class _Extreme:
+    """The least or the most of as many facts as there are: the weakest stretch of a route."""
+    __slots__ = ("pick", "word")
+
+    def __init__(self, word: str, pick: Callable[..., float]) -> None:
+        self.word, self.pick = word, pick
+
+    def __call__(self, *amounts: float) -> float:
+        return self.pick(amounts)
+
+    def line(self, fact: Fact[Any]) -> str:
+        said = ", ".join(_keyable(self, fact, glossary(fact.name).digits))
+        return f"{glossary(fact.name).symbol} = {self.word}({said}) = {fact}"
+
+
+_LOWEST, _HIGHEST = _Extreme("least", min), _Extreme("most", max)
+
+
+def _extreme(recipe: _Extreme, name: str, facts: Sequence[Fact[Any]], source: str) -> Fact[float]:
+    if not facts:
+        return unknown(name, "there is nothing to choose from")
+    if len(facts) == 1 and facts[0].name == name:
+        return facts[0]
+    amount, note = _finite(recipe, [f.amount for f in facts])
+    return Fact(name, amount, "unknown" if amount is None else "worked", source, note, inputs=tuple(facts), formula=recipe)
+
+
+def lowest(name: str, facts: Sequence[Fact[Any]], source: str = "the least of these governs") -> Fact[float]:
+    """The least of several facts; unknown while any of them is."""
+    return _extreme(_LOWEST, name, facts, source)
+
+
+def highest(name: str, facts: Sequence[Fact[Any]], source: str = "the most of these governs") -> Fact[float]:
+    """The most of several facts; unknown while any of them is."""
+    return _extreme(_HIGHEST, name, facts, source)
 
 
 @dataclass(frozen=True, slots=True)
