@@ -121,6 +121,7 @@ _KEYS = rf"{_NAME}(?:\s*\.\s*{_NAME})*"
 _HEAD = re.compile(rf"\s*\[\s*({_KEYS})\s*\]")
 _PAIR = re.compile(rf"\s*({_KEYS})\s*=")
 _SAID = re.compile(r'"""(?:[^\\]|\\.)*?"""' + r"|'''.*?'''|" + r'"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'|#[^\n]*", re.DOTALL)
+_MINUS_NOUGHT = re.compile(r"(?<![\w.+-])-0(?:\.0*)?(?:[eE][+-]?[0-9]+)?(?![\w.])")
 _QUIET = re.compile(r"[^\n]")
 
 
@@ -196,6 +197,9 @@ def _over_budget(file: str, text: str) -> Iterator[Fault]:
     for number, at, _ in _statements(text):
         if len(at) > BUDGET.key_parts:
             yield Fault(file, number, spell(at), spell(at), f"a key of {len(at)} parts", f"at most {BUDGET.key_parts}")
+    for match in _MINUS_NOUGHT.finditer(quiet := _SAID.sub(_quiet, text)):
+        yield Fault(file, 1 + quiet.count("\n", 0, match.start()) + quiet.count("\1", 0, match.start()), "", match[0],
+                    "minus nought is not a number", "write 0")
     if deep := _too_deep(text):
         yield Fault(file, deep, "", "", f"more than {BUDGET.depth} brackets inside one another", "name the tables instead")
 

@@ -33,6 +33,8 @@ class Supply:
     name: str = ""
     joins: str = address("the terminal side it lands on", "cutout.in", needed=True)
     earthing: Text = text("earthing arrangement", "TN-S", EARTHING)
+    origin: str = address("where the installation begins for voltage drop; the meter's outgoing side if none is named",
+                          "meter.out", default="")
     ze_ohm: Amount = number("earth fault loop impedance outside the installation", 0.34, 0, 10_000)
     loop_ln_ohm: Amount = number("line to neutral loop impedance at the origin", 0.19, 0, 10_000)
     fault_ka: Amount = number("prospective fault current at the origin, the greater of line-neutral and line-earth", 1.2,
@@ -132,6 +134,15 @@ class Device:
     fault_rating_ka: Amount = number("rated short-circuit capacity", 6, 0.5, 100)
     let_through_a2s: Amount = number("energy let through at the fault current here, from the maker", 12_000, 1, 10_000_000)
     one_way: Flag = flag("marked for current in one direction only")
+    up_kv: Amount = number("voltage protection level of a surge device", 1.4, 0.1, 10)
+    max_fuse_a: Amount = number("greatest back-up fuse the maker of a surge device allows", 125, 1, 630)
+    isccr_ka: Amount = number("short-circuit rating of a surge device with that fuse", 25, 0.5, 100)
+    connection: Text = text("connection of a surge device", "CT2", ("CT1", "CT2"))
+    lead_line_m: Amount = number("length of the line lead of a surge device", 0.16, 0, 20)
+    lead_neutral_m: Amount = number("length of the neutral lead of a surge device", 0.18, 0, 20)
+    lead_earth_m: Amount = number("length of the earth lead of a surge device", 0.22, 0, 20)
+    withstand_kv: Amount = number("impulse withstand of what a surge device protects", 2.5, 0.3, 8)
+    distance_m: Amount = number("length of conductor from a surge device to what it protects", 13, 0, 500)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

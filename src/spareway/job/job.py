@@ -1,0 +1,207 @@
+"""A job: its files read, laid over one another and checked. Texts in, frozen things out; a path never gets in here."""
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from spareway.doc import Doc, Fault, InputError, Trail, nearest, over, read, spell, trail
+from spareway.job import refs
+from spareway.job.fields import by_key, specs
+from spareway.job.read import Faults, build
+from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, standing
+from spareway.job.types import STAGES, JobFile, Kit, Parts, People
+
+SCHEMA = 1
+FILES = ("job.toml", "people.toml", "premises.toml", "found.toml", "work.toml", "fitted.toml", "kit.toml", "quote.toml",
+         "readings.csv", "observations.csv", "events.csv", "photos.csv")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Installation(Parts):
+    """One state of the premises: as found, as proposed or as fitted. `doc` knows who said what."""
+    stage: str = "found"
+    doc: Doc = field(default_factory=lambda: Doc({}))
+    about: JobFile = field(default_factory=JobFile)
+    readings: tuple[Reading, ...] = ()
+    observations: tuple[Observation, ...] = ()
+
+    def altered(self, overlay: str, file: str = "overlay.toml") -> Installation:
+        """This installation with a few lines laid over it. Errors: InputError; this one is never changed."""
+        faults: Faults = []
+        top = read(file, overlay)
+        doc = over(self.doc, top, faults)
+        faults += refs.stale_landings(self.doc, top)
+        out = _installation(doc, self.stage, self.about, self.readings, self.observations, faults)
+        _raise(faults)
+        return out
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """A whole job folder. `proposed` and `fitted` are None where nothing says what is to be done, or was done otherwise."""
+    about: JobFile
+    found: Installation
+    proposed: Installation | None = None
+    fitted: Installation | None = None
+    people: People = field(default_factory=People)
+    kit: Kit = field(default_factory=Kit)
+    readings: tuple[Reading, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    events: tuple[Event, ...] = ()
+    photos: tuple[Photo, ...] = ()
+
+    @property
+    def furthest(self) -> str:
+        return "fitted" if self.fitted else "proposed" if self.proposed else "found"
+
+    def at(self, stage: str | None = None) -> Installation:
+        """The installation at a stage, the furthest when none is named. Errors: InputError where the job has no such stage."""
+        inst: Installation | None = {"found": self.found, "proposed": self.proposed, "fitted": self.fitted}.get(
+            stage or self.furthest)
+        if inst is None:
+            wanted = f"this job reaches {self.furthest}" if stage in STAGES else f"one of {', '.join(STAGES)}"
+            raise InputError([Fault("job folder", None, "stage", str(stage), f"there is no stage {stage}", wanted,
+                                    nearest(str(stage), STAGES))])
+        return inst
+
+
+def _raise(faults: Sequence[Fault]) -> None:
+    if faults:
+        once = dict.fromkeys(faults)
+        raise InputError(sorted(once, key=lambda f: (f.file, f.line or 0)))
+
+
+def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ()) -> Job:
+    """A job out of its texts, `overlays` laid over its furthest stage. Errors: InputError with every fault of the folder."""
+    faults: Faults = []
+    docs = {name: _doc(name, files[name], faults) for name in files if name.endswith(".toml")}
+    extra = [_doc(name, text, faults) for name, text in overlays]
+    for needed in ("job.toml", "found.toml"):
+        if needed not in files:
+            faults.append(Fault(needed, None, "", "", "the folder has no such file", "write one, or start with `new`",
+                                nearest(needed, [f for f in files if f not in FILES])))
+    about = _about(docs.get("job.toml", Doc({})), faults) if "job.toml" in files else JobFile()
+    rows = {cls: _rows(f"{name}.csv", files, cls, faults) for name, cls in
+            (("readings", Reading), ("observations", Observation), ("events", Event), ("photos", Photo))}
+    states = _states(docs, about, extra, faults)
+    readings, observations = rows[Reading], rows[Observation]
+    built: dict[str, Installation] = {}
+    for stage, doc in states.items():
+        measured = _with_readings(doc, stage, states["found"], readings, faults)
+        built[stage] = _installation(measured, stage, about, readings, observations, faults)
+    people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
+    kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
+    faults += refs.in_job(about, docs.get("job.toml", Doc({})), built.values(), files)
+    _raise(faults)
+    return Job(about=about, found=built["found"], proposed=built.get("proposed"), fitted=built.get("fitted"), people=people,
+               kit=kit, readings=readings, observations=observations, events=rows[Event], photos=rows[Photo])
+
+
+def _doc(name: str, text: str, faults: Faults) -> Doc:
+    try:
+        return read(name, text)
+    except InputError as problem:
+        faults += problem.faults
+        return Doc({}, {(): (name, 1)})
+
+
+def _about(doc: Doc, faults: Faults) -> JobFile:
+    about = build(JobFile, doc.data, (), doc, faults)
+    if about.schema > SCHEMA:
+        faults.append(doc.fault(("schema",), about.schema, f"this job is of schema {about.schema}, this program reads {SCHEMA}",
+                                "use a newer program; nothing was changed"))
+    if "bs7671" not in about.books:
+        faults.append(doc.fault(("books",), "", "books.bs7671 is missing",
+                                'say which edition governs: books.bs7671 = "2018+A4"'))
+    return about
+
+
+def _rows(name: str, files: Mapping[str, str], cls: type, faults: Faults) -> Any:
+    if name not in files:
+        return ()
+    rows, wrong = read_rows(name, files[name], cls)
+    faults += wrong
+    return rows
+
+
+def _states(docs: Mapping[str, Doc], about: JobFile, extra: Sequence[Doc], faults: Faults) -> dict[str, Doc]:
+    """The documents of each stage the folder holds, overlays on the furthest."""
+    empty = Doc({}, {(): ("found.toml", 1)})
+    doc = docs.get("found.toml", empty)
+    if "premises.toml" in docs:
+        doc = over(docs["premises.toml"], doc, faults)
+    states = {"found": doc}
+    work = [docs["work.toml"]] if "work.toml" in docs else []
+    work += [docs[f"option-{name}.toml"] for name in about.options if f"option-{name}.toml" in docs]
+    for top in work:
+        faults += refs.stale_landings(doc, top)
+        doc = states["proposed"] = over(doc, top, faults)
+    if "fitted.toml" in docs:
+        faults += refs.stale_landings(doc, docs["fitted.toml"])
+        states.setdefault("proposed", doc)
+        doc = states["fitted"] = over(doc, docs["fitted.toml"], faults)
+    stage = [*states][-1]
+    for top in extra:
+        faults += refs.stale_landings(states[stage], top)
+        states[stage] = over(states[stage], top, faults)
+    return states
+
+
+def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading, ...],
+                  observations: tuple[Observation, ...], faults: Faults) -> Installation:
+    known = by_key(Parts)
+    for key in [k for k in doc.data if k not in known and k != "remove"]:
+        faults.append(doc.fault((key,), "", f"there is no table {key}", f"one of {', '.join(known)}", nearest(key, known)))
+    data = {k: v for k, v in doc.data.items() if k in known}
+    parts = build(Parts, data, (), doc, faults)
+    inst = Installation(**{s.name: getattr(parts, s.name) for s in specs(Parts)}, stage=stage, doc=doc, about=about,
+                        readings=readings, observations=observations)
+    faults += refs.in_installation(inst, doc)
+    return inst
+
+
+def _with_readings(doc: Doc, stage: str, found: Doc, readings: Sequence[Reading], faults: Faults) -> Doc:
+    """The document with each standing reading of a field as its measured value.
+
+    A reading of the found stage stands later too: of a supply always, of other things while they are unchanged."""
+    data, places = doc.data, dict(doc.places)
+    for row in standing(readings):
+        at = trail(row.a)
+        if len(at) != 2 or not (spec := by_key(Parts).get(at[0])) or not spec.of or row.quantity not in by_key(spec.of):
+            continue
+        thing = data.get(at[0], {}).get(at[1])
+        kept = at[0] == "supplies" or thing == found.data.get(at[0], {}).get(at[1])
+        if thing is None or not (row.stage == stage or row.stage == "found" and kept):
+            continue
+        target = (*at, row.quantity)
+        said = doc.data[at[0]][at[1]].get(row.quantity)
+        if isinstance(said, dict) and "measured" in said:
+            faults.append(doc.fault(target, said, "measured here and in readings.csv too",
+                                    f"keep the row readings.csv:{row.line} and take `measured` out here"))
+            continue
+        data = _put(data, target, _joined(said, row))
+        places.update(dict.fromkeys((target, (*target, "measured"), (*target, "unknown")), ("readings.csv", row.line)))
+    return Doc(data, places)
+
+
+def _joined(said: Any, row: Reading) -> dict[str, Any]:
+    """What was said of a quantity, with what was measured. An over-range reading leaves it unknown, whatever was declared."""
+    if row.value is None:
+        return {"unknown": f"measured over range ({row.over or 'no value'})"}
+    ways = said if isinstance(said, dict) and "unknown" not in said else {} if said is None or isinstance(said, dict) \
+        else {"stated": said}
+    return {"measured": row.value, **ways}
+
+
+def _put(data: Any, at: Trail, value: Any) -> dict[str, Any]:
+    inner = value if len(at) == 1 else _put(data.get(at[0], {}), at[1:], value)
+    return {**data, at[0]: inner}
+
+
+def where(inst: Installation, address: str) -> str:
+    """`found.toml:12` of an address such as `circuits.cooker`."""
+    return inst.doc.where(trail(address))
+
+
+__all__ = ["FILES", "SCHEMA", "Installation", "Job", "read_job", "spell", "where"]

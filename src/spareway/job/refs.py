@@ -1,0 +1,235 @@
+"""Names that must lead somewhere: ends of runs, ways, kinds, neutrals, options. What is wrong is told with the nearest name."""
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from spareway.doc import Doc, Fault, Trail, nearest, trail
+from spareway.job.types import Circuit, Equipment, JobFile
+from spareway.kinds import Kind, UnknownKind, kind, kind_names
+from spareway.kinds.joints import inside
+
+if TYPE_CHECKING:
+    from spareway.job.job import Installation
+
+UNTRACED = "?"
+CONDUCTORS = ("L", "N", "E", "L1", "L2", "L3")
+
+
+@cache
+def sides(name: str) -> Mapping[str, tuple[str, ...]]:
+    """The sides of a kind and the conductors each has, in the order L N E: {"top": ("L", "N")}."""
+    found: dict[str, set[str]] = {}
+    for link in inside("", kind(name).wiring):
+        for end in (link.a, link.b):
+            side, _, conductor = end.lstrip(".").rpartition(".")
+            found.setdefault(side, set()).add(conductor)
+    return {side: tuple(c for c in CONDUCTORS if c in has) for side, has in found.items()}
+
+
+def is_board(equipment: Equipment) -> bool:
+    """A board has ways, and busbars for them to stand on."""
+    return bool(kind(equipment.kind).bars)
+
+
+def landing(inst: Installation, end: str) -> tuple[str, ...] | None:
+    """The terminals an end of a run names: `meter.out` is meter.out.L and meter.out.N. None where it names nothing."""
+    parts = trail(end)
+    if len(parts) < 2 or parts[0] not in inst.equipment or not _known(inst.equipment[parts[0]].kind):
+        return None
+    thing, *rest = parts
+    has = sides(inst.equipment[thing].kind)
+    side = ".".join(rest)
+    if side in has:
+        return tuple(f"{thing}.{side}.{c}" for c in has[side])
+    if len(rest) > 1 and rest[-1] in CONDUCTORS and rest[-1] in has.get(".".join(rest[:-1]), ()):
+        return (f"{thing}.{side}",)
+    if rest[0].isdigit() and is_board(inst.equipment[thing]):
+        return (f"{thing}.{side}",) if len(rest) == 2 and rest[1] in CONDUCTORS else tuple(
+            f"{thing}.{rest[0]}.{c}" for c in "LNE") if len(rest) == 1 else None
+    return None
+
+
+def _known(name: str) -> bool:
+    return name in kind_names()
+
+
+def in_installation(inst: Installation, doc: Doc) -> list[Fault]:
+    """Every name in an installation that leads nowhere."""
+    return [*_kinds(inst, doc), *_names_apart(inst, doc), *_landings(inst, doc), *_circuits(inst, doc), *_points(inst, doc)]
+
+
+def _ends(inst: Installation) -> list[str]:
+    """What a run may land on, for the nearest name."""
+    return [f"{name}.{side}" for name, e in inst.equipment.items() if _known(e.kind) for side in sides(e.kind)]
+
+
+def _fault_kind(doc: Doc, at: Trail, name: str, families: tuple[str, ...] = ()) -> Iterator[Fault]:
+    """A kind that is not there, or is of a family that cannot stand here."""
+    if not name:
+        return
+    try:
+        of: Kind = kind(name)
+    except UnknownKind:
+        known = [k for k in kind_names() if not families or kind(k).family in families]
+        yield doc.fault(at, name, f'there is no kind "{name}"', "see docs/kinds.md", nearest(name, known))
+        return
+    if families and of.family not in families:
+        yield doc.fault(at, name, f'"{name}" is {of.says} and cannot stand here', f"a {' or '.join(families)}")
+
+
+def _kinds(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    for name, thing in inst.equipment.items():
+        yield from _fault_kind(doc, ("equipment", name, "kind"), thing.kind)
+    for name, circuit in inst.circuits.items():
+        if circuit.device:
+            yield from _fault_kind(doc, ("circuits", name, "device", "kind"), circuit.device.kind, ("device", "surge"))
+        if "." not in circuit.feeds:
+            yield from _fault_kind(doc, ("circuits", name, "feeds"), circuit.feeds, ("appliance", "source"))
+        for point in circuit.points.values():
+            at = ("circuits", name, "points", point.name)
+            yield from _fault_kind(doc, (*at, "feeds"), point.feeds, ("appliance", "source"))
+            yield from _fault_kind(doc, (*at, "before"), point.before, ("switch",))
+
+
+def _names_apart(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    """One name, one thing: terminals and lifted conductors are named after things, runs and circuits."""
+    seen: dict[str, str] = {}
+    for table in ("equipment", "circuits", "runs"):
+        for name in getattr(inst, table):
+            if "." in name or " " in name:
+                yield doc.fault((table, name), name, f'"{name}" cannot be a name', "letters, digits and hyphens")
+            elif name in seen:
+                yield doc.fault((table, name), name, f"{seen[name]}.{name} has this name already", "give each thing its own")
+            seen.setdefault(name, table)
+
+
+def _landings(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    for name, run in inst.runs.items():
+        at = ("runs", name, "joins")
+        if not 1 <= len(run.joins) <= 2:
+            yield doc.fault(at, list(run.joins), f"a run has two ends, this has {len(run.joins)}",
+                            'write ["meter.out", "board.in"], or one end where the other is cut')
+        for end in run.joins:
+            if end != UNTRACED and landing(inst, end) is None:
+                yield doc.fault(at, end, f'nothing is called "{end}"', 'or "?" where it was not traced',
+                                nearest(end, _ends(inst)))
+    for name, supply in inst.supplies.items():
+        if supply.joins and landing(inst, supply.joins) is None:
+            yield doc.fault(("supplies", name, "joins"), supply.joins, f'nothing is called "{supply.joins}"', "",
+                            nearest(supply.joins, _ends(inst)))
+    for name, earth in inst.earthing.items():
+        if earth.joins and landing(inst, earth.joins) is None:
+            yield doc.fault(("earthing", name, "joins"), earth.joins, f'nothing is called "{earth.joins}"', "",
+                            nearest(earth.joins, _ends(inst)))
+
+
+def _boards(inst: Installation) -> list[str]:
+    return [name for name, e in inst.equipment.items() if _known(e.kind) and is_board(e)]
+
+
+def _circuits(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    boards = _boards(inst)
+    for name, circuit in inst.circuits.items():
+        yield from _way(inst, doc, name, circuit, boards)
+        if "." in circuit.feeds and landing(inst, circuit.feeds) is None:
+            yield doc.fault(("circuits", name, "feeds"), circuit.feeds, f'nothing is called "{circuit.feeds}"', "",
+                            nearest(circuit.feeds, _ends(inst)))
+        if circuit.neutral and circuit.neutral not in inst.circuits:
+            yield doc.fault(("circuits", name, "neutral"), circuit.neutral, f'there is no circuit "{circuit.neutral}"', "",
+                            nearest(circuit.neutral, inst.circuits))
+        for core in ("L", "N", "E"):
+            end = getattr(circuit.lands, core) if circuit.lands else ""
+            if end and landing(inst, end) is None:
+                yield doc.fault(("circuits", name, "lands", core), end, f'nothing is called "{end}"', "",
+                                nearest(end, [*_ends(inst), *(f"{b}.1.N" for b in boards)]))
+    for name, thing in inst.equipment.items():
+        if thing.on and thing.on not in inst.circuits:
+            yield doc.fault(("equipment", name, "on"), thing.on, f'there is no circuit "{thing.on}"', "",
+                            nearest(thing.on, inst.circuits))
+
+
+def _way(inst: Installation, doc: Doc, name: str, circuit: Circuit, boards: list[str]) -> Iterator[Fault]:
+    at = ("circuits", name, "way")
+    if not circuit.way:
+        return
+    match = re.fullmatch(r"([A-Za-z0-9_-]+)\.([1-9][0-9]?)", circuit.way, re.ASCII)
+    if not match or match[1] not in boards:
+        near = nearest(circuit.way.partition(".")[0], boards)
+        yield doc.fault(at, circuit.way, f'"{circuit.way}" is not a way of a board here', "write board.5",
+                        f"{near}.{circuit.way.partition('.')[2] or 1}" if near else "")
+        return
+    ways = inst.equipment[match[1]].ways_n.amount
+    if ways is not None and int(match[2]) > ways:
+        yield doc.fault(at, circuit.way, f"{match[1]} has {ways:g} ways", f"1 to {ways:g}")
+
+
+def _points(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    for name, circuit in inst.circuits.items():
+        starts = ["way", "way.a", "way.b", *circuit.points]
+        for point in circuit.points.values():
+            at = ("circuits", name, "points", point.name)
+            for key, said in (("from", point.from_), ("back_to", point.back_to)):
+                if said and (said not in starts or said == point.name):
+                    yield doc.fault((*at, key), said, f'no point is called "{said}"', "way, way.a, way.b or a point",
+                                    nearest(said, [s for s in starts if s != point.name]))
+            other, _, there = point.neutral.partition(".")
+            if point.neutral and (other not in inst.circuits or there and there not in inst.circuits[other].points):
+                yield doc.fault((*at, "neutral"), point.neutral, f'there is no circuit "{point.neutral}"', "",
+                                nearest(other, inst.circuits))
+        yield from _loops(circuit, doc)
+
+
+def _loops(circuit: Circuit, doc: Doc) -> Iterator[Fault]:
+    """A point that leads back to itself through the points before it never reaches the board."""
+    for point in circuit.points.values():
+        seen, here = {point.name}, point.from_
+        while here in circuit.points and here not in seen:
+            seen.add(here)
+            here = circuit.points[here].from_
+        if here == point.name and point.from_ != point.name:
+            yield doc.fault(("circuits", circuit.name, "points", point.name, "from"), point.from_,
+                            f"{point.name} comes from itself", "a chain of points begins at way")
+            return
+
+
+def stale_landings(base: Doc, top: Doc) -> list[Fault]:
+    """Runs and circuits that land on a thing this overlay replaces, and do not say their landing again in it."""
+    faults: list[Fault] = []
+    fresh = {name for name, entry in _table(top, "equipment").items() if name in _table(base, "equipment")
+             and isinstance(entry, dict) and ("kind" in entry or "item" in entry)}
+    gone = {tuple(trail(a)) for a in top.data.get("remove", []) if isinstance(a, str)} \
+        if isinstance(top.data.get("remove", []), list) else set()
+    for table, key in (("runs", "joins"), ("circuits", "way")):
+        for name, entry in _table(base, table).items():
+            said = entry.get(key, "") if isinstance(entry, dict) else ""
+            ends = said if isinstance(said, list) else [said]
+            on = [e.partition(".")[0] for e in ends if isinstance(e, str) and e.partition(".")[0] in fresh]
+            again = _table(top, table).get(name, {})
+            if on and (table, name) not in gone and not (isinstance(again, dict) and key in again):
+                faults.append(top.fault(("equipment", on[0]), on[0], f"{on[0]} is another thing now, and {table}.{name} "
+                                        "still lands on the old one", f"say {table}.{name}.{key} again here, or remove it"))
+    return faults
+
+
+def _table(doc: Doc, name: str) -> dict[str, Any]:
+    table = doc.data.get(name, {})
+    return table if isinstance(table, dict) else {}
+
+
+def in_job(about: JobFile, doc: Doc, insts: Iterable[Installation], files: Mapping[str, str]) -> list[Fault]:
+    """Names in job.toml that lead nowhere: options without a file, permissions for controls that are not there."""
+    faults: list[Fault] = []
+    options = [f[7:-5] for f in files if f.startswith("option-")]
+    for name in about.options:
+        if f"option-{name}.toml" not in files:
+            faults.append(doc.fault(("options",), name, f"there is no option-{name}.toml", "", nearest(name, options)))
+    controls = {f"{name}.{control}" for inst in insts for name, e in inst.equipment.items() if _known(e.kind)
+                for control in kind(e.kind).controls}
+    for name, permission in about.permissions.items():
+        if permission.part and permission.part not in controls:
+            faults.append(doc.fault(("permissions", name, "part"), permission.part, f"no control is called {permission.part}",
+                                    "", nearest(permission.part, controls)))
+    return faults

@@ -1,0 +1,196 @@
+"""What a rule is, what it answers, and how a Design is judged. A rule compares; it never computes."""
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from spareway.fact import Fact, NotKnown, apart, glossary
+from spareway.tables import NoRow
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+VERDICTS = ("stop", "fails", "unknown", "advice", "within", "not applicable")        # worst first
+AUTHORITIES = ("standard", "law", "network operator", "maker", "common practice")
+HEADINGS = ("Why", "Remedial", "Fires on", "Passes on")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Yes (`ok`), no, or cannot tell (None); what was compared; whether the rule has anything to say here at all."""
+    ok: bool | None
+    says: str = ""
+    facts: tuple[Fact[Any], ...] = ()
+    relation: str = ""                     # "at most" or "at least": facts are then (value, limit)
+    applies: bool = True
+
+
+def _compared(value: Fact[float], limit: Fact[float], ok: Callable[[float, float], bool], relation: str) -> Answer:
+    if value.amount is None or limit.amount is None:
+        return cannot_tell(*(f for f in (value, limit) if f.amount is None), beside=(value, limit))
+    good = ok(value.amount, limit.amount)
+    said = [f"{glossary(f.name).says} {text} {glossary(f.name).unit}".strip()
+            for f, text in zip((value, limit), apart(value.amount, limit.amount), strict=True)]
+    gap = apart(abs(value.amount - limit.amount), 0.0)[0]
+    over = "to spare" if good else "over" if relation == "at most" else "short"
+    says = f"{_capital(said[0])} against {said[1]}: {gap} {glossary(value.name).unit}".rstrip() + f" {over}"
+    return Answer(good, says, (value, limit), relation)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def at_most(value: Fact[float], limit: Fact[float]) -> Answer:
+    """Yes only where the value is known not to exceed the limit."""
+    return _compared(value, limit, lambda v, most: v <= most, "at most")
+
+
+def at_least(value: Fact[float], limit: Fact[float]) -> Answer:
+    """Yes only where the value is known to reach the limit."""
+    return _compared(value, limit, lambda v, least: v >= least, "at least")
+
+
+def is_one_of(fact: Fact[Any], *allowed: Any) -> Answer:
+    """Yes where a recorded word is one of these."""
+    if fact.amount is None:
+        return cannot_tell(fact)
+    return Answer(fact.amount in allowed, f"{_capital(glossary(fact.name).says)}: {fact}", (fact,))
+
+
+def cannot_tell(*facts: Fact[Any], beside: Sequence[Fact[Any]] = (), says: str = "") -> Answer:
+    """These facts are missing; `beside` holds all that was to be compared."""
+    gaps = [gap for fact in facts for gap in fact.missing()] or list(facts)
+    words = [f"{glossary(g.name).says}{f' ({g.at})' if g.at else ''}: {g.note or 'not recorded'}" for g in dict.fromkeys(gaps)]
+    return Answer(None, says or f"Not known: {'; '.join(words)}", tuple(beside) or facts)
+
+
+def does_not_apply(why: str) -> Answer:
+    return Answer(None, why, applies=False)
+
+
+def all_of(answers: Sequence[Answer]) -> Answer:
+    """The worst of several answers: no before cannot tell before yes."""
+    rank = {False: 0, None: 1, True: 2}
+    return min(answers, key=lambda a: rank[a.ok])
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule with its headings. `about` names the subjects it is asked of; `breach` what "no" is called."""
+    code: str
+    name: str
+    about: str
+    breach: str
+    clause: str
+    authority: str
+    since: str
+    until: str
+    says: str
+    headings: dict[str, str]
+    ask: Callable[[Any, Design], Answer]
+
+
+def rule(code: str, about: str, breach: str, clause: str, since: str = "", until: str = "",
+         authority: str = "standard") -> Callable[[Callable[[Any, Design], Answer]], Rule]:
+    """Declares a rule over its function; the docstring holds the fault in one sentence and the four headings."""
+    def declare(ask: Callable[[Any, Design], Answer]) -> Rule:
+        says, headings = _parsed(ask.__doc__ or "")
+        if breach not in VERDICTS[:4] or authority not in AUTHORITIES or not says or set(headings) != set(HEADINGS):
+            raise TypeError(f"{code} {ask.__name__}: a rule says its fault, {', '.join(HEADINGS)}, a breach and an authority")
+        return Rule(code, ask.__name__, about, breach, clause, authority, since, until, says, headings, ask)
+    return declare
+
+
+def _parsed(doc: str) -> tuple[str, dict[str, str]]:
+    """The first sentence, and each heading's text; lines of an example keep their breaks."""
+    first: list[str] = []
+    headings: dict[str, list[str]] = {}
+    into = first
+    for line in doc.strip().splitlines():
+        word, colon, rest = line.strip().partition(":")
+        if colon and word in HEADINGS:
+            into = headings.setdefault(word, [])
+            line = rest
+        if line.strip():
+            into.append(line.strip())
+    joined = {word: ("\n" if " on" in word else " ").join(lines) for word, lines in headings.items()}
+    return " ".join(first), joined
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What a rule found on one subject. `facts` carry the working; `decision` names a person's decision about it."""
+    rule: str
+    name: str
+    verdict: str
+    subject: str
+    where: str
+    says: str
+    clause: str
+    authority: str
+    facts: tuple[Fact[Any], ...] = ()
+    relation: str = ""
+    remedial: str = ""
+    decision: str = ""
+
+    def rests_on(self) -> list[Fact[Any]]:
+        """The assumptions and the table rows nobody confirmed."""
+        return list(dict.fromkeys(each for fact in self.facts for each in fact.doubtful()))
+
+    def missing(self) -> list[Fact[Any]]:
+        return list(dict.fromkeys(each for fact in self.facts for each in fact.missing()))
+
+
+def judge(design: Design, rules: Sequence[Rule]) -> list[Finding]:
+    """Every rule of the edition asked of each of its subjects; worst first, then by subject."""
+    books = design.books
+    findings = [_find(each, address, subject, design) for each in rules if books.within(each.since, each.until)
+                for address, subject in design.subjects(each.about)]
+    findings = _decided(design, findings)
+    return sorted(findings, key=lambda f: (VERDICTS.index(f.verdict), f.rule, f.subject))
+
+
+def _find(of: Rule, address: str, subject: Any, design: Design) -> Finding:
+    try:
+        answer = of.ask(subject, design)
+    except NotKnown as gap:
+        answer = cannot_tell(gap.fact)
+    except NoRow as outside:
+        answer = Answer(None, f"Not known: {outside}")
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as crash:
+        answer = Answer(None, f"This rule could not be worked here ({type(crash).__name__}: {crash}); say so to its makers")
+    verdict = "not applicable" if not answer.applies else \
+        {True: "within", None: "unknown"}.get(answer.ok, of.breach)          # type: ignore[call-overload]
+    says = f"{of.says} {answer.says}".strip() if answer.ok is False else answer.says
+    return Finding(of.code, of.name, verdict, address, design.where(address), says, of.clause, of.authority, answer.facts,
+                   answer.relation, of.headings["Remedial"] if verdict in VERDICTS[:4] else "")
+
+
+def _decided(design: Design, findings: list[Finding]) -> list[Finding]:
+    """Findings with the decision a person took; a decision that no finding answers to is itself a finding."""
+    out = list(findings)
+    for name, decision in design.inst.about.decisions.items():
+        code, _, subject = decision.about.partition(" ")
+        words = f"{decision.choice} by {decision.who} on {decision.on}: {decision.why}"
+        met = [i for i, f in enumerate(out) if f.rule == code and f.subject == subject and f.verdict in VERDICTS[:4]]
+        for i in met:
+            out[i] = replace(out[i], decision=words if out[i].verdict != "stop" else "")
+            if out[i].verdict == "stop":
+                out.append(_stale(name, decision.about, "a stop cannot be decided away", "unknown"))
+        if not met:
+            out.append(_stale(name, decision.about, "nothing is found there now, so the decision is about nothing", "advice"))
+    return out
+
+
+def _stale(name: str, about: str, why: str, verdict: str) -> Finding:
+    return Finding("DE1", "decision_meets_no_finding", verdict, f"decisions.{name}", "job.toml",
+                   f"The decision about {about} does not hold: {why}.", "", "common practice",
+                   remedial="take the decision out of job.toml, or say anew what it is about")
+
+
+def subjects_of(named: dict[str, Any], table: str) -> Iterator[tuple[str, Any]]:
+    """(address, subject) of every named thing of a table."""
+    for name, each in named.items():
+        yield f"{table}.{name}", each
