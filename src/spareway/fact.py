@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Generic, Protocol, TypeVar
+from typing import Any, Generic, Protocol, TypeVar, overload
 
 from spareway.show import apart, exact, plain, show
 
@@ -260,6 +260,10 @@ def _either(op: str, plainly: Callable[..., float]) -> Callable[..., Any]:
     return call
 
 
+@overload
+def sqrt(x: Term) -> Term: ...
+@overload
+def sqrt(x: float) -> float: ...
 def sqrt(x: Any) -> Any:
     """The square root, of a number or in a formula."""
     return Term("√", x) if isinstance(x, Term) else math.sqrt(x)
