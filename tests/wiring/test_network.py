@@ -156,7 +156,8 @@ def test_a_surge_module_joins_nothing_until_there_is_a_surge() -> None:
 def earthing(joined: bool) -> Network:
     """A surge device, its earth block, and the earthing terminal that the block may not be joined to."""
     links = [Link("surge.L", "surge.E", "~"), Link("surge.E", "block.a.E", lift="lead.E"),
-             Link("block.a.E", "block.b.E"), Link("block.b.E", "block.c.E"), Link("riser.E", "terminal.E", lift="riser.E")]
+             *(Link(f"block.{a}.E", f"block.{b}.E") for a, b in ("ab", "bc")),
+             Link("riser.E", "terminal.E", lift="riser.E")]
     main = [Link("block.c.E", "terminal.E", lift="main.E")] if joined else []
     return Network([*links, *main], {"terminal.E": "E"}, {})
 

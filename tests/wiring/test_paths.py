@@ -8,7 +8,7 @@ import pytest
 
 from spareway.kinds.joints import Link
 from spareway.wiring.network import Network
-from spareway.wiring.paths import Trace, path_sets, smallest, states
+from spareway.wiring.paths import CAP, Trace, path_sets, smallest, states
 from spareway.wiring.potentials import MARKS
 from spareway.wiring.sections import fused
 from tests.wiring.invented import house, tangle
@@ -29,12 +29,11 @@ def openable(case: Case) -> list[str]:
 def test_counts_are_those_of_every_state(letter: str) -> None:
     for case in CASES:
         every = EveryState(case, openable(case))
-        net = asked(case)
-        for terminal in case.terminals:
-            assert net.count(terminal, letter) == every.joined[letter].get(terminal, 0).bit_count()
+        counts = {t: every.joined[letter].get(t, 0).bit_count() for t in case.terminals}
+        assert asked(case).counts(letter) == counts
 
 
-@pytest.mark.parametrize("cap", [4096, 0])
+@pytest.mark.parametrize("cap", [CAP, 0])
 def test_after_any_toggles_what_is_joined_is_what_that_state_says(cap: int) -> None:
     """With paths and, above the cap, by plain search."""
     random = Random(3)
@@ -42,7 +41,7 @@ def test_after_any_toggles_what_is_joined_is_what_that_state_says(cap: int) -> N
         names = openable(case)
         line = EveryState(case, names).joined["L"]
         net = asked(case)
-        trace = Trace(net.record, net.sections(), MARKS["L"], cap)
+        trace = Trace(net.record, net.sections(), MARKS["L"], path_sets(net.sections(), MARKS["L"], cap))
         state = 0
         for control in random.choices(names, k=12) if names else ():
             trace.toggle(control)
@@ -54,13 +53,14 @@ def test_after_any_toggles_what_is_joined_is_what_that_state_says(cap: int) -> N
         assert trace.potential() == net.potential(trace.opened)
 
 
-def test_paths_are_not_counted_above_the_cap() -> None:
+def test_paths_are_not_counted_above_the_cap(monkeypatch: pytest.MonkeyPatch) -> None:
     both = {"s": "skilled", "t": "skilled"}
     net = Network([Link("a", "b", control="s"), Link("a", "b", control="t")], {"a": "L"}, both)
     assert path_sets(net.sections(), MARKS["L"], 3) == [[0], [1, 2]]
     assert path_sets(net.sections(), MARKS["L"], 2) is None
-    assert Trace(net.record, net.sections(), MARKS["L"], 2).count("b") is None
     assert net.count("b") == 3
+    monkeypatch.setattr("spareway.wiring.network.path_sets", lambda sections, marks: None)
+    assert Network(net.links, net.sources, net.controls).count("b") is None
 
 
 def test_ganged_poles_are_one_control() -> None:

@@ -119,7 +119,7 @@ def fewest(record: Record, sections: Sections, sets: list[list[int]] | None, par
     if found is None:
         return LockOff(None, still, ())
     controls = tuple(control for control in allowed if record.bits[control] & found)
-    return LockOff(controls, still, undoing(record, sections, found, parts, dead))
+    return LockOff(controls, still, undoing(record, sections, found, parts))
 
 
 def reaching(leave_neutral: bool) -> int:

@@ -12,7 +12,7 @@ from functools import cached_property
 from spareway.kinds.joints import Link
 from spareway.wiring.lockoff import LockOff, fewest, reaching
 from spareway.wiring.names import PERSONS, ROLES, UnknownName, check
-from spareway.wiring.paths import Trace, path_sets
+from spareway.wiring.paths import Trace, counts, path_sets
 from spareway.wiring.potentials import MARKS
 from spareway.wiring.sections import METAL, Record, Sections, record
 
@@ -121,11 +121,8 @@ class Network:
         """
         check("person", by, PERSONS)
         self._check_terminals(parts)
-        marks = reaching(leave_neutral)
-        if marks not in self._sets:
-            self._sets[marks] = path_sets(self.sections(), marks)
-        return fewest(self.record, self.sections(), self._sets[marks], tuple(dict.fromkeys(parts)), self.may_open(by),
-                      leave_neutral)
+        sets = self.path_sets(reaching(leave_neutral))
+        return fewest(self.record, self.sections(), sets, tuple(dict.fromkeys(parts)), self.may_open(by), leave_neutral)
 
     def may_open(self, by: str) -> tuple[str, ...]:
         """The controls, in order of names, that this person may open and that make something dead when open."""
@@ -138,13 +135,27 @@ class Network:
         """What metal joins to this letter in every state of the controls. Kept: build once, ask often."""
         check("letter", letter, LETTERS)
         if letter not in self._traces:
-            self._traces[letter] = Trace(self.record, self.sections(), MARKS[letter])
+            sets = self.path_sets(MARKS[letter])
+            self._traces[letter] = Trace(self.record, self.sections(), MARKS[letter], sets)
         return self._traces[letter]
 
+    def counts(self, letter: str = "L") -> dict[str, int] | None:
+        """For every terminal in how many states of the openable controls metal joins it to this letter.
+
+        None where there are more paths than are kept (`paths.CAP`).
+        """
+        check("letter", letter, LETTERS)
+        sets = self.path_sets(MARKS[letter])
+        if sets is None:
+            return None
+        found = counts(sets, len(self.record.bits))
+        return {name: found[s] for name, s in zip(self.record.terminals, self.sections().of, strict=True)}
+
     def count(self, terminal: str, letter: str = "L") -> int | None:
-        """In how many states of the openable controls metal joins it to this letter; None with too many paths."""
+        """The same for one terminal."""
         self._check_terminals((terminal,))
-        return self.trace(letter).count(terminal)
+        found = self.counts(letter)
+        return found[terminal] if found else None
 
     # ---- inside ---------------------------------------------------------------------------------------------------
     @cached_property
@@ -160,6 +171,12 @@ class Network:
                 self._sections = {k: kept for k, kept in self._sections.items() if not k}
             self._sections[key] = self.record.sections(key)
         return self._sections[key]
+
+    def path_sets(self, marks: int) -> list[list[int]] | None:
+        """For each section its smallest sets of closed controls that join it to such a source; None if too many."""
+        if marks not in self._sets:
+            self._sets[marks] = path_sets(self.sections(), marks)
+        return self._sets[marks]
 
     def state(self, opened: Collection[str]) -> tuple[int, frozenset[str]]:
         """Names of controls and of lifted conductors as a mask of the ones and a set of the others."""

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from functools import reduce
+from operator import and_
 
 from spareway.wiring.names import UnknownName
 from spareway.wiring.sections import Record, Sections
@@ -76,23 +78,38 @@ def most_shared(paths: Sequence[int]) -> int:
     return min(tally, key=lambda bit: (-tally[bit], bit))
 
 
+def counts(sets: Iterable[Sequence[int]], controls: int) -> list[int]:
+    """For each section's smallest sets, in how many states of that many controls it is joined.
+
+    What all sets of a section need halves the count a control; the rest is often the same for every way of a board.
+    """
+    known: dict[tuple[int, ...], int] = {}
+    found = []
+    for paths in sets:
+        common = reduce(and_, paths) if paths else 0
+        apart = tuple([path & ~common for path in paths])
+        if apart not in known:
+            known[apart] = states(apart, controls)
+        found.append(known[apart] >> common.bit_count())
+    return found
+
+
 class Trace:
     """What metal joins to a letter, kept up to date while controls are toggled one at a time; all are closed at first.
 
     Every path has a number. `_cut` is the set of paths with an open control: opening adds to it, closing makes it again
-    from the controls that are still open. A section is joined while it has a path that is not cut.
+    from the controls that are still open. A section is joined while it has a path that is not cut. Without path sets,
+    when there are too many, each question is a plain search.
     """
 
-    def __init__(self, record: Record, sections: Sections, marks: int, cap: int = CAP) -> None:
-        self._record, self._sections, self._marks = record, sections, marks
-        self._sets = path_sets(sections, marks, cap)
+    def __init__(self, record: Record, sections: Sections, marks: int, sets: Sequence[Sequence[int]] | None) -> None:
+        self._record, self._sections, self._marks, self._sets = record, sections, marks, sets
         self._of = {name: sections.of[i] for name, i in record.at.items()}
         self._own = [0] * len(sections.held)           # section -> its paths
         self._has = dict.fromkeys(record.bits, 0)      # control -> the paths that need it
         self._open: dict[str, int] = {}
         self._cut = 0
-        self._number(self._sets or ())
-        self._counts: dict[tuple[int, ...], int] = {}
+        self._number(sets or ())
 
     def _number(self, sets: Iterable[Sequence[int]]) -> None:
         numbers: dict[int, int] = {}
@@ -155,12 +172,3 @@ class Trace:
         """Every terminal's word in the present state, loads included."""
         words = self._sections.potentials(self._mask())
         return {name: words[section] for name, section in self._of.items()}
-
-    def count(self, terminal: str) -> int | None:
-        """In how many states of all openable controls it is joined; None where there are more paths than are kept."""
-        if self._sets is None:
-            return None
-        paths = tuple(self._sets[self._of[terminal]])
-        if paths not in self._counts:
-            self._counts[paths] = states(paths, len(self._record.bits))
-        return self._counts[paths]

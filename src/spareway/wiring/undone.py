@@ -1,34 +1,56 @@
 """What would make a part live again: a neutral or an earth, opened or lifted as well, that held something on its way.
 
 Taking more away makes nothing live by metal. It can only set loose a piece that neutral or earth held, so that a load
-feeds on through it. So only pieces that loads join to a source matter, and in them only what holds.
+feeds on through it. All single further openings are tried at once: bit i of a mark speaks for the state in which the
+i-th name is opened or lifted as well.
 """
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 
 from spareway.wiring.potentials import FEEDS, HOLDS
 from spareway.wiring.sections import Record, Sections
 
+Beside = list[list[tuple[int, int]]]                   # a terminal's neighbours, and when each is joined
 
-def undoing(record: Record, sections: Sections, opened: int, parts: Sequence[str],
-            dead: Collection[str]) -> tuple[str, ...]:
-    """Controls and conductors, in order of names, any one of which, opened or lifted as well, makes a part live."""
-    of = sections.of
-    within = fed(sections, opened)
+
+def undoing(record: Record, sections: Sections, opened: int, parts: Sequence[str]) -> tuple[str, ...]:
+    """Controls and conductors, in order of names, any one of which, opened or lifted too, makes a dead part live."""
     ends = [record.at[part] for part in parts]
-    if not any(of[end] in within for end in ends):
+    within = fed(sections, opened)
+    if not any(sections.of[end] in within for end in ends):
         return ()
-    ends += [end for a, b, _, _ in record.loads for end in (a, b)]
-    controls, lifts = holding(record, opened, [end for end in ends if of[end] in within])
+    names = sorted(record.lifts.union(name for name, mask in record.bits.items() if not mask & opened))
+    shut = {name: ~(1 << i) for i, name in enumerate(names)} | {"": -1}
+    spared = {mask: shut[name] for name, mask in record.bits.items() if not mask & opened} | {0: -1}
+    every = (1 << len(names)) - 1
+    beside: Beside = [[] for _ in record.terminals]
+    for a, b, mask, lift in record.metal:
+        if not mask & opened:
+            joined = spared[mask] & shut[lift] & every
+            beside[a].append((b, joined))
+            beside[b].append((a, joined))
+    held = spread([every if marks & HOLDS else 0 for marks in record.held], beside)
+    for a, b, mask, lift in record.loads:
+        if not mask & opened:
+            joined = spared[mask] & shut[lift] & every
+            beside[a].append((b, joined & ~held[b]))
+            beside[b].append((a, joined & ~held[a]))
+    live = spread([every if marks & FEEDS else 0 for marks in record.held], beside)
+    return tuple(name for name in names if any(live[end] & ~shut[name] for end in ends))
 
-    def lives(state: Sections, mask: int) -> bool:
-        words = state.potentials(mask)
-        return any(words[state.of[record.at[part]]] not in dead for part in parts)
 
-    undo = [name for name, bit in record.bits.items() if bit & controls and lives(sections, opened | bit)]
-    undo += [name for name in lifts if lives(record.sections((name,)), opened)]
-    return tuple(sorted(set(undo)))
+def spread(marks: list[int], beside: Beside) -> list[int]:
+    """The marks after each terminal has passed its own on to the next, in the states in which they are joined."""
+    todo = [terminal for terminal, mark in enumerate(marks) if mark]
+    for here in todo:                                  # grows while it is walked, until nothing is new anywhere
+        mark = marks[here]
+        for there, joined in beside[here]:
+            new = mark & joined & ~marks[there]
+            if new:
+                marks[there] |= new
+                todo.append(there)
+    return marks
 
 
 def fed(sections: Sections, opened: int) -> set[int]:
@@ -46,30 +68,3 @@ def fed(sections: Sections, opened: int) -> set[int]:
                 reached.add(there)
                 todo.append(there)
     return reached
-
-
-def holding(record: Record, opened: int, ends: Sequence[int]) -> tuple[int, set[str]]:
-    """Controls and conductors on one way by metal from each of these terminals to the neutral or earth that holds it.
-
-    Another way may hold it as well, so each is a candidate only; what is on none of them sets nothing loose.
-    """
-    beside: dict[int, list[tuple[int, int, str]]] = {}
-    for a, b, mask, lift in record.metal:
-        if not mask & opened:
-            beside.setdefault(a, []).append((b, mask, lift))
-            beside.setdefault(b, []).append((a, mask, lift))
-    todo = [terminal for terminal, held in enumerate(record.held) if held & HOLDS]
-    came: dict[int, tuple[int, int, str] | None] = dict.fromkeys(todo)
-    for here in todo:
-        for there, mask, lift in beside.get(here, ()):
-            if there not in came:
-                came[there] = (here, mask, lift)
-                todo.append(there)
-    controls, lifts, walked = 0, set(), set()
-    for end in ends:
-        while end not in walked and (step := came.get(end)):
-            walked.add(end)
-            end, mask, lift = step
-            controls |= mask
-            lifts.add(lift)
-    return controls, lifts - {""}
