@@ -18,7 +18,7 @@ __all__ = ["FAMILIES", "PLACES", "TOPICS", "WHO", "Kind", "UnknownKind", "kind",
 TOPICS = ("intake", "boards", "devices", "sources", "appliances")
 FAMILIES = ("cut-out", "meter", "block", "earth", "switch", "board", "device", "surge", "source", "appliance", "lead")
 WHO = ("ordinary", "skilled", "operator", "other", "itself")
-PLACES = ("top", "top left", "top right", "bottom", "bottom left", "bottom right", "inside")   # inside: nothing lands there
+PLACES = ("top", "top left", "top right", "bottom", "bottom left", "bottom right", "inside")
 _HEAD = re.compile(r"^\[([a-z0-9-]+)\]", re.MULTILINE)
 
 
@@ -32,10 +32,10 @@ class Kind:
     face: Mapping[str, str]                                       # side -> where a drawing puts it
     controls: Mapping[str, str] = field(default_factory=dict)     # control -> who may operate it
     residual: tuple[str, ...] = ()                                # controls that also open on residual current
-    one_of: tuple[str, ...] = ()                                  # controls of one handle: at most one of them is closed
+    one_of: tuple[str, ...] = ()                                  # controls of one handle: at most one is closed
     parts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)    # replaced in service -> terminals met there
     sources: Mapping[str, str] = field(default_factory=dict)      # terminal -> L, N or E that it gives
-    bars: Mapping[str, tuple[str, str]] = field(default_factory=dict)     # busbar -> its line and neutral; first: default
+    bars: Mapping[str, tuple[str, str]] = field(default_factory=dict)    # busbar -> line, neutral; first: default
     marked: Mapping[str, str] = field(default_factory=dict)       # "line", "load" -> side: not to be reversed
     facts: tuple[str, ...] = ()                                   # fields of a job that make sense for it
 

@@ -1,0 +1,1 @@
+"""Drawings, as SVG text. They show what was worked out elsewhere, and work out nothing."""
