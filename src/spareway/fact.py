@@ -13,9 +13,8 @@ from typing import Any, Generic, Protocol, TypeVar, overload
 
 from spareway.show import apart, exact, plain, show
 
-__all__ = ["HOW", "Fact", "Formula", "NotKnown", "Step", "apart", "chosen", "flips_at", "formula", "glossary", "highest", "least",
-           "lowest",
-           "most", "show", "simulated", "solved", "sqrt", "total", "unknown"]
+__all__ = ["HOW", "Fact", "Formula", "NotKnown", "Step", "apart", "chosen", "flips_at", "formula", "glossary",
+           "highest", "least", "lowest", "most", "show", "simulated", "solved", "sqrt", "total", "unknown"]
 
 T = TypeVar("T")
 HOW = ("measured", "marked", "enquiry", "declared", "drawing", "stated", "told", "assumed")    # the best known first
@@ -146,13 +145,13 @@ class Fact(Generic[T]):
         return self.formula.line(self) if self.formula else f"{glossary(self.name).symbol} = {self}"
 
     def again(self, changed: Mapping[Fact[Any], Any]) -> Any:
-        """The amount if some of what it rests on were otherwise: {fact: other amount}. None when it cannot be worked."""
+        """The amount if some of what it rests on were otherwise: {fact: other amount}. None if it cannot be worked."""
         done: dict[Fact[Any], Any] = dict(changed)
 
         def work(fact: Fact[Any]) -> Any:
             if fact not in done:
                 amounts = [work(i) for i in fact.inputs]
-                fresh = fact.formula is not None and any(a is not i.amount for a, i in zip(amounts, fact.inputs, strict=True))
+                fresh = any(a is not i.amount for a, i in zip(amounts, fact.inputs, strict=True))
                 done[fact] = _finite(fact.formula, amounts)[0] if fresh and fact.formula else fact.amount
             return done[fact]
         return work(self)
@@ -251,7 +250,7 @@ class Term:
         return f" {self.op} ".join(said)
 
 
-def _either(op: str, plainly: Callable[..., float]) -> Callable[..., Any]:
+def _either(op: str, plainly: Callable[..., float]) -> Callable[..., float]:
     def call(*xs: Any) -> Any:
         for x in xs:
             if isinstance(x, Term):
@@ -277,7 +276,7 @@ _CROOKED = ("JUMP", "IS_OP", "CONTAINS_OP", "COMPARE_OP", "FOR_ITER", "MAKE_FUNC
 
 
 def _straight(function: Any) -> bool:
-    """No jump, identity or membership test, look-up or hidden number in the compiled body: what stand-ins cannot see."""
+    """No jump, identity or membership test, look-up or hidden number in the compiled body, which stand-ins miss."""
     from opcode import opname
     code = function.__code__
     done = [opname[op] for op in code.co_code[::2]]
@@ -297,7 +296,8 @@ class Formula:
         if not isinstance(self.tree, Term):
             raise TypeError(f"{self.name}: gives {self.tree!r} whatever it is given: a constant belongs in a table")
         if not _straight(function):
-            raise TypeError(f"{self.name}: a formula may not branch, loop, test identity, look up or use a number from outside")
+            raise TypeError(f"{self.name}: a formula may not branch, loop, test identity, look up or use a number "
+                            "from outside")
 
     def __call__(self, *numbers: Any) -> Any:
         return self.plain(*numbers)
@@ -344,7 +344,7 @@ def _keyable(recipe: Recipe, fact: Fact[Any], digits: int) -> list[str]:
 
 
 def formula(source: str) -> Callable[[Callable[..., Any]], Formula]:
-    """`@formula("BS 7671 411.4.4")` over a function of plain numbers. Read once, here; refused if it is not straight."""
+    """`@formula("BS 7671 411.4.4")` over a function of plain numbers. Read once, here; refused unless straight."""
     return lambda function: Formula(function, source)
 
 
@@ -369,7 +369,8 @@ def total(name: str, facts: Sequence[Fact[Any]], source: str = "sum") -> Fact[fl
         if glossary(each.name).unit != glossary(name).unit:
             raise TypeError(f"{name} is in {glossary(name).unit!r}, {each.name} in {glossary(each.name).unit!r}")
     amount, note = _finite(_TOTAL, [f.amount for f in facts])
-    return Fact(name, amount, "unknown" if amount is None else "total", source, note, inputs=tuple(facts), formula=_TOTAL)
+    how = "unknown" if amount is None else "total"
+    return Fact(name, amount, how, source, note, inputs=tuple(facts), formula=_TOTAL)
 
 
 class _Extreme:
@@ -396,7 +397,8 @@ def _extreme(recipe: _Extreme, name: str, facts: Sequence[Fact[Any]], source: st
     if len(facts) == 1 and facts[0].name == name:
         return facts[0]
     amount, note = _finite(recipe, [f.amount for f in facts])
-    return Fact(name, amount, "unknown" if amount is None else "worked", source, note, inputs=tuple(facts), formula=recipe)
+    how = "unknown" if amount is None else "worked"
+    return Fact(name, amount, how, source, note, inputs=tuple(facts), formula=recipe)
 
 
 def lowest(name: str, facts: Sequence[Fact[Any]], source: str = "the least of these governs") -> Fact[float]:
@@ -443,7 +445,8 @@ def solved(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]], eq
     if fact.amount is None:
         return fact
     left, right = sides(fact.amount, *(f.amount for f in inputs))
-    return _said(name, "solved", f"{equation}; left side {show(left, 6)}, right side {show(right, 6)}", run, inputs, source)
+    text = f"{equation}; left side {show(left, 6)}, right side {show(right, 6)}"
+    return _said(name, "solved", text, run, inputs, source)
 
 
 def simulated(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]], seed: int, runs: int,
@@ -454,7 +457,7 @@ def simulated(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]],
 
 
 def flips_at(root: Fact[float], holds: Callable[[Mapping[Fact[Any], Any]], bool | None]) -> float | None:
-    """The amount of `root` at which `holds({root: amount})` turns, nearest first above, then below; None if it never does.
+    """The amount of `root` at which `holds({root: amount})` turns, sought above, then below; None if it never does.
 
     Range: searched by doubling to a thousand times and to a thousandth; then halved to one part in a million."""
     if root.amount is None or not isinstance(root.amount, int | float) or root.amount <= 0:

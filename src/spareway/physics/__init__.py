@@ -1,1 +1,1 @@
-"""Formulas on plain numbers: no job, no table, no verdict. A constant of a rule is a parameter and comes from a table."""
+"""Formulas on plain numbers: no job, no table, no verdict. A rule's constant is a parameter and comes from a table."""

@@ -268,14 +268,14 @@ def drop_limit_v(u0_v: float, drop_share: float) -> float:
     return u0_v * drop_share
 
 
-@formula("sum of shares")
+@formula("product of shares")
 def load_v(u0_v: float, supply_share: float, drop_share: float) -> float:
     """Voltage left at a load when the supply is off nominal and the greatest drop is lost.
 
-    Range: supply_share is negative for a supply below nominal.
+    Range: supply_share is negative for a supply below nominal; the drop is a share of what arrives.
     Case: published/cable.toml#voltage-at-the-load
     """
-    return u0_v * (1 + supply_share - drop_share)
+    return u0_v * (1 + supply_share) * (1 - drop_share)
 
 
 # ---- lengths --------------------------------------------------------------------------------------------------------

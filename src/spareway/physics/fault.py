@@ -193,3 +193,72 @@ def time_to_limit_s(material_k: float, size_mm2: float, fault_a: float) -> float
     Case: published/fault.toml#time-to-limit
     """
     return material_k ** 2 * size_mm2 ** 2 / fault_a ** 2
+
+
+# ---- fault level ----------------------------------------------------------------------------------------------------
+@formula("Ohm's law")
+def main_loop_ohm(u0_v: float, prospective_ka: float) -> float:
+    """Loop impedance behind a stated fault level.
+
+    Range: one phase.
+    Case: published/fault.toml#loop-behind-a-fault-level
+    """
+    return u0_v / (prospective_ka * 1000)
+
+
+@formula("resistances in series")
+def service_loop_ohm(loop_ohm: float, r_mohm_per_m: float, service_m: float) -> float:
+    """Loop at the end of a service cable, out by the line and back by a neutral like it.
+
+    Range: added as plain numbers, which overstates the loop and understates the current: good for reading a
+    declared maximum, not for choosing a breaking capacity near its limit.
+    Case: published/fault.toml#loop-after-the-service
+    """
+    return loop_ohm + 2 * r_mohm_per_m * service_m / 1000
+
+
+@formula("BS EN 60909, far from a generator")
+def source_ohm(line_v: float, prospective_ka: float) -> float:
+    """Impedance a phase behind a three-phase fault level.
+
+    Range: a fault of all three lines.
+    Case: published/fault.toml#source-a-phase
+    """
+    return sqrt(line_v ** 2 / 3) / (prospective_ka * 1000)
+
+
+@formula("BS EN 60909, far from a generator")
+def fault_three_phase_ka(line_v: float, source_ohm: float, r_ohm: float) -> float:
+    """Three-phase fault current at the end of a cable: the source all reactance, the cable all resistance.
+
+    Range: small cables behind a transformer, where this is closest.
+    Case: published/fault.toml#end-of-a-cable
+    """
+    return sqrt(line_v ** 2 / 3) / sqrt(source_ohm ** 2 + r_ohm ** 2) / 1000
+
+
+@formula("BS EN 60909, far from a generator")
+def fault_arithmetic_ka(line_v: float, source_ohm: float, r_ohm: float) -> float:
+    """The same with the two added as plain numbers: the least it can be.
+
+    Range: as fault_three_phase_ka.
+    Case: published/fault.toml#end-of-a-cable-added
+    """
+    return sqrt(line_v ** 2 / 3) / (source_ohm + r_ohm) / 1000
+
+
+# ---- size of protective conductors ----------------------------------------------------------------------------------
+def protective_by_line_mm2(line_mm2: float, whole_to_mm2: float, flat_to_mm2: float) -> float:
+    """Protective conductor from the line conductor (mm²): the same up to one size, then level, then half.
+
+    Source: BS 7671 Table 54.7 (16 and 35 mm²). It does not show that the line conductor survives the fault."""
+    if line_mm2 <= whole_to_mm2:
+        return line_mm2
+    return whole_to_mm2 if line_mm2 <= flat_to_mm2 else line_mm2 / 2
+
+
+def bond_by_half_mm2(earthing_mm2: float, floor_mm2: float, roof_mm2: float) -> float:
+    """Main bond from the earthing conductor (mm²): half of it, not less than one size, not more than another.
+
+    Source: BS 7671 544.1.1 (6 and 25 mm² of copper), where the supply has no combined conductor."""
+    return max(floor_mm2, min(earthing_mm2 / 2, roof_mm2))

@@ -1,0 +1,106 @@
+"""What test instruments read and what their readings mean."""
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from spareway.fact import formula
+from spareway.physics.choose import at_least, at_most
+
+
+# ---- insulation -----------------------------------------------------------------------------------------------------
+@formula("resistances in parallel")
+def insulation_pair_mohm(one_insulation_mohm: float, other_insulation_mohm: float) -> float:
+    """Insulation resistance of two circuits together.
+
+    Case: published/testing.toml#two-circuits
+    """
+    return 1 / (1 / one_insulation_mohm + 1 / other_insulation_mohm)
+
+
+def together_mohm(circuits_mohm: Sequence[float]) -> float:
+    """Insulation resistance (MΩ) of circuits read together: their conductances add. One at nought makes all nought."""
+    if 0 in circuits_mohm:
+        return 0.0
+    return 1 / math.fsum(1 / each for each in circuits_mohm)
+
+
+def remaining_mohm(board_mohm: float, good_mohm: Sequence[float]) -> float:
+    """Insulation resistance (MΩ) of what was not read alone, from the whole board (MΩ) and those that were.
+
+    Infinite where the circuits read alone already account for the board: nothing is left to blame."""
+    left = 1 / board_mohm - math.fsum(1 / each for each in good_mohm)
+    return 1 / left if left > 1e-12 / board_mohm else math.inf
+
+
+# ---- instruments ----------------------------------------------------------------------------------------------------
+@formula("BS EN 61557, operating uncertainty")
+def band_greatest(true_value: float, error_percent: float) -> float:
+    """The most that an instrument may show.
+
+    Range: inside its marked range; the error in per cent, as a plain number.
+    Case: published/testing.toml#most-shown
+    """
+    return true_value * (1 + error_percent / 100)
+
+
+@formula("BS EN 61557, operating uncertainty")
+def band_least(true_value: float, error_percent: float) -> float:
+    """The least that an instrument may show.
+
+    Range: as band_greatest.
+    Case: published/testing.toml#least-shown
+    """
+    return true_value * (1 - error_percent / 100)
+
+
+@formula("instrument makers' tables of limiting readings")
+def least_reading(limit_value: float, error_percent: float, digits_n: float, digit_value: float) -> float:
+    """The least reading that still shows a value to be above its limit.
+
+    Range: error in per cent and digits, as the maker states it.
+    Case: published/testing.toml#least-to-read
+    """
+    return limit_value * (1 + error_percent / 100) + digits_n * digit_value
+
+
+@formula("instrument makers' tables of limiting readings")
+def greatest_reading(limit_value: float, error_percent: float, digits_n: float, digit_value: float) -> float:
+    """The greatest reading that still shows a value to be below its limit.
+
+    Range: as least_reading.
+    Case: published/testing.toml#most-to-read
+    """
+    return limit_value * (1 - error_percent / 100) - digits_n * digit_value
+
+
+def rcd_in_window(time_ms: float, least_ms: float, greatest_ms: float) -> bool:
+    """Whether a trip time (ms) lies in its window. A device that must not trip has a window that begins where the test
+    ends and has no end."""
+    return at_least(time_ms, least_ms) and at_most(time_ms, greatest_ms)
+
+
+# ---- leakage --------------------------------------------------------------------------------------------------------
+@formula("BS 7671 531.3.2")
+def leakage_limit_ma(residual_ma: float, leakage_share: float) -> float:
+    """Standing leakage that a residual current device should have to bear at most.
+
+    Case: published/testing.toml#leakage-limit
+    """
+    return residual_ma * leakage_share
+
+
+def leakage_ma(each_ma: Sequence[float], counts: Sequence[float] = ()) -> float:
+    """Standing leakage (mA) of equipment; `counts` says how many there are of each. Errors: ValueError for lists that
+    differ in length."""
+    return math.fsum(ma * n for ma, n in zip(each_ma, counts or [1] * len(each_ma), strict=True))
+
+
+def items_within(limit_ma: float, each_ma: float) -> int:
+    """How many items of so much leakage (mA) stay within a limit (mA)."""
+    return math.floor(limit_ma / each_ma * (1 + 1e-9))
+
+
+def pairs_to_prove(conductors_n: int) -> int:
+    """How many pairs of conductors to try when proving dead: each against each."""
+    return math.comb(conductors_n, 2)
