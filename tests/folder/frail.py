@@ -91,7 +91,7 @@ class FrailDisk(Disk):
 
     def _find(self, path: Path) -> Node | Names | None:
         node: Node | Names | None = self.root
-        for part in path.relative_to(self.home).parts:
+        for part in path.parts[len(self.home.parts):]:
             node = node.now.get(part) if isinstance(node, Names) else None
         return node
 

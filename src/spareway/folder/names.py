@@ -43,8 +43,8 @@ def name_fault(name: str, overlays: Collection[str] = ()) -> Fault | None:
     """What is wrong with a file of this name in a job folder; nothing for a known name or a named overlay."""
     if known(name) or name in overlays and plain(name):
         return None
-    close = nearest(name.lower(), (*FIXED, *overlays))
-    if not close and name.lower().startswith("option"):
-        close = "option-NAME.toml"
+    low = name.lower()
+    close = ("option-NAME.toml" if low.startswith("option") else f"{LOGS}/NAME.csv" if low.startswith(f"{LOGS}/")
+             else nearest(low, (*FIXED, *overlays)))
     return Fault(name, None, "", name, "no file of a job folder is called this",
                  "name it as an overlay, or put it in a folder of its own" if close else _WANTED, close)

@@ -71,7 +71,8 @@ def as_text(name: str, data: bytes, faults: list[Fault]) -> str:
 
 
 def snapshot(disk: Disk, folder: Path, overlays: Collection[str]) -> dict[str, bytes]:
-    """The bytes of the whole job at one moment, though another process may be saving it. Errors: InputError."""
+    """The bytes of the whole job at one moment, though another process may be saving it. Errors: InputError with every
+    fault, of texts too."""
     try:
         for _ in range(_TRIES):
             faults: list[Fault] = []
@@ -79,13 +80,20 @@ def snapshot(disk: Disk, folder: Path, overlays: Collection[str]) -> dict[str, b
             files = _all_bytes(disk, folder, overlays, faults)
             _replay_in_memory(disk, folder, overlays, files, faults)
             if _stamps(disk, folder, overlays) == before:
-                if faults:
-                    raise InputError(faults)
-                return files
+                return _sound(files, faults)
     except OSError as problem:
         raise InputError([Fault(folder.name, None, "", str(folder), f"cannot be read: {_reason(problem)}",
                                 "the folder of a job")]) from None
     raise InputError([Fault(folder.name, None, "", "", "changes while it is being read", "try again in a moment")])
+
+
+def _sound(files: dict[str, bytes], faults: list[Fault]) -> dict[str, bytes]:
+    """The files, when there is no fault in them either."""
+    for name, data in files.items():
+        as_text(name, data, faults)
+    if faults:
+        raise InputError(faults)
+    return files
 
 
 def _stamps(disk: Disk, folder: Path, overlays: Collection[str]) -> dict[str, tuple[int, ...]]:

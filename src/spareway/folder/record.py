@@ -44,7 +44,7 @@ def encode(changes: Sequence[Change]) -> bytes:
 
     body = json.dumps([[each.name, each.old, None if each.new is None else each.new.decode("utf-8")]
                        for each in changes], ensure_ascii=False).encode("utf-8")
-    return b" ".join((_WORD, _VERSION, _checksum(body))) + b"\n" + body
+    return b" ".join((_WORD, _VERSION, _checksum(_VERSION, body))) + b"\n" + body
 
 
 def decode(raw: bytes) -> tuple[Change, ...]:
@@ -53,7 +53,7 @@ def decode(raw: bytes) -> tuple[Change, ...]:
 
     head, _, body = raw.partition(b"\n")
     words = head.split(b" ")
-    if len(words) != 3 or words[0] != _WORD or words[2] != _checksum(body):
+    if len(words) != 3 or words[0] != _WORD or words[2] != _checksum(words[1], body):
         raise Torn("the checksum of the record does not agree")
     if words[1] != _VERSION:
         raise _unusable(words[1].decode("ascii", "replace"), "an interrupted save of a newer version of this program",
@@ -84,8 +84,8 @@ def settle(changes: Sequence[Change], now: Mapping[str, bytes], strange: Collect
     return Settled(write, tuple(edited))
 
 
-def _checksum(body: bytes) -> bytes:
-    return (digest(body) or "").encode("ascii")
+def _checksum(version: bytes, body: bytes) -> bytes:
+    return (digest(version + b"\n" + body) or "").encode("ascii")
 
 
 def _unusable(read: str, says: str, allowed: str) -> InputError:

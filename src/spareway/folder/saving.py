@@ -120,7 +120,7 @@ class Folder:
     # ---- the steps, in the order in which they happen -------------------------------------------------------------
     def _recover(self) -> None:
         self._sweep()
-        self._disk.sync_folder(self.path)       # a record has to outlast what is done because of it; one gone stays gone
+        self._disk.sync_folder(self.path)       # a record outlasts what is done because of it; one gone stays gone
         raw = self._own(RECORD)
         if raw is None:
             return

@@ -42,7 +42,6 @@ def pack(path: Path | str, overlays: Collection[str] = (), disk: Disk | None = N
     from zipfile import ZipFile, ZipInfo
 
     files = snapshot(disk or Disk(), Path(path), overlays)
-    texts_of(files)                     # what cannot be read here is not sent to another
     out = BytesIO()
     with ZipFile(out, "w") as zipped:   # stored, not deflated: compressors differ from machine to machine
         for name, data in sorted(files.items()):
@@ -73,12 +72,13 @@ def unpacked(data: bytes, overlays: Collection[str] = ()) -> Unpacked:
     try:
         with ZipFile(BytesIO(data)) as zipped:
             return _read(zipped, overlays)
-    except (BadZipFile, zlib.error, EOFError, OverflowError, RuntimeError, UnicodeDecodeError) as problem:
-        raise _refused(f"cannot be read: {problem}") from None      # RuntimeError: packed in a way unknown here
+    except (BadZipFile, zlib.error, EOFError, OverflowError, RuntimeError, ValueError) as problem:
+        # RuntimeError: packed in a way unknown here; ValueError: a place before the beginning, a name in no encoding
+        raise _refused(f"cannot be read: {str(problem) or 'it ends too early'}") from None
 
 
 def _read(zipped: ZipFile, overlays: Collection[str]) -> Unpacked:
-    entries = [entry for entry in zipped.infolist() if not entry.is_dir()]
+    entries = [entry for entry in zipped.infolist() if not entry.filename.endswith("/")]
     faults = [fault for entry in entries if (fault := _stray(entry))]
     if faults:
         raise InputError(faults)
