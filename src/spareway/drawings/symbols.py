@@ -1,6 +1,6 @@
 """The strokes that every drawing is made of: metal by its potential, sleeves, ends, symbols, terminals. SVG text.
 
-Presentation attributes carry the print colours, so that no style sheet is needed; classes let one re-colour the drawing.
+Presentation attributes carry the print colours, so no style sheet is needed; classes let one re-colour a drawing.
 Symbol shapes follow IEC 60617 in our own strokes; letters of insulation colours are IEC 60757. One unit is one pixel.
 """
 from __future__ import annotations
@@ -11,8 +11,10 @@ from itertools import pairwise
 
 from spareway.wiring.potentials import EARTH, LINE, NEUTRAL, NO_PATH, NOT_KNOWN, THROUGH_A_LOAD
 
-__all__ = ["FONT", "HUES", "INK", "LOOKS", "PAPER", "Look", "box", "cap", "cut", "dot", "escaped", "frame", "line", "linked", "n",
-           "polyline", "residual_ring", "sleeve", "svg", "symbol", "terminal", "text", "untraced", "wire"]
+__all__ = [
+    "FONT", "HUES", "INK", "LOOKS", "PAPER", "SHAPES", "Look", "Spot", "box", "cap", "cut", "dot", "escaped", "frame",
+    "line", "linked", "n", "polyline", "residual_ring", "sleeve", "svg", "symbol", "terminal", "text",
+    "untraced", "wire"]
 
 Spot = tuple[float, float]
 INK, PAPER = "#15201c", "#ffffff"
@@ -64,7 +66,7 @@ SHAPES = {
     "fuse": Shape("M-5-12h10v24h-10z", "M0-16v32"),
     "fuse open": Shape("", "M-6-12h12v24h-12z", dash="3 3"),
     "bare": Shape("", "M-7-15h14M-7 15h14M0-15v6M0 15v-6", 2.4),
-    "surge": Shape("M-10-13h20v26h-20z", "M-15 9h5L10-9h5"),
+    "surge": Shape("M-8-13h16v26h-16z", "M-12 9h4L8-9h4"),
     "meter": Shape("M-22-11h44v22h-44z", "M-22-5h44"),
     "lamp": Shape("M10 0A10 10 0 1 1-10 0A10 10 0 1 1 10 0z", "M-7-7L7 7M-7 7L7-7"),
     "heater": Shape("M-8-16h16v32h-16z", "M-8-8h16M-8 0h16M-8 8h16"),
@@ -87,7 +89,7 @@ def escaped(words: str) -> str:
     return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
 
 
-# ---- plain strokes ----------------------------------------------------------------------------------------------------
+# ---- plain strokes --------------------------------------------------------------------------------------------------
 def line(d: str, *, cls: str = "ink", colour: str = INK, width: float = 1.8, dash: str = "", fill: str = "none") -> str:
     """A path."""
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
@@ -133,11 +135,11 @@ def _towards(here: Spot, there: Spot, radius: float) -> Spot:
     return here[0] + step * ((dx > 0) - (dx < 0)), here[1] + step * ((dy > 0) - (dy < 0))
 
 
-# ---- conductors -------------------------------------------------------------------------------------------------------
+# ---- conductors -----------------------------------------------------------------------------------------------------
 def wire(branches: Iterable[Sequence[Spot]], potential: str, insulation: str | None = None, radius: float = 6) -> str:
     """One conductor, with all its branches, at a potential.
 
-    insulation: letters of IEC 60757 (BN, BU, GNYE, ...), "" where its colour is not known; None for metal inside a thing.
+    insulation: letters of IEC 60757 (BN, GNYE, ...), "" where its colour is not known; None for metal inside a thing.
     """
     look, parts = LOOKS[potential], [list(points) for points in branches]
     d = "".join(polyline(points, radius) for points in parts)
@@ -165,7 +167,7 @@ def _ticks(branches: Iterable[Sequence[Spot]], half: float) -> str:
 
 
 def sleeve(x: float, y: float, potential: str, more: float = 0) -> str:
-    """A marker sleeve strung on a wire: its letter, in a frame that differs without the letter. `more`: wider by so much."""
+    """A marker sleeve strung on a wire: a letter, in a frame that differs without it too. `more`: wider by so much."""
     full, width = potential == LINE, (24 if potential == THROUGH_A_LOAD else 18) + more
     return box(x - width / 2, y - 9.5, width, 19, cls="tag full" if full else "tag", fill=INK if full else PAPER,
                width=1.2 if potential == NO_PATH else 2, dash="2.5 2" if potential == NOT_KNOWN else "",
@@ -174,7 +176,7 @@ def sleeve(x: float, y: float, potential: str, more: float = 0) -> str:
                fill=PAPER if full else INK)
 
 
-# ---- ends -------------------------------------------------------------------------------------------------------------
+# ---- ends -----------------------------------------------------------------------------------------------------------
 def terminal(x: float, y: float, landed: bool = True) -> str:
     """A terminal: a full disc with a conductor landed, a ring without."""
     return (f'<circle class="{"dot" if landed else "box"}" cx="{n(x)}" cy="{n(y)}" r="4.2" '
@@ -202,10 +204,12 @@ def untraced(x: float, y: float) -> str:
             f'stroke-dasharray="3 2.5"/>{text(x, y + 5, "?", size=14.5, bold=True, anchor="middle")}')
 
 
-# ---- symbols ----------------------------------------------------------------------------------------------------------
+# ---- symbols --------------------------------------------------------------------------------------------------------
 def symbol(name: str, x: float, y: float, opened: bool = False) -> str:
-    """A symbol of `SHAPES` about its middle, upright; a switching one in the state it is in. A closed blade is metal: draw
-    it as a `wire` from 14 below the middle to 15 above."""
+    """A symbol of `SHAPES` about its middle, upright; a switching one in the state it is in.
+
+    A closed blade is metal: draw it as a `wire`, from 14 below the middle to 15 above.
+    """
     shape = SHAPES[f"{name} open" if opened and f"{name} open" in SHAPES else name]
     out = line(shape.filled, cls="box", fill=PAPER) if shape.filled else ""
     if shape.strokes:
@@ -225,7 +229,8 @@ def linked(xs: Sequence[float], y: float, opened: bool = False) -> str:
 
 def residual_ring(x_from: float, x_to: float, y: float) -> str:
     """The ring that a residual-current device puts round all its conductors."""
-    return line(f"M{n(x_from - 12)} {n(y)}a12 5 0 0 1 12-5H{n(x_to)}a12 5 0 0 1 0 10H{n(x_from)}a12 5 0 0 1-12-5", width=1.6)
+    d = f"M{n(x_from - 12)} {n(y)}a12 5 0 0 1 12-5H{n(x_to)}a12 5 0 0 1 0 10H{n(x_from)}a12 5 0 0 1-12-5"
+    return line(d, width=1.6)
 
 
 def svg(width: float, height: float, title: str, describes: str, body: str, *, top: float = 0) -> str:
