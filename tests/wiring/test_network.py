@@ -6,6 +6,7 @@ import pytest
 from spareway.kinds.joints import Link
 from spareway.wiring.network import LockOff, Network, Stop, UnknownName
 from spareway.wiring.potentials import EARTH, LINE, NEUTRAL, NO_PATH, NOT_KNOWN, THROUGH_A_LOAD
+from spareway.wiring.witness import witness
 
 SUPPLY = {"head.in.L": "L", "head.in.N": "N"}
 HEAD = [Link("head.in.L", "head.out.L", control="head.fuse"), Link("head.in.N", "head.out.N")]
@@ -220,6 +221,20 @@ def test_the_link_that_the_supply_makes_between_neutral_and_earth_is_none() -> N
     assert crossed.potential()["bar.E"] == NEUTRAL
 
 
+def test_many_sets_of_lifted_conductors_are_asked_without_keeping_them_all() -> None:
+    links = [Link(f"t{i:03d}", f"t{i + 1:03d}", lift=f"k{i:03d}") for i in range(100)]
+    net = Network(links, {"t000": "L"}, {})
+    for i in (*range(100), 3):
+        words = net.potential([f"k{i:03d}"])
+        assert (words[f"t{i:03d}"], words[f"t{i + 1:03d}"]) == (LINE, NO_PATH)
+
+
+def test_a_witness_is_asked_for_only_where_something_is_live() -> None:
+    sections = surge_isolator("top").sections()
+    with pytest.raises(AssertionError, match="no way leads to it"):
+        witness(sections, sections.of[-1:], opened=1, free=0, marks=0)
+
+
 # ---- what is refused ------------------------------------------------------------------------------------------------
 def test_unknown_names_are_refused_with_the_nearest() -> None:
     net = surge_isolator("top")
@@ -246,6 +261,8 @@ def test_a_network_that_does_not_hang_together_is_refused() -> None:
         Network([], {}, {"s": "anyone"})
     with pytest.raises(UnknownName, match=r"no control is called s1; did you mean s2\?"):
         Network([Link("a", "b", control="s1")], {}, {"s2": "skilled"})
+    with pytest.raises(UnknownName, match="no joint is called x"):
+        Network([Link("a", "b", "x")], {}, {})
     with pytest.raises(UnknownName, match="no control is called p"):
         Network([], {}, {}, permitted=["p"])
 

@@ -14,7 +14,7 @@ from spareway.wiring.lockoff import LockOff, fewest, reaching
 from spareway.wiring.names import PERSONS, ROLES, UnknownName, check
 from spareway.wiring.paths import Trace, counts, path_sets
 from spareway.wiring.potentials import MARKS
-from spareway.wiring.sections import METAL, Record, Sections, record
+from spareway.wiring.sections import JOINTS, METAL, Record, Sections, record
 
 __all__ = ["LockOff", "Network", "Stop", "UnknownName"]
 
@@ -36,7 +36,7 @@ class Network:
     sources:   terminal -> L, L1, L2, L3, N, E, or "?" for an end or an earthing that is not known
     controls:  control -> ordinary, skilled, operator, or other, itself: the last two never count as open
     permitted: controls for whose opening the job records a permission
-    Raises UnknownName for a letter or role that is none, and for a link whose control is not among `controls`.
+    Raises UnknownName for a letter, role or joint that is none, and for a control that is not among `controls`.
     """
 
     def __init__(self, links: Iterable[Link], sources: Mapping[str, str], controls: Mapping[str, str],
@@ -48,6 +48,7 @@ class Network:
         for role in self.controls.values():
             check("role", role, ROLES)
         for link in self.links:
+            check("joint", link.joint, JOINTS)
             if link.control:
                 check("control", link.control, self.controls)
         for name in self.permitted:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from spareway.kinds.joints import Link
 from spareway.wiring.potentials import BY_METAL, FEEDS, HOLDS, MARKS, NO_PATH, NOT_KNOWN, THROUGH_A_LOAD, L
 
-METAL, LOAD = "-", "="
+JOINTS = METAL, LOAD, SURGE = "-", "=", "~"            # what joins only in a surge carries no potential
 
 
 def fused(size: int, pairs: Iterable[tuple[int, int]]) -> list[int]:
