@@ -99,18 +99,18 @@ def recover(disk: FrailDisk) -> None:
 
 def check(disk: FrailDisk, old: Job, new: Job, certain: str, when: str) -> str:
     """Which of the two jobs a reader sees. Errors: Broken when neither, or not the one that is certain."""
-    found = seen(disk)
+    found = seen(disk, when)
     which = "new" if found == new else "old" if found == old else "mixed"
     if which == "mixed" or (certain and which != certain):
         raise Broken(f"{when}: {which}, expected {certain or 'old or new'}: {sorted(found)}")
     return which
 
 
-def seen(disk: FrailDisk) -> Job:
+def seen(disk: FrailDisk, when: str) -> Job:
     try:
         return read_folder(JOB, disk=disk) if disk.look(JOB) else {}
     except InputError as problem:
-        raise Broken(f"unreadable: {problem}") from None
+        raise Broken(f"{when}: unreadable: {problem}") from None
 
 
 def calls_of(rng: Random, old: Job, whole: dict[str, str | None]) -> int:

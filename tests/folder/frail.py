@@ -34,26 +34,25 @@ class Names:
     """A folder: its names now, those that survive for certain, and what was done to them since, in order."""
     now: dict[str, Node | Names] = field(default_factory=dict)
     safe: dict[str, Node | Names] = field(default_factory=dict)
-    since: list[tuple[str, str, str]] = field(default_factory=list)     # make NAME, rename OLD NEW, remove NAME
-    made: dict[str, list[Node | Names]] = field(default_factory=dict)
+    since: list[Step] = field(default_factory=list)
 
-    def do(self, verb: str, name: str, other: str = "", node: Node | Names | None = None) -> None:
-        if node is not None:
-            self.made.setdefault(name, []).append(node)
-        elif name not in self.now:
-            raise FileNotFoundError(name)
-        _apply(self.now, verb, name, other, node)
-        self.since.append((verb, name, other))
+    def do(self, step: Step) -> None:
+        step.on(self.now)
+        self.since.append(step)
 
 
-def _apply(names: dict[str, Node | Names], verb: str, name: str, other: str, node: Node | Names | None) -> None:
-    if node is not None:
-        names[name] = node
-    elif (there := names.get(name)) is not None:
-        if verb != "half renamed":
-            del names[name]
-        if other:
-            names[other] = there
+@dataclass(frozen=True, eq=False)
+class Step:
+    """A node loses one name, "" for none, and takes another."""
+    node: Node | Names
+    old: str
+    new: str
+
+    def on(self, names: dict[str, Node | Names], half: bool = False) -> None:
+        if not half and names.get(self.old) is self.node:
+            del names[self.old]
+        if self.new:
+            names[self.new] = self.node
 
 
 class FrailDisk(Disk):
@@ -95,6 +94,12 @@ class FrailDisk(Disk):
             node = node.now.get(part) if isinstance(node, Names) else None
         return node
 
+    def _there(self, path: Path) -> Node | Names:
+        found = self._find(path)
+        if found is None:
+            raise FileNotFoundError(2, "no such file", str(path))
+        return found
+
     def _folder(self, path: Path) -> Names:
         found = self._find(path)
         if not isinstance(found, Names):
@@ -134,7 +139,7 @@ class FrailDisk(Disk):
         found = folder.now.get(path.name)
         if not isinstance(found, Node):
             found = Node(mode=0o644 if mode is None else mode)
-            folder.do("make", path.name, node=found)
+            folder.do(Step(found, "", path.name))
         found.data, found.age = data[:cut], found.age + 1
         self._after()
 
@@ -148,23 +153,23 @@ class FrailDisk(Disk):
     def sync_folder(self, folder: Path) -> None:
         self._before()
         found = self._folder(folder)
-        found.safe, found.since, found.made = dict(found.now), [], {}
+        found.safe, found.since = dict(found.now), []
         self._after()
 
     def rename(self, old: Path, new: Path) -> None:
         assert old.parent == new.parent
         self._before()
-        self._folder(old.parent).do("rename", old.name, new.name)
+        self._folder(old.parent).do(Step(self._there(old), old.name, new.name))
         self._after()
 
     def remove(self, path: Path) -> None:
         self._before()
-        self._folder(path.parent).do("remove", path.name)
+        self._folder(path.parent).do(Step(self._there(path), path.name, ""))
         self._after()
 
     def make_folder(self, path: Path) -> None:
         self._before()
-        self._folder(path.parent).do("make", path.name, node=Names())
+        self._folder(path.parent).do(Step(Names(), "", path.name))
         self._after()
 
     @contextmanager
@@ -179,15 +184,13 @@ class FrailDisk(Disk):
         self._lose(self.root, ordered=self.rng.random() < 0.5)
 
     def _lose(self, folder: Names, ordered: bool) -> None:
-        names, made = dict(folder.safe), {name: list(nodes) for name, nodes in folder.made.items()}
+        names = dict(folder.safe)
         left = self.rng.randrange(len(folder.since) + 1) if ordered else len(folder.since)
-        for number, (verb, name, other) in enumerate(folder.since):
-            node = made[name].pop(0) if verb == "make" else None
-            if number < left and (ordered or self.rng.random() < 0.5):
-                half = verb == "rename" and not ordered and self.rng.random() < 0.2
-                _apply(names, "half renamed" if half else verb, name, other, node)
-        folder.now, folder.safe, folder.since, folder.made = names, dict(names), [], {}
-        for each in names.values():
+        for step in folder.since[:left]:
+            if ordered or self.rng.random() < 0.5:
+                step.on(names, half=bool(step.new) and not ordered and self.rng.random() < 0.2)
+        folder.now, folder.safe, folder.since = names, dict(names), []
+        for each in {id(each): each for each in names.values()}.values():       # one node may have two names
             if isinstance(each, Names):
                 self._lose(each, ordered)
             else:

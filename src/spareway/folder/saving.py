@@ -137,12 +137,15 @@ class Folder:
         self.recovered = Recovery(tuple(settled.write), edited)
 
     def _sweep(self) -> None:
-        """Files whose writing was broken off: never part of the job, and their texts stand in the record."""
+        """Files whose writing was broken off: never part of the job, and their texts stand in the record. Gone for good
+        before their names are used again, so that no half written one can be taken for its successor."""
         for folder in (self.path, self.path / LOGS):
             look = self._disk.look(folder)
-            for name in self._disk.names(folder) if look and look.kind == "folder" else ():
-                if name.startswith(NEW):
+            names = self._disk.names(folder) if look and look.kind == "folder" else []
+            if broken := [name for name in names if name.startswith(NEW)]:
+                for name in broken:
                     self._disk.remove(folder / name)
+                self._disk.sync_folder(folder)
 
     def _complete(self, write: Mapping[str, bytes | None], names: Iterable[str]) -> None:
         """Replaces the files, makes all `names` durable, and only then lets go of the record."""
