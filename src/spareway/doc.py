@@ -127,14 +127,16 @@ _QUIET = re.compile(r"[^\n]")
 
 def read(file: str, text: str) -> Doc:
     """A TOML text as a Doc. Errors: InputError with every fault that can be told in one reading."""
-    if faults := list(_over_budget(file, text)):
+    quiet = _SAID.sub(_quiet, text)
+    statements = list(_statements(text, quiet))
+    if faults := list(_over_budget(file, text, quiet, statements)):
         raise InputError(faults)
     try:
         data = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as problem:
         raise InputError(_all_broken(file, text, problem)) from None
     places: dict[Trail, tuple[str, int]] = {(): (file, 1)}
-    for number, at, mark in _statements(text):
+    for number, at, mark in statements:
         if mark == "[[":
             faults.append(Fault(file, number, spell(at), "[[", "a list of tables",
                                 f"everything here has a name: write [{spell(at)}.a-name]"))
@@ -150,11 +152,11 @@ def _quiet(match: re.Match[str]) -> str:
     return _QUIET.sub("\0", match[0]).replace("\n", "\1")
 
 
-def _statements(text: str) -> Iterator[tuple[int, Trail, str]]:
+def _statements(text: str, quiet: str) -> Iterator[tuple[int, Trail, str]]:
     """(line, trail, mark) of each header and each key at the start of a statement; mark is "[", "[[" or "="."""
     table: Trail = ()
     number, start, depth = 1, 0, 0
-    for line in _SAID.sub(_quiet, text).split("\n"):
+    for line in quiet.split("\n"):
         raw = text[start:start + len(line)]
         if depth == 0 and raw.lstrip().startswith("[["):
             yield number, trail(raw.strip().strip("[] ")), "[["
@@ -184,7 +186,7 @@ def _mark(places: dict[Trail, tuple[str, int]], data: Any, at: Trail, place: tup
     inside(data, at)
 
 
-def _over_budget(file: str, text: str) -> Iterator[Fault]:
+def _over_budget(file: str, text: str, quiet: str, statements: Iterable[tuple[int, Trail, str]]) -> Iterator[Fault]:
     size = len(text.encode("utf-8", "surrogatepass"))
     if size > BUDGET.size_bytes:
         yield Fault(file, None, "", f"{size} bytes", f"{size} bytes", f"at most {BUDGET.size_bytes} bytes")
@@ -194,20 +196,20 @@ def _over_budget(file: str, text: str) -> Iterator[Fault]:
             if len(line.encode("utf-8", "surrogatepass")) > BUDGET.line_bytes:
                 yield Fault(file, number, "", shorten(line), "a line too long to read",
                             f"at most {BUDGET.line_bytes} bytes a line")
-    for number, at, _ in _statements(text):
+    for number, at, _ in statements:
         if len(at) > BUDGET.key_parts:
             yield Fault(file, number, spell(at), spell(at), f"a key of {len(at)} parts", f"at most {BUDGET.key_parts}")
-    for match in _MINUS_NOUGHT.finditer(quiet := _SAID.sub(_quiet, text)):
+    for match in _MINUS_NOUGHT.finditer(quiet):
         yield Fault(file, 1 + quiet.count("\n", 0, match.start()) + quiet.count("\1", 0, match.start()), "", match[0],
                     "minus nought is not a number", "write 0")
-    if deep := _too_deep(text):
+    if deep := _too_deep(quiet):
         yield Fault(file, deep, "", "", f"more than {BUDGET.depth} brackets inside one another", "name the tables instead")
 
 
-def _too_deep(text: str) -> int:
+def _too_deep(quiet: str) -> int:
     """The line on which brackets stand too deep inside one another, or 0."""
     depth, number = 0, 1
-    for mark in re.findall(r"[][{}\n\1]", _SAID.sub(_quiet, text)):
+    for mark in re.findall(r"[][{}\n\1]", quiet):
         if mark in "\n\1":
             number += 1
         else:
@@ -280,9 +282,9 @@ def _less(data: dict[str, Any], top: Doc, places: dict[Trail, tuple[str, int]], 
             faults.append(top.fault(("remove",), address, f"nothing here is called {address}",
                                     "" if known else "there is nothing to remove", nearest(str(address), known)))
         else:
+            for gone in _inside(_at(data, at), at):
+                places.pop(gone, None)
             data = shorter
-            for gone in [t for t in places if t[:len(at)] == at]:
-                del places[gone]
     return data
 
 
@@ -302,8 +304,22 @@ def _laid(old: Any, new: Any, at: Trail, top: Doc, places: dict[Trail, tuple[str
     if isinstance(old, dict) and isinstance(new, dict) and not is_fact(new) and not is_fact(old) \
             and not any(word in new for word in ANOTHER):
         return {**old, **{key: _laid(old.get(key), each, (*at, key), top, places) for key, each in new.items()}}
-    for gone in [t for t in places if len(t) > len(at) and t[:len(at)] == at]:
-        del places[gone]
-    for added in [t for t in top.places if t[:len(at)] == at]:
-        places[added] = top.places[added]
+    for gone in _inside(old, at):
+        places.pop(gone, None)
+    for added in _inside(new, at):
+        places[added] = top.place(added)
     return new
+
+
+def _inside(value: Any, at: Trail) -> Iterator[Trail]:
+    """The trail to a value and every trail inside it."""
+    yield at
+    if isinstance(value, dict):
+        for key, each in value.items():
+            yield from _inside(each, (*at, key))
+
+
+def _at(data: Any, at: Trail) -> Any:
+    for step in at:
+        data = data[step]
+    return data

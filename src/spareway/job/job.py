@@ -7,7 +7,7 @@ from typing import Any
 
 from spareway.doc import Doc, Fault, InputError, Trail, nearest, over, read, spell, trail
 from spareway.job import refs
-from spareway.job.fields import by_key, specs
+from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build
 from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, standing
 from spareway.job.types import STAGES, JobFile, Kit, Parts, People
@@ -87,9 +87,10 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     states = _states(docs, about, extra, faults)
     readings, observations = rows[Reading], rows[Observation]
     built: dict[str, Installation] = {}
+    things: Things = {}
     for stage, doc in states.items():
         measured = _with_readings(doc, stage, states["found"], readings, faults)
-        built[stage] = _installation(measured, stage, about, readings, observations, faults)
+        built[stage] = _installation(measured, stage, about, readings, observations, faults, things)
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     faults += refs.in_job(about, docs.get("job.toml", Doc({})), built.values(), files)
@@ -148,17 +149,39 @@ def _states(docs: Mapping[str, Doc], about: JobFile, extra: Sequence[Doc], fault
     return states
 
 
-def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading, ...],
-                  observations: tuple[Observation, ...], faults: Faults) -> Installation:
+Things = dict[tuple[str, str, int], Any]        # what was built, by table, name and the very table it was built from
+
+
+def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading, ...], observations: tuple[Observation, ...],
+                  faults: Faults, built: Things | None = None) -> Installation:
+    """An installation out of a document. What an overlay left alone is not built again."""
     known = by_key(Parts)
     for key in [k for k in doc.data if k not in known and k != "remove"]:
         faults.append(doc.fault((key,), "", f"there is no table {key}", f"one of {', '.join(known)}", nearest(key, known)))
-    data = {k: v for k, v in doc.data.items() if k in known}
-    parts = build(Parts, data, (), doc, faults)
-    inst = Installation(**{s.name: getattr(parts, s.name) for s in specs(Parts)}, stage=stage, doc=doc, about=about,
-                        readings=readings, observations=observations)
+    parts = {spec.name: _things(spec, doc, faults, {} if built is None else built) for spec in specs(Parts)}
+    inst = Installation(**parts, stage=stage, doc=doc, about=about, readings=readings, observations=observations)
     faults += refs.in_installation(inst, doc)
     return inst
+
+
+def _things(spec: Spec, doc: Doc, faults: Faults, built: Things) -> dict[str, Any]:
+    """Everything under one table, by name."""
+    table = doc.data.get(spec.key, {})
+    if not isinstance(table, dict) or spec.of is None:
+        faults.append(doc.fault((spec.key,), table, "named things are wanted here", f"write [{spec.key}.a-name]"))
+        return {}
+    out = {}
+    for name, entry in table.items():
+        key = (spec.key, name, id(entry))
+        if key not in built:
+            before = len(faults)
+            thing = build(spec.of, entry, (spec.key, name), doc, faults)
+            if len(faults) > before:
+                out[name] = thing
+                continue
+            built[key] = thing
+        out[name] = built[key]
+    return out
 
 
 def _with_readings(doc: Doc, stage: str, found: Doc, readings: Sequence[Reading], faults: Faults) -> Doc:

@@ -33,7 +33,7 @@ def _compared(value: Fact[float], limit: Fact[float], ok: Callable[[float, float
     said = [f"{glossary(f.name).says} {text} {glossary(f.name).unit}".strip()
             for f, text in zip((value, limit), apart(value.amount, limit.amount), strict=True)]
     gap = apart(abs(value.amount - limit.amount), 0.0)[0]
-    over = "to spare" if good else "over" if relation == "at most" else "short"
+    over = "to spare" if good else "over" if relation != "at least" else "short"
     says = f"{_capital(said[0])} against {said[1]}: {gap} {glossary(value.name).unit}".rstrip() + f" {over}"
     return Answer(good, says, (value, limit), relation)
 
@@ -52,11 +52,23 @@ def at_least(value: Fact[float], limit: Fact[float]) -> Answer:
     return _compared(value, limit, lambda v, least: v >= least, "at least")
 
 
+def below(value: Fact[float], limit: Fact[float]) -> Answer:
+    """Yes only where the value is known to stay below the limit."""
+    return _compared(value, limit, lambda v, most: v < most, "below")
+
+
 def is_one_of(fact: Fact[Any], *allowed: Any) -> Answer:
     """Yes where a recorded word is one of these."""
     if fact.amount is None:
         return cannot_tell(fact)
     return Answer(fact.amount in allowed, f"{_capital(glossary(fact.name).says)}: {fact}", (fact,))
+
+
+def must_be_no(fact: Fact[bool]) -> Answer:
+    """Yes where a recorded sign is not there."""
+    if fact.amount is None:
+        return cannot_tell(fact)
+    return Answer(fact.amount is False, f"{_capital(glossary(fact.name).says)}: {fact}", (fact,))
 
 
 def cannot_tell(*facts: Fact[Any], beside: Sequence[Fact[Any]] = (), says: str = "") -> Answer:
@@ -73,6 +85,12 @@ def does_not_apply(why: str) -> Answer:
 def all_of(answers: Sequence[Answer]) -> Answer:
     """The worst of several answers: no before cannot tell before yes."""
     rank = {False: 0, None: 1, True: 2}
+    return min(answers, key=lambda a: rank[a.ok])
+
+
+def best_of(answers: Sequence[Answer]) -> Answer:
+    """The best of several ways to satisfy one rule: yes before cannot tell before no."""
+    rank = {True: 0, None: 1, False: 2}
     return min(answers, key=lambda a: rank[a.ok])
 
 

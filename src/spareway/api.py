@@ -1,0 +1,244 @@
+"""What every face calls: texts in, plain data out. Everything here can be written as JSON with the same bytes anywhere."""
+from __future__ import annotations
+
+import gc
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from spareway import __version__
+from spareway.design.design import Design
+from spareway.doc import Fault, InputError, nearest
+from spareway.fact import Fact, flips_at, glossary
+from spareway.job.job import Installation, Job, read_job
+from spareway.rules import all_rules, rule_of
+from spareway.rules.base import VERDICTS, Finding, judge
+from spareway.show import show
+from spareway.wiring.network import UnknownName
+from spareway.wiring.parts import find
+
+Files = Mapping[str, str]
+Overlays = Sequence[tuple[str, str]]
+CAUTION = ("This is a check of what was recorded. Prove dead at the point of work, every time.",
+           "The regulations in force, the network operator and a competent, licensed person decide.")
+NEUTRAL = "Neutral may be joined to the network when line is off."
+LIVE = ("line", "line through a load", "not known", "neutral")
+EXIT_WORSE = {"stop": 1, "fails": 1, "unknown": 3}
+
+
+@contextmanager
+def no_collector() -> Iterator[None]:
+    """Findings hold no cycles: the cyclic collector only costs time while judging."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
+
+
+def to_json(document: Any) -> str:
+    """One JSON text with fixed digits, sorted as built, ending in a newline."""
+    return json.dumps(_plain(document), ensure_ascii=False, indent=1) + "\n"
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, float):
+        return int(value) if value == int(value) else float(show(value, 6))
+    if isinstance(value, Mapping):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(v) for v in value]
+    return value
+
+
+# ---- check ----------------------------------------------------------------------------------------------------------
+def check(files: Files, stage: str | None = None, overlays: Overlays = (), full: bool = False) -> dict[str, Any]:
+    """A job judged at a stage, the furthest unless one is named: findings worst first, what stays live, what to lock off.
+
+    `full` adds to each finding its working and where it turns, also where it is within. Errors: InputError."""
+    with no_collector():
+        job = read_job(files, overlays)
+        inst = job.at(stage)
+        design = Design(inst)
+        rules = all_rules()
+        findings = judge(design, rules)
+        return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
+                "books": dict(job.about.books), "nation": job.about.nation,
+                "verdict": findings[0].verdict if findings else "unknown",
+                "counts": {v: len([f for f in findings if f.verdict == v]) for v in VERDICTS},
+                "findings": [_finding(f, full or f.verdict in VERDICTS[:4]) for f in findings],
+                "rules": _rules_run(design, findings), "live": _stays_live(design), "lock_off": _lock_offs(design),
+                "caution": [*CAUTION, NEUTRAL]}
+
+
+def exit_code(document: Mapping[str, Any]) -> int:
+    """0: nothing worse than advice; 1: a stop or a fails; 3: only unknowns are left."""
+    return EXIT_WORSE.get(document["verdict"], 0)
+
+
+def _finding(finding: Finding, whole: bool) -> dict[str, Any]:
+    out: dict[str, Any] = {"rule": finding.rule, "name": finding.name, "verdict": finding.verdict, "subject": finding.subject,
+                           "where": finding.where, "says": finding.says, "clause": finding.clause,
+                           "authority": finding.authority}
+    if finding.relation:
+        value, limit = finding.facts[:2]
+        out |= {"value": value.amount, "relation": finding.relation, "limit": limit.amount, "unit": glossary(value.name).unit}
+    doubts = finding.rests_on()
+    if finding.verdict == "within" and doubts:
+        out["within"] = "limit or value not confirmed"
+    if whole:
+        out |= {"remedial": finding.remedial, "missing": [_gap(f) for f in finding.missing()],
+                "rests_on": [_ground(f, finding) for f in doubts], "flips_at": _flips(finding),
+                "working": [s.line for s in _steps(finding)], "sources": _sources(finding)}
+    if finding.decision:
+        out["decision"] = finding.decision
+    return out
+
+
+def _gap(fact: Fact[Any]) -> dict[str, str]:
+    return {"quantity": fact.name, "says": glossary(fact.name).says, "at": fact.at, "where": fact.where, "why": fact.note}
+
+
+def _ground(fact: Fact[Any], finding: Finding) -> dict[str, Any]:
+    """What a finding rests on that nobody confirmed, and how far it may be out before the verdict turns."""
+    turns = flips_at(fact, _holds(finding)) if finding.relation else None
+    return {"quantity": fact.name, "says": glossary(fact.name).says, "is": str(fact), "how": fact.trust or fact.how,
+            "at": fact.at or fact.where, "note": fact.note, "turns_at": turns}
+
+
+def _holds(finding: Finding) -> Any:
+    value, limit = finding.facts[:2]
+    tests = {"at most": lambda v, m: v <= m, "at least": lambda v, m: v >= m, "below": lambda v, m: v < m}
+    test = tests[finding.relation]
+
+    def holds(changed: Mapping[Fact[Any], Any]) -> bool | None:
+        left, right = value.again(changed), limit.again(changed)
+        return None if left is None or right is None else test(left, right)
+    return holds
+
+
+def _flips(finding: Finding) -> list[dict[str, Any]]:
+    """For each length and each Ze it rests on: what it is, and the value at which the verdict turns."""
+    if not finding.relation or any(not f.known for f in finding.facts[:2]):
+        return []
+    roots = dict.fromkeys(r for f in finding.facts[:2] for r in f.roots() if not r.inputs and r.at)
+    out = []
+    for root in roots:
+        if root.name in ("length_m", "ze_ohm", "load_w", "lead_line_m", "lead_earth_m") and root.known:
+            turn = flips_at(root, _holds(finding))
+            if turn is not None:
+                out.append({"quantity": root.name, "at": root.at, "is": root.amount, "turns_at": turn,
+                            "unit": glossary(root.name).unit})
+    return out
+
+
+def _steps(finding: Finding) -> list[Any]:
+    steps: dict[str, Any] = {}
+    for fact in finding.facts:
+        for step in fact.working():
+            steps.setdefault(step.line, step)
+    return list(steps.values())
+
+
+def _sources(finding: Finding) -> list[str]:
+    said = [f"{f}: {glossary(f.name).says}, {f.how}, {f.where}{f' ({f.trust})' if f.trust else ''}"
+            for fact in finding.facts for f in fact.roots() if f.how not in ("worked", "total") and f.known and f.where]
+    return list(dict.fromkeys(said))
+
+
+def _rules_run(design: Design, findings: Sequence[Finding]) -> dict[str, list[str]]:
+    """The rules that ran, so that an empty list never reads as clean."""
+    ran = [r.code for r in all_rules() if design.books.within(r.since, r.until)]
+    return {"run": ran, "not in this edition": [r.code for r in all_rules() if r.code not in ran],
+            "without subject": [c for c in ran if c not in {f.rule for f in findings}]}
+
+
+def _stays_live(design: Design) -> dict[str, Any]:
+    """What stays live with everything open that a skilled person may open; the rest of it after the service fuse."""
+    opened = list(design.network.may_open("skilled"))
+    now = design.network.potential(opened)
+    return {"opened": opened, "still": {t: p for t, p in now.items() if p in LIVE}}
+
+
+def _lock_offs(design: Design) -> list[dict[str, Any]]:
+    out = []
+    for part in design.parts:
+        found = design.lock_off(part.terminals, "skilled")
+        out.append({"part": part.name, "as": "skilled", "lock_off": None if found.controls is None else list(found.controls),
+                    "still": [list(pair) for pair in found.still], "undone_by": list(found.undone_by)})
+    return out
+
+
+# ---- live, isolate --------------------------------------------------------------------------------------------------
+def _design(files: Files, stage: str | None, overlays: Overlays) -> Design:
+    return Design(read_job(files, overlays).at(stage))
+
+
+def live(files: Files, opened: Sequence[str] = (), lifted: Sequence[str] = (), stage: str | None = None,
+         overlays: Overlays = ()) -> dict[str, Any]:
+    """The potential of every terminal with these controls open and these conductors lifted. Errors: InputError."""
+    network = _design(files, stage, overlays).network
+    controls = [_control(name, network.controls, "open") for name in opened]
+    conductors = {link.lift for link in network.links if link.lift}
+    off = [_control(name, conductors, "lift") for name in lifted]
+    ignored = [c for c in controls if network.controls[c] in ("itself", "other")]
+    return {"opened": controls, "lifted": off, "never counts as off": ignored,
+            "terminals": network.potential([*controls, *off]), "caution": [*CAUTION, NEUTRAL]}
+
+
+def _control(name: str, known: Any, option: str) -> str:
+    """A control or conductor by its name; a thing's only control by the thing's name."""
+    if name in known:
+        return name
+    plain = name.removeprefix("equipment.").removeprefix("circuits.").removeprefix("runs.").replace(".points.", ".")
+    fits = [k for k in known if k == plain or k.startswith(f"{plain}.")]
+    if plain in known or len(fits) == 1:
+        return plain if plain in known else fits[0]
+    allowed = f"one of {', '.join(sorted(fits))}" if fits else ""
+    raise InputError([Fault("command line", None, option, name, f'nothing to {option} is called "{name}"', allowed,
+                            "" if fits else nearest(plain, known))])
+
+
+def isolate(files: Files, part: str, by: str = "skilled", stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
+    """The fewest things this person may lock off that leave the part dead by the record, or null. Errors: InputError."""
+    design = _design(files, stage, overlays)
+    terminals = find(design.inst, design.network, part)
+    try:
+        found = design.lock_off(terminals, by)
+    except UnknownName as problem:
+        raise InputError([Fault("command line", None, "as", by, f'there is no role "{by}"', "ordinary, skilled, operator",
+                                nearest(by, ("ordinary", "skilled", "operator")))]) from problem
+    return {"part": part, "terminals": list(terminals), "as": by,
+            "lock_off": None if found.controls is None else list(found.controls),
+            "still": [list(pair) for pair in found.still] if found.controls is None else _elsewhere(design, terminals, found.controls),
+            "undone_by": list(found.undone_by), "caution": [*CAUTION, NEUTRAL]}
+
+
+def _elsewhere(design: Design, terminals: Sequence[str], controls: Sequence[str]) -> list[list[str]]:
+    """What stays live on the things whose parts these are, and on the things locked off."""
+    things = {t.partition(".")[0] for t in (*terminals, *controls)}
+    now = design.network.potential(controls)
+    return [[t, p] for t, p in now.items() if t.partition(".")[0] in things and p in LIVE]
+
+
+# ---- explain, rules -------------------------------------------------------------------------------------------------
+def explain(code: str = "") -> dict[str, Any]:
+    """One rule with its headings, or all of them. Errors: InputError with the nearest code or name."""
+    if not code:
+        return {"rules": [_rule(r) for r in all_rules()]}
+    if found := rule_of(code):
+        return _rule(found)
+    known = [n for r in all_rules() for n in (r.code, r.name)]
+    raise InputError([Fault("command line", None, "rule", code, f'there is no rule "{code}"', "", nearest(code, known))])
+
+
+def _rule(rule: Any) -> dict[str, Any]:
+    return {"rule": rule.code, "name": rule.name, "says": rule.says, "about": rule.about, "breach": rule.breach,
+            "clause": rule.clause, "authority": rule.authority, "since": rule.since, "until": rule.until,
+            **{word.lower().replace(" ", "_"): said for word, said in rule.headings.items()}}
+
+
+__all__ = ["Installation", "Job", "check", "exit_code", "explain", "isolate", "live", "to_json"]

@@ -1,0 +1,1 @@
+"""Each quantity of a job worked out once, with its facts. No verdict."""

@@ -1,0 +1,253 @@
+"""How the things of an installation hang together: what feeds what, what shares what, what feeds back."""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from spareway.design.route import settled
+from spareway.fact import Fact, total, unknown
+from spareway.job.refs import landing
+from spareway.job.types import Equipment, Reply, Run
+from spareway.kinds import Kind, kind
+from spareway.physics import cable
+from spareway.wiring.expand import bar_of, end_of
+from spareway.wiring.parts import NOT_OURS
+
+if TYPE_CHECKING:
+    from spareway.design.circuit import CircuitDesign
+    from spareway.design.run import RunDesign
+    from spareway.design.supply import SupplyDesign
+    from spareway.job.job import Installation
+    from spareway.wiring.network import Network
+
+HEATERS = ("panel-heater", "resistive-heater", "storage-heater", "towel-rail")
+LIVE = ("line", "not known", "line through a load")
+
+
+class Around:
+    """The part of a Design that follows lines through the record."""
+    inst: Installation
+    network: Network
+    supply: SupplyDesign
+    runs: dict[str, RunDesign]
+    circuits: dict[str, CircuitDesign]
+
+    @staticmethod
+    def case(name: str) -> Fact[str]:
+        """The key of a single published figure in the table of thresholds."""
+        return settled("case", name, "named by the rule")
+
+    def kind_of(self, name: str) -> Kind:
+        """The kind of a piece of equipment."""
+        return kind(self.inst.equipment[name].kind)
+
+    # ---- from the supply downwards ----------------------------------------------------------------------------------
+    @cached_property
+    def start(self) -> str:
+        """The line terminal at which the first supply lands."""
+        supply = next(iter(self.inst.supplies.values()), None)
+        lands = landing(self.inst, supply.joins) if supply else None
+        return next((t for t in lands or () if t.endswith(".L")), "")
+
+    @cached_property
+    def origin(self) -> str:
+        """The side from which voltage drop counts: as recorded, else what the meter sends out, else the cut-out's."""
+        supply = next(iter(self.inst.supplies.values()), None)
+        if supply is None:
+            return ""
+        meters = [n for n, e in self.inst.equipment.items() if kind(e.kind).family == "meter" and "out" in kind(e.kind).face]
+        return supply.origin or (f"{meters[0]}.out" if meters else f"{supply.joins.partition('.')[0]}.out")
+
+    @cached_property
+    def _came(self) -> dict[str, tuple[str, Any]]:
+        """For every terminal metal reaches from the supply: the terminal before it and the link between, nearest way."""
+        near: dict[str, list[tuple[str, Any]]] = {}
+        for link in self.network.links:
+            if link.joint == "-":
+                near.setdefault(link.a, []).append((link.b, link))
+                near.setdefault(link.b, []).append((link.a, link))
+        came: dict[str, tuple[str, Any]] = {self.start: ("", None)} if self.start else {}
+        for here in (todo := [self.start] if self.start else []):
+            for there, link in near.get(here, ()):
+                if there not in came:
+                    came[there] = (here, link)
+                    todo.append(there)
+        return came
+
+    def links_to(self, terminal: str) -> tuple[Any, ...]:
+        """The metal links from the supply to a line terminal; none where nothing leads there."""
+        links: list[Any] = []
+        while terminal and terminal in self._came:
+            terminal, link = self._came[terminal]
+            if link is not None:
+                links.append(link)
+        return tuple(links[::-1])
+
+    def runs_to(self, terminal: str) -> list[str]:
+        """The runs and circuits on the way from the supply to a line terminal, in order, each once."""
+        return list(dict.fromkeys(link.lift.partition(".")[0] for link in self.links_to(terminal) if link.lift))
+
+    def near_end(self, run: Run) -> str:
+        """The line terminal of a run that lies nearer to the supply, or nothing."""
+        ends = [t for end in run.joins for t in landing(self.inst, end) or () if t.endswith(".L") and t in self._came]
+        return min(ends, key=lambda t: len(self.links_to(t)), default="")
+
+    def things_before(self, run: Run) -> tuple[str, ...]:
+        """The equipment on the way from the supply to the nearer end of a run, in order."""
+        near = self.near_end(run)
+        names = [self.start, *(end for link in self.links_to(near) for end in (link.a, link.b))] if near else []
+        return tuple(dict.fromkeys(n for n in (t.partition(".")[0] for t in names) if n in self.inst.equipment))
+
+    def fed_side(self, name: str) -> str | None:
+        """The side of a thing on which the supply lands, by the record."""
+        sides = [(len(self.links_to(t)), t.split(".")[1]) for t in self._came if t.startswith(f"{name}.") and t.endswith(".L")]
+        return min(sides)[1] if sides else None
+
+    def twins(self, run: RunDesign) -> list[str]:
+        """Other pairs of tails that leave the thing where this one begins, away from the supply."""
+        near = self.near_end(run.run)
+        if not near:
+            return []
+        thing = near.partition(".")[0]
+        return [name for name, other in self.runs.items() if other is not run and other.run.kind == "tails"
+                and len(other.run.joins) == 2 and self.near_end(other.run).partition(".")[0] == thing]
+
+    def fed_through(self, run: RunDesign) -> str:
+        """The circuits that something uses beyond this run, in words."""
+        name = run.run.name
+        return ", ".join(c for c, d in self.circuits.items() if d.feeds - {"nothing"}
+                         and name in self.runs_to(f"{d.circuit.way}.L"))
+
+    # ---- live whatever is opened ------------------------------------------------------------------------------------
+    def live_whatever_opened(self, by: str) -> list[str]:
+        """Terminals that stay line, or not known, with every control open that this person may open."""
+        now = self.network.potential(self.network.may_open(by))
+        return [t for t, potential in now.items() if potential in LIVE]
+
+    @property
+    def whose(self) -> dict[str, bool]:
+        """Whether a thing is ours to work on; cut-outs and meters are not."""
+        return {name: kind(e.kind).family not in NOT_OURS for name, e in self.inst.equipment.items()}
+
+    # ---- earth ------------------------------------------------------------------------------------------------------
+    def is_earthing_conductor(self, run: RunDesign) -> bool:
+        """The conductor that leaves the network's earth terminal or the electrode."""
+        things = [end.partition(".")[0] for end in run.run.joins]
+        sources = [t for t in things if t in self.inst.equipment and
+                   (self.kind_of(t).family == "cut-out" or "E" in self.kind_of(t).sources.values())]
+        return run.run.kind == "earthing" and bool(sources)
+
+    def earth_answer(self, board: str) -> tuple[bool | None, str]:
+        """Whether metal leads from the earth bar of a board to the supply's earth, and what to say."""
+        terminal = f"{board}.in.E"
+        found = self.network.joined([terminal], "E")
+        if found:
+            return True, f"{board} reaches the supply's earth"
+        if found is None:
+            return None, f"Not known for {board}: an end that was not traced, or an earthing that is not known"
+        stop = self.network.where_it_stops(terminal, "E")
+        reached = [t for t in stop.reached if t != terminal] if stop else []
+        return False, f"{board}: from its earth bar metal reaches {', '.join(reached[:4]) or 'nothing'}"
+
+    # ---- residual current -------------------------------------------------------------------------------------------
+    def residual_before(self, way: str) -> Fact[float]:
+        """The residual-current device on the way from the supply to a way's busbar. Unknown where none is recorded."""
+        for link in reversed(self.links_to(bar_of(self.inst, way)[0])):
+            thing, _, control = link.control.partition(".")
+            if control and thing in self.inst.equipment and control in self.kind_of(thing).residual:
+                return self.inst.equipment[thing].residual_ma
+        return unknown("residual_ma", "no residual-current device is recorded before it",
+                       at=f"equipment.{way.partition('.')[0]}")
+
+    def has_residual(self, circuit: CircuitDesign) -> bool | None:
+        """Does a residual-current device stand before this circuit? None where its device or the way to it is not recorded."""
+        if circuit.device_kind is None:
+            return None
+        if circuit.device_kind.residual:
+            return True
+        links = self.links_to(bar_of(self.inst, circuit.circuit.way)[0])
+        if not links:
+            return None
+        controls = [link.control.partition(".") for link in links if link.control]
+        return any(t in self.inst.equipment and c in self.kind_of(t).residual for t, _, c in controls)
+
+    # ---- neutrals, spurs, sources -----------------------------------------------------------------------------------
+    def borrowed_neutrals(self, circuit: CircuitDesign) -> list[str]:
+        """Whose neutral this circuit uses, and who uses its own, in words."""
+        name = circuit.circuit.name
+        said = [f"{here} returns on {lender}" for here, lender in self._borrowings(circuit)]
+        said += [f"{here} returns on {name}" for other in self.circuits.values() if other is not circuit
+                 for here, lender in self._borrowings(other) if lender.partition(".")[0] == name]
+        return said
+
+    def _borrowings(self, circuit: CircuitDesign) -> Iterator[tuple[str, str]]:
+        of = circuit.circuit
+        if of.neutral and of.neutral != of.name:
+            yield of.name, of.neutral
+        for point in of.points.values():
+            if point.neutral and point.neutral.partition(".")[0] != of.name:
+                yield f"{of.name}.{point.name}", point.neutral
+        elsewhere = of.lands.N if of.lands else ""
+        way = elsewhere.rpartition(".")[0]
+        for other in self.circuits.values():
+            if elsewhere and other is not circuit and other.circuit.way == way:
+                yield of.name, other.circuit.name
+
+    def heaters_on_spurs(self, circuit: CircuitDesign) -> list[tuple[str, Fact[float], Fact[float]]]:
+        """Fixed heaters behind fused connection units: (point, power, fuse)."""
+        return [(f"{circuit.circuit.name}.{p.name}", p.load_w, p.spur_fuse_a) for p in circuit.circuit.points.values()
+                if p.before.startswith("fused-spur") and (p.feeds or circuit.circuit.feeds) in HEATERS]
+
+    def spur_current_a(self, power: Fact[float]) -> Fact[float]:
+        """What a heater draws at the nominal voltage."""
+        return cable.load_a.worked(power, self.supply.u0_v)
+
+    @cached_property
+    def second_sources(self) -> tuple[str, ...]:
+        """Everything but the network that can give a potential of line."""
+        things = [n for n, e in self.inst.equipment.items() if "L" in kind(e.kind).sources.values()]
+        on_points = [f"{c}.{p.name}" for c, d in self.circuits.items() for p in d.circuit.points.values()
+                     if p.feeds and "L" in kind(p.feeds).sources.values()]
+        on_circuits = [c for c, d in self.circuits.items() if d.circuit.feeds and not d.is_submain
+                       and "L" in kind(d.circuit.feeds).sources.values()]
+        return (*things, *on_circuits, *on_points, *list(self.inst.supplies)[1:])
+
+    def sources_on(self, circuit: CircuitDesign) -> list[str]:
+        """The sources whose line reaches the end of this circuit without going back through its own device."""
+        opened = [c for c in self.network.controls if c.startswith(f"{circuit.circuit.way}.")]
+        if not self.second_sources or not opened:
+            return []
+        away = self.network.potential([*opened, *self._operator_controls()])
+        end = f"{end_of(circuit.circuit)}.L"
+        return list(self.second_sources) if away.get(end) == "line" and self._fed_from_beyond(circuit) else []
+
+    def _operator_controls(self) -> list[str]:
+        return [c for c, who in self.network.controls.items() if who == "operator"]
+
+    def _fed_from_beyond(self, circuit: CircuitDesign) -> bool:
+        """A source named on this circuit, or on a thing it feeds."""
+        name = circuit.circuit.name
+        on = [n for n, e in self.inst.equipment.items() if e.on == name]
+        return any(s in on or s == name or s.startswith(f"{name}.") for s in self.second_sources)
+
+    def sources_behind(self, board: str) -> list[Equipment]:
+        """The sources that feed into a board through one of its circuits."""
+        names = [c for c, d in self.circuits.items() if d.board == board]
+        return [e for e in self.inst.equipment.values() if e.on in names and "L" in kind(e.kind).sources.values()]
+
+    def fuse_and_sources_a(self, board: str) -> Fact[float]:
+        """The service fuse and every source behind a board together."""
+        ratings = [e.rating_a for e in self.sources_behind(board)]
+        return total("fuse_a", [self.supply.fuse_a, *ratings], "551.7.2: fuse and sources together")
+
+    @cached_property
+    def points_of_isolation(self) -> list[Equipment]:
+        """Boards with a main switch and isolators: where a notice of two supplies belongs."""
+        return [e for e in self.inst.equipment.values()
+                if kind(e.kind).controls and (kind(e.kind).bars or kind(e.kind).family == "switch")]
+
+    # ---- what people answered ---------------------------------------------------------------------------------------
+    def reply_about(self, code: str, subject: str) -> Reply | None:
+        """An answer filed about a finding."""
+        return next((r for r in self.inst.about.replies.values() if r.about in (f"{code} {subject}", subject)), None)

@@ -1,0 +1,53 @@
+"""A board: how the supply reaches it, the loop at it, its main switch, what may stand against a fault there."""
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from spareway.design.run import RunDesign
+from spareway.fact import Fact, total
+from spareway.job.types import Equipment
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+
+class BoardDesign:
+    """Each quantity of one board, worked out once."""
+
+    def __init__(self, thing: Equipment, design: Design) -> None:
+        self.thing, self.design, self.books = thing, design, design.books
+        self.at = f"equipment.{thing.name}"
+
+    @cached_property
+    def runs_before(self) -> tuple[RunDesign, ...]:
+        """The runs that current goes through from the origin to this board, in order."""
+        runs = [self.design.runs[name] for name in self.design.runs_to(f"{self.thing.name}.in.L") if name in self.design.runs]
+        origin = self.design.origin
+        from_origin = [i for i, r in enumerate(runs) if any(e.startswith(origin) for e in r.run.joins)] if origin else []
+        return tuple(runs[from_origin[-1] if from_origin else 0:])
+
+    @cached_property
+    def ze_ohm(self) -> Fact[float]:
+        """The loop at this board: the supply's, and every run before it that carries its own protective conductor.
+
+        Runs without one add nothing here: their earth return is the earthing conductor, and the supply's loop is taken as it
+        was read."""
+        loops = [r.r1r2_ohm for r in self.runs_before if r.run.cpc_mm2.known]
+        return total("ze_ohm", [self.design.supply.ze_ohm, *loops], "supply and runs one after another") if loops \
+            else self.design.supply.ze_ohm
+
+    @cached_property
+    def switch_leaves_neutral(self) -> bool | None:
+        """With its main switch open, is the busbar's neutral still joined to the supply? None where it has no main switch."""
+        kind = self.design.kind_of(self.thing.name)
+        own = [f"{self.thing.name}.{c}" for c in kind.controls]
+        if not own:
+            return None
+        now = self.design.network.potential(own)
+        return any(now.get(f"{self.thing.name}.{bar[1]}") == "neutral" for bar in kind.bars.values())
+
+    @property
+    def fault_ka(self) -> Fact[float]:
+        """Fault current at the origin: the most that can reach it."""
+        return self.design.supply.fault_ka

@@ -1,0 +1,288 @@
+"""A circuit: load, rating, resistance, loop, fault currents at both ends, heat, drop from the origin. Each worked out once."""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from spareway.design.route import RouteDesign, renamed, settled
+from spareway.fact import Fact, highest, total, unknown
+from spareway.job.types import Cable, Circuit, Device
+from spareway.kinds import Kind, kind
+from spareway.physics import cable, fault, load
+from spareway.tables import look_up
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+LIGHTING = ("lights", "lamp")
+SOCKETS = ("sockets",)
+
+
+class CircuitDesign:
+    """Each quantity of one circuit, worked out once."""
+
+    def __init__(self, circuit: Circuit, design: Design) -> None:
+        self.circuit, self.design, self.books = circuit, design, design.books
+        self.at = f"circuits.{circuit.name}"
+        self.device = circuit.device or _blank(Device, f"{self.at}.device")
+        self.cable = circuit.cable or _blank(Cable, f"{self.at}.cable")
+
+    # ---- what it is -------------------------------------------------------------------------------------------------
+    @cached_property
+    def device_kind(self) -> Kind | None:
+        return kind(self.device.kind) if self.device.kind else None
+
+    @property
+    def is_surge(self) -> bool:
+        return self.device_kind is not None and self.device_kind.family == "surge"
+
+    @cached_property
+    def feeds(self) -> frozenset[str]:
+        """Everything it feeds, by kind."""
+        fed = {self.circuit.feeds, *(p.feeds for p in self.circuit.points.values())}
+        fed |= {e.kind for e in self.design.inst.equipment.values() if e.on == self.circuit.name}
+        return frozenset(fed - {""})
+
+    @property
+    def is_submain(self) -> bool:
+        return "." in self.circuit.feeds
+
+    @property
+    def is_ring(self) -> bool:
+        return self.circuit.shape == "ring" or any(p.back_to for p in self.circuit.points.values())
+
+    @property
+    def feeds_sockets(self) -> bool:
+        return any(f in SOCKETS for f in self.feeds)
+
+    @property
+    def feeds_lighting(self) -> bool:
+        return any(f in LIGHTING for f in self.feeds)
+
+    @property
+    def board(self) -> str:
+        return self.circuit.way.partition(".")[0]
+
+    # ---- load and rating --------------------------------------------------------------------------------------------
+    @property
+    def rating_a(self) -> Fact[float]:
+        return self.device.rating_a
+
+    @cached_property
+    def load_w(self) -> Fact[float]:
+        """Power at the nominal voltage: stated, or the sum of what is recorded on it."""
+        if self.circuit.load_w.known:
+            return self.circuit.load_w
+        on = [load.element_w.worked(e.stamped_w, e.stamped_v, self.design.supply.u0_v)
+              for e in self.design.inst.equipment.values() if e.on == self.circuit.name]
+        powered = on or [p.load_w for p in self.circuit.points.values() if p.load_w.known]
+        return total("load_w", powered, "what is recorded on it") if powered else self.circuit.load_w
+
+    @cached_property
+    def load_a(self) -> Fact[float]:
+        """Design current. Socket circuits are taken as loaded to their device: what is plugged in is not in the record."""
+        if self.circuit.load_a.known:
+            return self.circuit.load_a
+        if self.feeds_sockets and not self.load_w.known and self.rating_a.known:
+            return renamed(self.rating_a, "load_a")
+        return cable.load_a.worked(self.load_w, self.design.supply.u0_v)
+
+    @cached_property
+    def cc(self) -> Fact[float]:
+        """0.725 behind a rewirable fuse."""
+        if self.device.kind == "rewirable":
+            return look_up("thresholds", self.books, settled("case", "rewirable_factor", "433.1.202"))
+        return settled("cc", 1.0, "no rewirable fuse, not buried")
+
+    @cached_property
+    def route(self) -> RouteDesign:
+        return RouteDesign(self.cable, self.cable.line_mm2, self.books, f"{self.at}.cable", self.cc)
+
+    @property
+    def iz_a(self) -> Fact[float]:
+        """What the cable carries where it runs worst; behind a rewirable fuse with its factor."""
+        return self.route.iz_a
+
+    @cached_property
+    def leg_least_a(self) -> Fact[float]:
+        """What each leg of a ring must carry."""
+        return look_up("thresholds", self.books, settled("case", "ring_leg_a", "433.1.204"))
+
+    # ---- resistance -------------------------------------------------------------------------------------------------
+    @cached_property
+    def length_m(self) -> Fact[float]:
+        """To the far end of a radial, right round a ring: as recorded, or from its points."""
+        if self.cable.stretches:
+            return self.route.length_m
+        if self.cable.length_m.known or not self.circuit.points:
+            return self.cable.length_m
+        chains = list(self._chains())
+        return highest("length_m", [total("length_m", c, "point to point") for c in chains], "the farthest point governs")
+
+    def _chains(self) -> Iterator[list[Fact[float]]]:
+        """The lengths from the board to each point; a ring's go on home, and then only the way round counts."""
+        points = self.circuit.points
+        for point in points.values():
+            if self.is_ring and not point.back_to:
+                continue
+            here, chain = point.name, [point.back_m] if point.back_to else []
+            while here in points:
+                chain.append(points[here].length_m)
+                here = points[here].from_
+            yield chain[::-1]
+
+    @cached_property
+    def r1_mohm_per_m(self) -> Fact[float]:
+        return look_up("conductor_resistance", self.books, self.cable.line_mm2)
+
+    @cached_property
+    def r2_mohm_per_m(self) -> Fact[float]:
+        return look_up("conductor_resistance", self.books, self.cable.cpc_mm2)
+
+    @cached_property
+    def r1_ohm(self) -> Fact[float]:
+        """Line conductor at 20 °C: board to far end, or a ring end to end."""
+        return cable.r1_ohm.worked(self.r1_mohm_per_m, self.length_m)
+
+    @cached_property
+    def r2_ohm(self) -> Fact[float]:
+        """Protective conductor at 20 °C: board to far end, or a ring end to end."""
+        return cable.r2_ohm.worked(self.r2_mohm_per_m, self.length_m)
+
+    @cached_property
+    def r1r2_ohm(self) -> Fact[float]:
+        """At 20 °C, to the far end of a radial or the middle of a ring."""
+        return (cable.ring_r1r2_ohm if self.is_ring else cable.r1r2_ohm).worked(self.r1_ohm, self.r2_ohm)
+
+    # ---- loop and fault ---------------------------------------------------------------------------------------------
+    @property
+    def ze_ohm(self) -> Fact[float]:
+        """The loop at its board."""
+        return self.design.boards[self.board].ze_ohm
+
+    @cached_property
+    def zs_cold_ohm(self) -> Fact[float]:
+        """What a reading at the far end should be near 20 °C."""
+        return fault.zs_of_r1r2_ohm.worked(self.ze_ohm, self.r1r2_ohm)
+
+    @cached_property
+    def zs_ohm(self) -> Fact[float]:
+        """With the conductors at their working temperature."""
+        hot = look_up("hot_factor", self.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))
+        return fault.zs_hot_ohm.worked(self.ze_ohm, self.r1r2_ohm, hot)
+
+    @cached_property
+    def clear_limit_s(self) -> Fact[float]:
+        """The time in which a fault to earth must be cleared."""
+        system = "TT" if self.design.supply.earthing.amount == "TT" else "TN"
+        case = "distribution circuit" if self.is_submain else "final circuit"
+        return look_up("disconnection_time", self.books, settled("case", f"{system} {case}", "411.3.2"))
+
+    @cached_property
+    def ia_a(self) -> Fact[float]:
+        """The current that opens the device in that time."""
+        device = self.device
+        if device.kind in ("rewirable", "cartridge"):
+            fuse = device.fuse
+            if device.kind == "rewirable" and not fuse.known:
+                fuse = settled("fuse", "bs3036", "a rewirable carrier")
+            return look_up("ia_fuse", self.books, fuse, self.rating_a, self.clear_limit_s)
+        return look_up("ia_breaker", self.books, device.curve, self.rating_a)
+
+    @cached_property
+    def zs_limit_ohm(self) -> Fact[float]:
+        """The greatest loop at which the device opens in time."""
+        supply = self.design.supply
+        return fault.zs_limit_ohm.worked(supply.cmin, supply.u0_v, self.ia_a)
+
+    @cached_property
+    def zs_site_limit_ohm(self) -> Fact[float]:
+        """The greatest that may be read cold, by the way the firm chose."""
+        factor = look_up("thresholds", self.books, settled("case", "site_factor", "Appendix 3"))
+        return fault.zs_site_limit_ohm.worked(self.zs_limit_ohm, factor)
+
+    @cached_property
+    def residual_ma(self) -> Fact[float]:
+        """The residual-current device that protects it: its own, its busbar's, or one ahead of all. Unknown when none is."""
+        if self.device_kind and self.device_kind.residual:
+            return self.device.residual_ma
+        return self.design.residual_before(self.circuit.way)
+
+    @cached_property
+    def residual_type(self) -> Fact[str]:
+        if self.device_kind and self.device_kind.residual:
+            return self.device.residual_type
+        return unknown("residual_type", "not on its own device")
+
+    @cached_property
+    def electrode_limit_ohm(self) -> Fact[float]:
+        """The loop at which the residual-current device still holds touch voltage to 50 V."""
+        return look_up("zs_residual", self.books, self.residual_ma)
+
+    @cached_property
+    def fault_far_a(self) -> Fact[float]:
+        """Line to earth at the far end, cold."""
+        return fault.prospective_a.worked(self.design.supply.u0_v, self.zs_cold_ohm)
+
+    @cached_property
+    def fault_near_a(self) -> Fact[float]:
+        """Line to earth at the board."""
+        return fault.prospective_a.worked(self.design.supply.u0_v, self.ze_ohm)
+
+    # ---- heat in the protective conductor ---------------------------------------------------------------------------
+    @cached_property
+    def k(self) -> Fact[float]:
+        return look_up("k", self.books, settled("case", "in cable or bunched", "Table 54.3"))
+
+    @cached_property
+    def withstand_a2s(self) -> Fact[float]:
+        return fault.k2s2_a2s.worked(self.k, self.cable.cpc_mm2)
+
+    @cached_property
+    def bound_s(self) -> Fact[float]:
+        """0.1 s: a breaker at or above its instantaneous current opens within it, so I²t over it is an upper bound."""
+        return look_up("thresholds", self.books, settled("case", "instant_s", "434.5.2"))
+
+    @cached_property
+    def energy_far_a2s(self) -> Fact[float]:
+        return self._energy(self.fault_far_a)
+
+    @cached_property
+    def energy_near_a2s(self) -> Fact[float]:
+        return self._energy(self.fault_near_a)
+
+    def _energy(self, fault_a: Fact[float]) -> Fact[float]:
+        """Upper bound of what a breaker lets through at this current; the maker's figure where it is recorded."""
+        if self.device.let_through_a2s.known:
+            return renamed(self.device.let_through_a2s, "i2t_a2s")
+        if self.device_kind is None or "curve" not in self.device_kind.facts:
+            return unknown("i2t_a2s", "for a fuse the energy at this current is read off its own curve", at=f"{self.at}.device")
+        return fault.i2t_a2s.worked(fault_a, self.bound_s)
+
+    # ---- voltage drop -----------------------------------------------------------------------------------------------
+    @cached_property
+    def drop_v(self) -> Fact[float]:
+        """Along the circuit itself; a ring's load is taken at its middle."""
+        mv = self.route.mv_per_a_m
+        if self.is_ring:
+            return renamed(cable.ring_drop_v.worked(mv, self.load_a, renamed(self.length_m, "ring_length_m")), "drop_v")
+        return cable.drop_v.worked(mv, self.load_a, self.length_m)
+
+    @cached_property
+    def drop_from_origin_v(self) -> Fact[float]:
+        """From the origin: every run before the board at what its fuse is rated at, and the circuit."""
+        return total("drop_v", [*(r.drop_v for r in self.design.boards[self.board].runs_before), self.drop_v], "one after another")
+
+    @cached_property
+    def drop_limit_v(self) -> Fact[float]:
+        case = "lighting" if self.feeds_lighting else "other uses"
+        share = look_up("drop_limit", self.books, settled("case", case, "Appendix 4, 6.4"))
+        return cable.drop_limit_v.worked(self.design.supply.u0_v, share)
+
+
+def _blank(cls: type, at: str) -> Any:
+    """A device or cable nobody recorded: every fact of it is unknown."""
+    from spareway.job.fields import specs
+    values: dict[str, Any] = {s.name: unknown(s.quantity, "not recorded", at=f"{at}.{s.key}") for s in specs(cls) if s.is_fact}
+    return cls(kind="", **values)

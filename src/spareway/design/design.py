@@ -1,0 +1,122 @@
+"""Everything a job amounts to, worked out once and kept: Design(inst, books).circuits["cooker"].zs_ohm."""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from typing import Any
+
+from spareway.design.around import Around
+from spareway.design.board import BoardDesign
+from spareway.design.circuit import CircuitDesign
+from spareway.design.run import RunDesign
+from spareway.design.supply import SupplyDesign
+from spareway.design.surge import SurgeDesign
+from spareway.doc import trail
+from spareway.fact import unknown
+from spareway.job.job import Installation
+from spareway.job.refs import is_board
+from spareway.job.types import Supply
+from spareway.kinds import kind
+from spareway.tables import Books
+from spareway.wiring.expand import wire
+from spareway.wiring.network import LockOff, Network
+from spareway.wiring.parts import Part, parts
+
+_NO_SUPPLY = "no supply is recorded"
+
+
+class Design(Around):
+    """The quantities of one installation under one set of rule books. Nothing here is judged."""
+
+    def __init__(self, inst: Installation, books: Books | None = None) -> None:
+        self.inst = inst
+        self.books = books or Books(bs7671=inst.about.books.get("bs7671", ""), nation=inst.about.nation)
+        self._lock_offs: dict[tuple[tuple[str, ...], str], LockOff] = {}
+
+    @cached_property
+    def network(self) -> Network:
+        return wire(self.inst)
+
+    @cached_property
+    def supplies(self) -> dict[str, SupplyDesign]:
+        return {name: SupplyDesign(s, self.inst, self.books) for name, s in self.inst.supplies.items()}
+
+    @cached_property
+    def supply(self) -> SupplyDesign:
+        """The first supply; one of which nothing is known where none is recorded."""
+        return next(iter(self.supplies.values()), None) or SupplyDesign(_no_supply(), self.inst, self.books)
+
+    @cached_property
+    def runs(self) -> dict[str, RunDesign]:
+        return {name: RunDesign(run, self) for name, run in self.inst.runs.items()}
+
+    @cached_property
+    def circuits(self) -> dict[str, CircuitDesign]:
+        return {name: CircuitDesign(c, self) for name, c in self.inst.circuits.items()}
+
+    @cached_property
+    def boards(self) -> dict[str, BoardDesign]:
+        return {name: BoardDesign(e, self) for name, e in self.inst.equipment.items() if is_board(e)}
+
+    @cached_property
+    def surges(self) -> dict[str, SurgeDesign]:
+        """Surge devices, by the name of the thing or of the circuit that states one in a way."""
+        out = {name: SurgeDesign(name, e, (f"{name}.surge.L", f"{name}.surge.N"), f"{name}.surge.E", self)
+               for name, e in self.inst.equipment.items() if "surge modules" in kind(e.kind).parts}
+        for name, circuit in self.circuits.items():
+            if circuit.is_surge:
+                way = circuit.circuit.way
+                out[name] = SurgeDesign(name, circuit.device, (f"{way}.in.L", f"{way}.in.N"), f"{way}.in.E", self)
+        return out
+
+    @cached_property
+    def parts(self) -> tuple[Part, ...]:
+        """Everything replaced in service."""
+        return tuple(parts(self.inst))
+
+    @cached_property
+    def tails(self) -> tuple[RunDesign, ...]:
+        """The runs that bring the supply from the origin to the boards: the conductors the earthing goes by."""
+        return tuple(dict.fromkeys(r for b in self.boards.values() for r in b.runs_before))
+
+    def lock_off(self, terminals: tuple[str, ...], by: str = "skilled") -> LockOff:
+        """The fewest controls this person may open that leave these dead by the record. Kept."""
+        key = (terminals, by)
+        if key not in self._lock_offs:
+            self._lock_offs[key] = self.network.lock_off(terminals, by)
+        return self._lock_offs[key]
+
+    # ---- what rules are asked of ------------------------------------------------------------------------------------
+    def subjects(self, about: str) -> Iterator[tuple[str, Any]]:
+        """(address, subject) of everything a rule about this can be asked of."""
+        if about == "installation":
+            yield "installation", self
+        elif about == "equipment":
+            yield from ((f"equipment.{n}", e) for n, e in self.inst.equipment.items())
+        elif about == "board":
+            yield from ((f"equipment.{n}", b) for n, b in self.boards.items())
+        elif about == "supply":
+            yield from ((f"supplies.{n}", s) for n, s in self.supplies.items())
+        elif about == "run":
+            yield from ((f"runs.{n}", r) for n, r in self.runs.items())
+        elif about == "circuit":
+            yield from ((f"circuits.{n}", c) for n, c in self.circuits.items() if not c.is_surge)
+        elif about == "surge device":
+            yield from ((f"{'circuits' if n in self.circuits else 'equipment'}.{n}", s) for n, s in self.surges.items())
+        elif about == "part":
+            yield from ((p.name, p) for p in self.parts)
+        else:
+            raise ValueError(f"there is nothing to ask about {about}")
+
+    def where(self, address: str) -> str:
+        """File and line of an address; of the thing for one of its parts."""
+        at = trail(address)
+        if at and at[0] in self.inst.equipment and at[0] not in ("equipment", "circuits", "runs"):
+            at = ("equipment", *at)
+        return self.inst.doc.where(at)
+
+
+def _no_supply() -> Supply:
+    from spareway.job.fields import specs
+    facts: dict[str, Any] = {s.name: unknown(s.quantity, _NO_SUPPLY, at="supplies") for s in specs(Supply) if s.is_fact}
+    return Supply(name="", joins="", **facts)

@@ -1,0 +1,108 @@
+"""The supply: what comes in, what protects it, what a fault at the origin amounts to."""
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from spareway.design.route import settled
+from spareway.fact import Fact, highest, unknown
+from spareway.job.types import Equipment, Supply
+from spareway.kinds import kind
+from spareway.physics import fault
+from spareway.physics import supply as supplied
+from spareway.tables import Books, look_up
+
+if TYPE_CHECKING:
+    from spareway.job.job import Installation
+
+
+class SupplyDesign:
+    """Each quantity of one supply, worked out once."""
+
+    def __init__(self, supply: Supply, inst: Installation, books: Books) -> None:
+        self.supply, self.inst, self.books = supply, inst, books
+        self.at = f"supplies.{supply.name}"
+
+    @cached_property
+    def cutout(self) -> Equipment | None:
+        """The thing it lands on."""
+        return self.inst.equipment.get(self.supply.joins.partition(".")[0])
+
+    @cached_property
+    def u0_v(self) -> Fact[float]:
+        return look_up("supply_voltage", self.books, settled("case", "declared voltage", "Appendix 2"))
+
+    @cached_property
+    def cmin(self) -> Fact[float]:
+        return look_up("thresholds", self.books, settled("case", "cmin", "411.4.4"))
+
+    @property
+    def ze_ohm(self) -> Fact[float]:
+        return self.supply.ze_ohm
+
+    @property
+    def earthing(self) -> Fact[str]:
+        return self.supply.earthing
+
+    @cached_property
+    def fuse_a(self) -> Fact[float]:
+        """The rating of the service fuse. Only what is read on the fuse itself counts; a carrier proves nothing."""
+        if self.cutout is None:
+            return unknown("fuse_a", "no cut-out is recorded", at=self.at)
+        said = self.cutout.fuse_a
+        for how in ("marked", "enquiry"):
+            if said.by(how).known:
+                return said.by(how)
+        if said.known:
+            return unknown("fuse_a", f"{said} was {said.how}; only a rating read on the fuse counts", said.where, said.at)
+        return said
+
+    @cached_property
+    def fuse(self) -> Fact[str]:
+        """The standard of the service fuse."""
+        return self.cutout.fuse if self.cutout else unknown("fuse", "no cut-out is recorded", at=self.at)
+
+    @cached_property
+    def fault_le_a(self) -> Fact[float]:
+        """Line to earth at the origin."""
+        return fault.prospective_a.worked(self.u0_v, self.ze_ohm)
+
+    @cached_property
+    def fault_ln_a(self) -> Fact[float]:
+        """Line to neutral at the origin."""
+        return fault.prospective_a.worked(self.u0_v, self.supply.loop_ln_ohm)
+
+    @cached_property
+    def fault_ka(self) -> Fact[float]:
+        """The greater of the two, as it is set against a breaking capacity; the recorded one where a loop is missing."""
+        if self.supply.fault_ka.known:
+            return self.supply.fault_ka
+        both = [fault.prospective_ka.worked(self.u0_v, z) for z in (self.supply.loop_ln_ohm, self.ze_ohm)]
+        return highest("prospective_ka", both, "643.7.3.201: the greater is recorded")
+
+    @cached_property
+    def five_s_a(self) -> Fact[float]:
+        """The current that opens the service fuse in 5 s."""
+        limit = settled("clear_s", 5.0, "411.3.2.3")
+        return look_up("ia_fuse", self.books, self.fuse, self.fuse_a, limit)
+
+    @cached_property
+    def ze_fuse_limit_ohm(self) -> Fact[float]:
+        """The loop at which the service fuse still opens in 5 s."""
+        return fault.zs_limit_ohm.worked(self.cmin, self.u0_v, self.five_s_a)
+
+    @cached_property
+    def fusing_a(self) -> Fact[float]:
+        """The current that opens the service fuse in its conventional time of hours; below it, perhaps never."""
+        factor = look_up("fusing_factor", self.books, self.fuse)
+        return supplied.fusing_a.worked(self.fuse_a, factor)
+
+    @cached_property
+    def ze_declared_ohm(self) -> Fact[float]:
+        """The greatest Ze the network declares for such an arrangement."""
+        return look_up("ze_declared", self.books, self.earthing)
+
+    @cached_property
+    def residual_ahead(self) -> Equipment | None:
+        """A residual-current device ahead of everything, if one is recorded."""
+        return next((e for e in self.inst.equipment.values() if kind(e.kind).family == "switch" and kind(e.kind).residual), None)

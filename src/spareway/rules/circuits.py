@@ -1,0 +1,231 @@
+"""Rules of circuits: load, rating, loop, drop, heat in the protective conductor, residual-current protection."""
+from __future__ import annotations
+
+from spareway.design.circuit import CircuitDesign
+from spareway.design.design import Design
+from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, does_not_apply, rule
+from spareway.tables import look_up
+
+
+@rule("CI1", about="circuit", breach="fails", clause="411.4.4; 411.5.3", since="17A3")
+def zs_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
+    """The earth fault loop impedance is above the limit for the device.
+
+    Why: a fault to earth would not open it in time.
+    Remedial: a larger protective conductor, a shorter route, or residual-current protection.
+    Fires on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
+      circuits.warmth.cable.length_m = 110
+    Passes on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
+      circuits.warmth.cable.length_m = 60
+    """
+    if design.supply.earthing.amount == "TT":
+        return at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)
+    if not design.supply.earthing.known:
+        return cannot_tell(design.supply.earthing)
+    by_device = at_most(circuit.zs_ohm, circuit.zs_limit_ohm)
+    if by_device.ok or not circuit.residual_ma.known:
+        return by_device
+    return best_of([by_device, at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)])
+
+
+@rule("CI2", about="circuit", breach="fails", clause="433.1.1(i)")
+def load_above_device(circuit: CircuitDesign, design: Design) -> Answer:
+    """The design current is more than the device is rated for.
+
+    Why: it will open in ordinary use, or run hot for years.
+    Remedial: split the load, or a larger device on a cable that carries it.
+    Fires on: circuits.oven.load_w = 9000
+    Passes on: circuits.oven.load_w = 7000
+    """
+    return at_most(circuit.load_a, circuit.rating_a)
+
+
+@rule("CI3", about="circuit", breach="fails", clause="433.1.1(ii); 433.1.202; 433.1.204")
+def device_above_cable(circuit: CircuitDesign, design: Design) -> Answer:
+    """The device is rated for more than the cable carries where it runs worst.
+
+    Why: an overload would heat the cable and not open the device.
+    Remedial: a smaller device, a larger cable, or another route; a rewirable fuse counts for more than its rating.
+    Fires on: circuits.warmth.cable.line_mm2 = 1.0
+      circuits.warmth.cable.method = "103"
+    Passes on: circuits.warmth.cable.line_mm2 = 1.5
+    """
+    if circuit.is_ring:
+        return at_least(circuit.iz_a, circuit.leg_least_a)
+    return at_most(circuit.rating_a, circuit.iz_a)
+
+
+@rule("CI4", about="circuit", breach="fails", clause="525; Appendix 4, 6.4")
+def drop_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
+    """The voltage drop from the origin is above the limit.
+
+    Why: lamps dim, heaters give less than their plate, motors run hot.
+    Remedial: a larger cable, a shorter route, or the load split.
+    Fires on: circuits.warmth.cable.length_m = 90
+    Passes on: circuits.warmth.cable.length_m = 30
+    """
+    return at_most(circuit.drop_from_origin_v, circuit.drop_limit_v)
+
+
+@rule("CI5", about="circuit", breach="fails", clause="543.1.3; 434.5.2")
+def cpc_too_hot(circuit: CircuitDesign, design: Design) -> Answer:
+    """The protective conductor may not survive what the device lets through.
+
+    Why: it must last until the device has opened, at the far end and at the near end, where the current is greatest.
+    Remedial: the maker's let-through energy at the fault current here, a larger protective conductor, or a smaller device.
+    Fires on: circuits.plugs.device.let_through_a2s = 45000
+    Passes on: circuits.plugs.device.let_through_a2s = 18000
+    """
+    near, far = (at_least(circuit.withstand_a2s, energy) for energy in (circuit.energy_near_a2s, circuit.energy_far_a2s))
+    if circuit.device.let_through_a2s.known or near.ok is not False and far.ok is not False:
+        return all_of([near, far])
+    return Answer(None, f"Near end: {near.says}. Far end: {far.says}. Current squared over 0.1 s is an upper bound, good for "
+                  f"passing and never for failing: the maker's let-through at {circuit.fault_near_a} would settle it",
+                  (*near.facts, *far.facts))
+
+
+@rule("CI6", about="circuit", breach="fails", clause="433.1; 559", authority="common practice")
+def heater_on_plug_fuse(circuit: CircuitDesign, design: Design) -> Answer:
+    """A fixed heater runs for hours through a 13 A fuse.
+
+    Why: the fuse and its holder run hot for a whole winter; at 3 kW the current is above the fuse's own rating.
+    Remedial: a circuit of its own with a 20 A two-pole switch beside it.
+    Fires on: circuits.plugs.points.p1 = { from = "way.a", feeds = "panel-heater", before = "fused-spur", spur_fuse_a = 13, load_w = 3000, length_m = 4 }
+    Passes on: circuits.plugs.points.p1 = { from = "way.a", feeds = "panel-heater", before = "fused-spur", spur_fuse_a = 13, load_w = 1500, length_m = 4 }
+    """
+    spurs = design.heaters_on_spurs(circuit)
+    if not spurs:
+        return does_not_apply("no fixed heater stands behind a fused connection unit on it")
+    most = look_up("thresholds", design.books, design.case("spur_sustained_w"))
+    answers = [all_of([below(power, most), at_most(design.spur_current_a(power), fuse)]) for _, power, fuse in spurs]
+    worst = all_of(answers)
+    over = [name for (name, _, _), a in zip(spurs, answers, strict=True) if a.ok is False]
+    return Answer(worst.ok, worst.says + (f"; so at {', '.join(over)}" if over else ""),
+                  tuple(f for a in answers for f in a.facts))
+
+
+@rule("CI7", about="circuit", breach="fails", clause="411.3.3", since="17")
+def sockets_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
+    """Socket outlets have no residual-current protection of 30 mA.
+
+    Why: a damaged flex in a hand is then cleared by nothing quick enough.
+    Remedial: a residual-current breaker for the circuit, or a device ahead of it.
+    Fires on: circuits.plugs.device = { kind = "mcb", curve = "B", rating_a = 32 }
+    Passes on: circuits.plugs.device.residual_ma = 30
+    """
+    if not circuit.feeds_sockets:
+        return does_not_apply("no socket outlet is recorded on it") if circuit.feeds else \
+            Answer(None, "Not known: what it feeds")
+    return _residual(circuit, design)
+
+
+@rule("CI8", about="circuit", breach="fails", clause="411.3.4", since="18")
+def lighting_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
+    """A lighting circuit of a home has no residual-current protection of 30 mA.
+
+    Why: lamps are changed by people on chairs, and old fittings lose their earth.
+    Remedial: a residual-current breaker when the circuit is renewed or altered; age alone is no defect.
+    Fires on: circuits.lamps.device = { kind = "mcb", curve = "B", rating_a = 6 }
+    Passes on: circuits.lamps.device.residual_ma = 30
+    """
+    if not circuit.feeds_lighting:
+        return does_not_apply("no lighting is recorded on it") if circuit.feeds else Answer(None, "Not known: what it feeds")
+    return _residual(circuit, design)
+
+
+@rule("CI9", about="circuit", breach="fails", clause="522.6.202", since="17")
+def concealed_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
+    """A cable at less than 50 mm in a wall has no residual-current protection of 30 mA.
+
+    Why: a nail or a screw finds it.
+    Remedial: a residual-current breaker, or earthed metal around the cable.
+    Fires on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
+    Passes on: circuits.warmth.device.residual_ma = 30
+    """
+    concealed = circuit.cable.concealed
+    if concealed.amount is False:
+        return does_not_apply("the cable is not concealed")
+    answer = _residual(circuit, design)
+    return answer if concealed.known or answer.ok else cannot_tell(concealed)
+
+
+def _residual(circuit: CircuitDesign, design: Design) -> Answer:
+    """Protected by a device of 30 mA at most: no device at all is a no, a device of unknown rating cannot be told."""
+    most = look_up("thresholds", design.books, design.case("additional_protection_ma"))
+    if circuit.residual_ma.known:
+        return at_most(circuit.residual_ma, most)
+    if design.has_residual(circuit) is False:
+        return Answer(False, "No residual-current device is recorded before it", (circuit.residual_ma, most))
+    return cannot_tell(circuit.residual_ma)
+
+
+@rule("CI10", about="circuit", breach="fails", clause="314.4; 521.8.1")
+def neutral_shared(circuit: CircuitDesign, design: Design) -> Answer:
+    """Its current returns on the neutral of another circuit.
+
+    Why: with one of the two switched off the neutral of the other can be live through a lamp; residual-current breakers trip on it.
+    Remedial: find where the two meet and give each its own neutral before anything new is energised.
+    Fires on: circuits.lamps.neutral = "warmth"
+    Passes on: circuits.lamps.load_w = 150
+    """
+    borrowed = design.borrowed_neutrals(circuit)
+    return Answer(not borrowed, "; ".join(borrowed) if borrowed else "each neutral returns on its own way in the record")
+
+
+@rule("CI11", about="circuit", breach="fails", clause="531.3.3; 551", since="18A3")
+def source_behind_one_way_device(circuit: CircuitDesign, design: Design) -> Answer:
+    """A source feeds back through a device marked for current in one direction.
+
+    Why: its coil can burn while it tries to open, and then it never opens.
+    Remedial: a device its maker states for both directions.
+    Fires on: circuits.panels = { way = "unit.6", device = { kind = "rcbo-2p", curve = "B", rating_a = 20, residual_ma = 30, residual_type = "A", one_way = true } }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+    Passes on: circuits.panels = { way = "unit.6", device = { kind = "rcbo-2p", curve = "B", rating_a = 20, residual_ma = 30, residual_type = "A", one_way = false } }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+    """
+    if not design.sources_on(circuit):
+        return does_not_apply("no source stands on it")
+    if circuit.device_kind is not None and circuit.device_kind.marked:
+        return Answer(False, f"{circuit.device_kind.says} stands in {circuit.circuit.way}")
+    if circuit.device_kind is not None and not circuit.device_kind.residual:
+        return Answer(True, "its device has no residual-current part")
+    if not circuit.device.one_way.known:
+        return cannot_tell(circuit.device.one_way)
+    return Answer(circuit.device.one_way.amount is False, f"Marked for one direction: {circuit.device.one_way}",
+                  (circuit.device.one_way,))
+
+
+@rule("CI12", about="circuit", breach="fails", clause="434.5.1; 536.4.201")
+def fault_above_device_rating(circuit: CircuitDesign, design: Design) -> Answer:
+    """The prospective fault current is more than its device breaks, by itself or in a board tested for it.
+
+    Why: it may burst when it is needed.
+    Remedial: a device of higher rating, or the board maker's conditional rating for it behind the service fuse.
+    Fires on: circuits.oven.device.fault_rating_ka = 0.6
+      equipment.unit.fault_rating_ka = 0.6
+    Passes on: circuits.oven.device.fault_rating_ka = 6
+    """
+    board = design.boards[circuit.board]
+    return best_of([at_least(circuit.device.fault_rating_ka, board.fault_ka),
+                    at_least(board.thing.fault_rating_ka, board.fault_ka)])
+
+
+@rule("CI13", about="circuit", breach="fails", clause="132.14.1; 461.2")
+def live_ends_serve_nothing(circuit: CircuitDesign, design: Design) -> Answer:
+    """The circuit ends, live, in nothing.
+
+    Why: behind a blank plate somebody finds it with a screwdriver.
+    Remedial: take it off at the board and make both ends off, or take the cable out.
+    Fires on: circuits.warmth.feeds = "nothing"
+      remove = ["equipment.radiator"]
+    Passes on: circuits.warmth.cable.length_m = 16
+    """
+    if "nothing" not in circuit.feeds:
+        return Answer(True, "something is recorded on it") if circuit.feeds or circuit.is_submain else \
+            Answer(None, "Not known: what it feeds")
+    return Answer(circuit.feeds != {"nothing"}, f"behind {circuit.circuit.way}")
+
+
+RULES = (zs_above_limit, load_above_device, device_above_cable, drop_above_limit, cpc_too_hot, heater_on_plug_fuse,
+         sockets_without_residual, lighting_without_residual, concealed_without_residual, neutral_shared,
+         source_behind_one_way_device, fault_above_device_rating, live_ends_serve_nothing)

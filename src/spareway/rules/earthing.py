@@ -1,0 +1,153 @@
+"""Rules of earthing and bonding: what is seen against what was measured, and the sizes of conductors."""
+from __future__ import annotations
+
+from spareway.design.design import Design
+from spareway.design.run import RunDesign
+from spareway.design.supply import SupplyDesign
+from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, cannot_tell, does_not_apply, rule
+from spareway.tables import look_up
+
+FROM_NETWORK = ("TN-S", "TN-C-S", "TN-C")
+
+
+@rule("EA1", about="supply", breach="stop", clause="411.4; ESQCR 2002 reg 24", authority="common practice")
+def earth_may_be_lost(supply: SupplyDesign, design: Design) -> Answer:
+    """The measured Ze is so high that the service fuse may never open on a fault to earth: the network's earth may be lost.
+
+    Why: every piece of earthed metal in the home may rise to line voltage and stay there; on a combined supply the neutral may be gone too.
+    Remedial: leave it off if it is off, keep people away from metalwork, call the network operator on 105 and stay until told otherwise.
+    Fires on: supplies.main.ze_ohm = { measured = 2.8 }
+      supplies.main.earthing = "TN-C-S"
+    Passes on: supplies.main.ze_ohm = { measured = 0.34 }
+    """
+    if supply.earthing.known and supply.earthing.amount not in FROM_NETWORK:
+        return does_not_apply(f"the network offers no earth on {supply.earthing}")
+    measured = supply.ze_ohm.by("measured")
+    if not measured.known:
+        return cannot_tell(supply.ze_ohm if not supply.ze_ohm.known else measured)
+    if not supply.fuse_a.known:
+        return cannot_tell(supply.fuse_a)
+    return at_least(supply.fault_le_a, supply.fusing_a)
+
+
+@rule("EA2", about="supply", breach="fails", clause="411.3; network operator's declared value", authority="network operator")
+def ze_above_declared(supply: SupplyDesign, design: Design) -> Answer:
+    """The measured Ze is more than networks declare for the earthing that is seen.
+
+    Why: either the earthing is not what it looks like, or it is failing.
+    Remedial: read it again with the earthing conductor off and the main switch locked off; then ask the operator.
+    Fires on: supplies.main.ze_ohm = { measured = 0.5 }
+      supplies.main.earthing = "TN-C-S"
+    Passes on: supplies.main.ze_ohm = { measured = 0.34 }
+      supplies.main.earthing = "TN-C-S"
+    """
+    if supply.earthing.known and supply.earthing.amount not in FROM_NETWORK:
+        return does_not_apply(f"the network declares no earth on {supply.earthing}")
+    measured = supply.ze_ohm.by("measured")
+    if not measured.known:
+        return cannot_tell(supply.ze_ohm if not supply.ze_ohm.known else measured)
+    if not supply.earthing.known:
+        return cannot_tell(supply.earthing)
+    return at_most(measured, supply.ze_declared_ohm)
+
+
+@rule("EA3", about="supply", breach="advice", clause="411.5; 542.1", authority="common practice")
+def tt_reads_like_network_earth(supply: SupplyDesign, design: Design) -> Answer:
+    """The supply is called TT but the loop reads as low as a network's earth.
+
+    Why: some other earth is joined in, often a neighbour's or the network's own through a pipe; that is not an electrode to rely on.
+    Remedial: read the electrode by itself, with every bond off it, and find what else it is joined to.
+    Fires on: supplies.main.earthing = "TT"
+      supplies.main.ze_ohm = { measured = 0.3 }
+    Passes on: supplies.main.earthing = "TT"
+      supplies.main.ze_ohm = { measured = 80 }
+    """
+    if supply.earthing.known and supply.earthing.amount != "TT":
+        return does_not_apply(f"the supply is {supply.earthing}")
+    measured = supply.ze_ohm.by("measured")
+    if not measured.known or not supply.earthing.known:
+        return cannot_tell(*(f for f in (supply.earthing, measured) if not f.known))
+    return at_least(measured, look_up("thresholds", design.books, design.case("tt_least_plausible_ohm")))
+
+
+@rule("EA4", about="run", breach="fails", clause="543.1.1; 543.1.4 Table 54.7")
+def earthing_conductor_small(run: RunDesign, design: Design) -> Answer:
+    """The earthing conductor is smaller than both the table and the heat of a fault ask.
+
+    Why: it carries the whole fault until the service fuse opens.
+    Remedial: a larger earthing conductor, the table's size unless a calculation is filed.
+    Fires on: runs.earth-1.size_mm2 = 4
+    Passes on: runs.earth-1.size_mm2 = 16
+    """
+    if not design.is_earthing_conductor(run):
+        return does_not_apply("not the earthing conductor")
+    return best_of([at_least(run.run.size_mm2, run.by_table_mm2), at_least(run.run.size_mm2, run.by_heat_mm2)])
+
+
+@rule("EA5", about="run", breach="fails", clause="544.1.1 Table 54.8")
+def bond_small(run: RunDesign, design: Design) -> Answer:
+    """A main bond is smaller than is asked.
+
+    Why: under a broken neutral it carries current that is nobody's fault current.
+    Remedial: a bond of the next standard size; an old one found cool and sound may be kept where the designer says so and signs.
+    Fires on: runs.bond-1.size_mm2 = 6
+    Passes on: runs.bond-1.size_mm2 = 10
+    """
+    if run.run.kind != "bond":
+        return does_not_apply("not a bond")
+    return at_least(run.run.size_mm2, run.bond_needed_mm2)
+
+
+@rule("EA6", about="supply", breach="advice", clause="411.3.2.3 Table 41.4", authority="common practice")
+def service_fuse_slow_on_tails(supply: SupplyDesign, design: Design) -> Answer:
+    """A fault to earth on the tails may not open the service fuse within 5 s.
+
+    Why: a Ze within what is declared may still be above what that fuse wants; it is no failure of the supply, but long tails rest on it.
+    Remedial: keep the tails short and well kept from harm, or protect them by a device of their own at the intake.
+    Fires on: supplies.main.ze_ohm = { measured = 0.79 }
+    Passes on: supplies.main.ze_ohm = { measured = 0.3 }
+    """
+    if supply.earthing.known and supply.earthing.amount not in FROM_NETWORK:
+        return does_not_apply(f"on {supply.earthing} a residual-current device clears faults to earth")
+    return at_most(supply.ze_ohm, supply.ze_fuse_limit_ohm)
+
+
+@rule("EA7", about="run", breach="fails", clause="543.1.3; 434.5.2")
+def riser_cpc_too_hot(run: RunDesign, design: Design) -> Answer:
+    """The protective conductor within a run that only the service fuse protects may get too hot before the fuse opens.
+
+    Why: the fuse lets more energy through the slower it is.
+    Remedial: a device at the foot of the run, a larger protective conductor, or the curve of that very fuse.
+    Fires on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 16, cpc_mm2 = 1.5, length_m = 40, method = "C" }
+    Passes on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 25, cpc_mm2 = 10, length_m = 4, method = "C" }
+    """
+    if not run.carries_load or not run.run.cpc_mm2.known or not run.protected_by_service_fuse:
+        return does_not_apply("no protective conductor within it that only the service fuse protects")
+    bound = at_least(run.cpc_withstand_a2s, run.energy_five_s_a2s)
+    if bound.ok is not False:
+        return bound
+    time = run.longest_clear_s
+    slow = at_least(run.longest_clear_s, run.fuse_opens_s)
+    if slow.ok is None:
+        return Answer(None, f"{bound.says} at the fuse's 5 s point. At {run.fault_end_a} it holds for {time}: unknown until the "
+                      "curve of that fuse says it opens sooner", (*bound.facts, run.fault_end_a, time))
+    return slow
+
+
+@rule("EA8", about="supply", breach="fails", clause="411.3.1.1; 542.4")
+def no_earth_at_board(supply: SupplyDesign, design: Design) -> Answer:
+    """No metal leads from the earth bar of a board to the earth of the supply or an electrode.
+
+    Why: a fault to metalwork then clears by nothing.
+    Remedial: leave it off until an earthing conductor joins it to the main earthing terminal and its continuity is measured.
+    Fires on: remove = ["runs.earth-2"]
+    Passes on: runs.earth-2.length_m = 3
+    """
+    answers = [design.earth_answer(name) for name in design.boards]
+    if not answers:
+        return does_not_apply("no board is recorded")
+    return all_of([Answer(ok, says) for ok, says in answers])
+
+
+RULES = (earth_may_be_lost, ze_above_declared, tt_reads_like_network_earth, earthing_conductor_small, bond_small,
+         service_fuse_slow_on_tails, riser_cpc_too_hot, no_earth_at_board)

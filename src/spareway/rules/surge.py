@@ -1,0 +1,131 @@
+"""Rules of surge devices: the path to earth, the leads, what backs them up, what they cannot reach."""
+from __future__ import annotations
+
+from spareway.design.design import Design
+from spareway.design.surge import SurgeDesign
+from spareway.rules.base import Answer, all_of, at_least, at_most, does_not_apply, is_one_of, rule
+from spareway.tables import look_up
+
+
+@rule("SP1", about="surge device", breach="fails", clause="534.4.8; 534.4.10; 542")
+def no_path_to_earth(surge: SurgeDesign, design: Design) -> Answer:
+    """From the earth terminal of the surge device no metal leads to the earth of the supply.
+
+    Why: a surge then has nowhere to go, everything else works, and no circuit test shows it.
+    Remedial: an earthing conductor from the device's earth terminal to the main earthing terminal, as short as it can be.
+    Fires on: remove = ["runs.earth-3"]
+    Passes on: runs.earth-3.length_m = 0.3
+    """
+    if surge.earthed is None:
+        return Answer(None, "Not known: an end that was not traced, or an earthing that is not known, lies on the way")
+    return Answer(surge.earthed, f"its earth path reaches the supply's earth from {surge.earth}" if surge.earthed
+                  else f"{surge.earth_stops_at}")
+
+
+@rule("SP2", about="surge device", breach="fails", clause="534.4.4.2; 443.6.2")
+def level_above_withstand(surge: SurgeDesign, design: Design) -> Answer:
+    """What a surge leaves behind the device and its leads is more than the equipment withstands.
+
+    Why: each metre of lead adds about a kilovolt to what the equipment sees.
+    Remedial: shorter leads, run through the device's own terminals, or a device with a lower protection level.
+    Fires on: equipment.arrester.lead_line_m = 1.2
+    Passes on: equipment.arrester.lead_line_m = 0.2
+    """
+    return at_most(surge.effective_kv, surge.withstand_kv)
+
+
+@rule("SP3", about="surge device", breach="advice", clause="534.4.8")
+def leads_longer_than_preferred(surge: SurgeDesign, design: Design) -> Answer:
+    """The leads of the surge device are longer than is preferred.
+
+    Why: length is voltage.
+    Remedial: move the device or take the conductors through its own terminals.
+    Fires on: equipment.arrester.lead_earth_m = 0.45
+    Passes on: equipment.arrester.lead_earth_m = 0.3
+    """
+    return at_most(surge.leads_m, look_up("thresholds", design.books, design.case("surge_lead_preferred_m")))
+
+
+@rule("SP4", about="surge device", breach="fails", clause="534.4.8")
+def leads_too_long(surge: SurgeDesign, design: Design) -> Answer:
+    """The leads of the surge device are longer than is ever allowed.
+
+    Why: at that length the device protects little.
+    Remedial: move the device or take the conductors through its own terminals.
+    Fires on: equipment.arrester.lead_earth_m = 0.9
+    Passes on: equipment.arrester.lead_earth_m = 0.8
+    """
+    return at_most(surge.leads_m, look_up("thresholds", design.books, design.case("surge_lead_limit_m")))
+
+
+@rule("SP5", about="surge device", breach="fails", clause="534.4.5", authority="maker")
+def fuse_above_makers_limit(surge: SurgeDesign, design: Design) -> Answer:
+    """The fuse ahead of the surge device is larger than its maker allows, and nothing else backs it up.
+
+    Why: a device that fails short must be cut off before it burns.
+    Remedial: a fuse or breaker of its own as the maker states.
+    Fires on: equipment.arrester.max_fuse_a = 40
+    Passes on: equipment.arrester.max_fuse_a = 63
+    """
+    return at_most(design.supply.fuse_a, surge.thing.max_fuse_a)
+
+
+@rule("SP6", about="surge device", breach="fails", clause="534.4.5", authority="maker")
+def fault_above_short_circuit_rating(surge: SurgeDesign, design: Design) -> Answer:
+    """The fault current here is more than the short-circuit rating of the surge device.
+
+    Why: it may burst before its fuse opens.
+    Remedial: a device of higher rating, or a fuse of its own that limits the current, as the maker states.
+    Fires on: equipment.arrester.isccr_ka = 0.5
+    Passes on: equipment.arrester.isccr_ka = 10
+    """
+    return at_least(surge.thing.isccr_ka, design.supply.fault_ka)
+
+
+@rule("SP7", about="surge device", breach="advice", clause="534.4.9")
+def far_from_what_it_protects(surge: SurgeDesign, design: Design) -> Answer:
+    """What the surge device protects is so far off that a second device is worth considering there.
+
+    Why: a surge can double on a long cable behind the device.
+    Remedial: a second surge device in the far board.
+    Fires on: equipment.arrester.distance_m = 14
+    Passes on: equipment.arrester.distance_m = 9
+    """
+    return at_most(surge.thing.distance_m, look_up("thresholds", design.books, design.case("surge_distance_m")))
+
+
+@rule("SP8", about="surge device", breach="fails", clause="534.4.3; 534.4.6", since="18")
+def connection_wrong_for_tt(surge: SurgeDesign, design: Design) -> Answer:
+    """On a TT supply the surge device ahead of the residual-current device is not of connection CT2.
+
+    Why: an element that fails short would hold the earthing near line voltage, and nothing would open.
+    Remedial: a device with its neutral to earth element apart (CT2).
+    Fires on: supplies.main.earthing = "TT"
+      equipment.arrester.connection = "CT1"
+    Passes on: supplies.main.earthing = "TT"
+      equipment.arrester.connection = "CT2"
+    """
+    earthing = design.supply.earthing
+    if earthing.known and earthing.amount != "TT":
+        return does_not_apply(f"the supply is {earthing}")
+    answer = is_one_of(surge.thing.connection, "CT2")
+    return answer if earthing.known else all_of([answer, Answer(None, "Not known: the earthing of the supply", (earthing,))])
+
+
+@rule("SP9", about="board", breach="advice", clause="443.4", since="18A2")
+def no_surge_device(board: object, design: Design) -> Answer:
+    """No surge device is recorded in this installation.
+
+    Why: without one a surge from outside reaches everything plugged in; an owner may decline it, in writing.
+    Remedial: a Type 2 device at the origin, or the owner's refusal recorded with name, date and reason.
+    Fires on: equipment.arrester = { kind = "isolator-2p", rating_a = 100, marks = "none" }
+      runs.feed-2.joins = ["meter.out", "arrester.top"]
+      runs.feed-3.joins = ["arrester.bottom", "unit.in"]
+      remove = ["runs.earth-3"]
+    Passes on: equipment.arrester.max_fuse_a = 80
+    """
+    return Answer(bool(design.surges), f"recorded: {', '.join(design.surges)}" if design.surges else "none is recorded")
+
+
+RULES = (no_path_to_earth, level_above_withstand, leads_longer_than_preferred, leads_too_long, fuse_above_makers_limit,
+         fault_above_short_circuit_rating, far_from_what_it_protects, connection_wrong_for_tt, no_surge_device)
