@@ -1,0 +1,95 @@
+"""How text is laid out for people: 100 columns at most, the verdict marks, colour on a terminal and never alone.
+
+A limit is a line, and the mark of a verdict stands to one side of it: past it, astride it, short of it.
+"""
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import sys
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import click
+
+__all__ = ["MARKS", "TITLES", "cleaned", "columns", "counted", "mark", "out", "out_json", "paragraph", "width_n"]
+
+MOST_COLUMNS, LEAST_COLUMNS = 100, 60
+MARKS = {"stop": ">|<", "fails": "-|>", "unknown": "(|)", "advice": "o:|", "within": "* |", "not applicable": " - "}
+TITLES = {"stop": "Stop", "fails": "Fails", "unknown": "Unknown", "advice": "Advice",
+          "within": "Within the limit checked", "not applicable": "Not applicable"}
+COLOURS: dict[str, dict[str, Any]] = {"stop": {"fg": "red", "bold": True, "reverse": True}, "fails": {"fg": "red"},
+                                      "unknown": {"fg": "magenta"}, "advice": {"fg": "yellow"}}
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
+_UNIT = re.compile(r"(?<=\d) (?=(?:kΩ|MΩ|mΩ|Ω|mm²|mm|m|mA|kA|A²s|A|kV|mV|V|kW|W|Hz|s|ms|%|°C)(?![\w/]))")
+_GLUE = "\N{NO-BREAK SPACE}"
+
+
+def cleaned(text: str) -> str:
+    """Without anything that could steer a terminal: a job's texts come from anywhere."""
+    return _CONTROL.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+def width_n() -> int:
+    """Columns to write in: the terminal's, but never more than a person likes to read."""
+    if not sys.stdout.isatty():
+        return MOST_COLUMNS
+    return min(MOST_COLUMNS, max(LEAST_COLUMNS, shutil.get_terminal_size((MOST_COLUMNS, 24)).columns))
+
+
+def paragraph(text: str, indent: int = 0, hang: int | None = None) -> list[str]:
+    """The text in lines; `hang` indents those after the first. A number is never parted from its unit."""
+    from textwrap import wrap
+    glued = _UNIT.sub(_GLUE, cleaned(text))
+    lines = wrap(glued, width_n(), initial_indent=" " * indent, subsequent_indent=" " * (indent if hang is None else hang),
+                 break_on_hyphens=False)
+    return [line.replace(_GLUE, " ") for line in lines]
+
+
+def columns(rows: Sequence[Sequence[str]], indent: int = 2, gap: int = 2) -> list[str]:
+    """Rows as columns as wide as their widest word needs; the last one takes what is left and wraps in its place."""
+    if not rows:
+        return []
+    rows = [[cleaned(cell) for cell in row] for row in rows]
+    room = width_n() - indent
+    most = room // max(2, len(rows[0]))
+    wide = [min(most, max(len(row[i]) for row in rows)) for i in range(len(rows[0]) - 1)]
+    lines = []
+    for row in rows:
+        head = "".join(cell.ljust(w + gap) if len(cell) <= w else f"{cell}{' ' * gap}" for cell, w in zip(row, wide, strict=False))
+        start = indent + len("".join(" " * (w + gap) for w in wide))
+        lines += paragraph(f"{' ' * indent}{head}{row[-1]}".rstrip(), 0, start) if row[-1] or head.strip() else [""]
+    return lines
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """`three unknowns`: in words up to twelve."""
+    said = NUMBERS[number] if number < len(NUMBERS) else str(number)
+    return f"{said} {one if number == 1 else many or f'{one}s'}"
+
+
+def mark(verdict: str) -> str:
+    """The mark of a verdict, in its hue where colour is on. The word always stands beside it."""
+    plain = MARKS[verdict]
+    return click.style(plain, **COLOURS[verdict]) if verdict in COLOURS and _coloured() else plain
+
+
+def _coloured() -> bool:
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def out(lines: Iterable[str]) -> None:
+    """Lines to the person. What their terminal cannot show is spelled out and never stops the run."""
+    text = "\n".join(line.rstrip() for line in lines)
+    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+    click.echo(text.encode(encoding, "backslashreplace").decode(encoding), color=_coloured())
+
+
+def out_json(document: Any) -> None:
+    """One document, in UTF-8 whatever the terminal's letters are."""
+    from spareway.api import to_json
+    stream = click.get_binary_stream("stdout")
+    stream.write(to_json(document).encode("utf-8"))
+    stream.flush()

@@ -1,0 +1,98 @@
+"""The verbs, one line each, and the one place where an answer becomes an exit code.
+
+0: nothing worse than advice; 1: a stop or a fails; 3: only unknowns are left; 2: bad input or usage, then every fault is
+one line on stderr.
+"""
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from importlib.util import find_spec
+from typing import Any, NoReturn
+
+import click
+from click.exceptions import NoArgsIsHelpError
+
+from spareway.cli.layout import cleaned
+
+__all__ = ["BAD_INPUT", "VERBS", "Verbs", "spareway"]
+
+BAD_INPUT = 2
+VERBS = {
+    "new": "start a job: five questions, plain texts",
+    "check": "judge a job: worst first, what stays live, lock-offs",
+    "live": "the potential of every terminal with these open and those lifted",
+    "isolate": "the fewest controls a person may lock off for a part",
+    "changes": "what the work adds, removes and alters",
+    "explain": "what a rule looks for, why, and what puts it right",
+    "schema": "what may stand in a file, or in a verb's output",
+    "doctor": "what this machine lacks",
+}
+if find_spec("spareway.drawings.intake"):
+    VERBS["drawing"] = "the intake as a picture"
+
+
+class Verbs(click.Group):
+    """Lists the verbs without importing them, imports the one that is asked for, and ends the run with its answer."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in VERBS:
+            return None
+        command: click.Command = import_module(f"spareway.cli.{cmd_name}").command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Verbs"):
+            formatter.write_dl(list(VERBS.items()))
+
+    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in VERBS and not args[0].startswith("-"):
+            from spareway.doc import nearest
+            near = nearest(args[0], VERBS)
+            raise click.UsageError(f'there is no verb "{args[0]}"; '
+                                   f"{f'did you mean {near}?' if near else f'there are {_listed(VERBS)}'}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def main(self, args: Sequence[str] | None = None, prog_name: str | None = None, complete_var: str | None = None,
+             standalone_mode: bool = True, windows_expand_args: bool = True, **extra: Any) -> NoReturn:
+        """As click does it, but with our exit codes and one line a fault. Ends the process."""
+        try:
+            code = super().main(args, prog_name or "spareway", complete_var, False, windows_expand_args, **extra)
+        except click.Abort:
+            code = _refused("stopped before the end")
+        except NoArgsIsHelpError as asked:
+            click.echo(asked.format_message())
+            code = BAD_INPUT
+        except click.ClickException as problem:
+            code = _refused(problem.format_message())
+        sys.exit(code if isinstance(code, int) else 0)
+
+
+def _listed(words: Sequence[str] | dict[str, str]) -> str:
+    *first, last = words
+    return f"{', '.join(first)} and {last}"
+
+
+def _refused(says: str) -> int:
+    says = cleaned(" ".join(says.split()))
+    click.echo(f"command line: {says[:1].lower()}{says[1:]}", err=True)
+    return BAD_INPUT
+
+
+def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if wanted and not ctx.resilient_parsing:
+        from spareway import __version__
+        click.echo(f"spareway {__version__}")
+        ctx.exit()
+
+
+@click.group(cls=Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+             epilog="spareway VERB --help says more of each. JOB is a job folder, or one in a zip. What is checked is a "
+                    "record: prove dead at the point of work, every time.")
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="The version, and nothing else.")
+def spareway() -> None:
+    """A home's electrical intake and board: findings with their working, out of a folder of plain texts."""
