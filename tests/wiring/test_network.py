@@ -247,6 +247,7 @@ def test_unknown_names_are_refused_with_the_nearest() -> None:
         (lambda: net.joined(["head.in"], "E"), "head.in", "head.in.N"),
         (lambda: net.joined(["head.in.L"], "?"), "?", ""),
         (lambda: net.path("head.in.L", "nowhere"), "nowhere", ""),
+        (lambda: net.counts("L1"), "L1", "L"),
         (lambda: net.trace().toggle("switch"), "switch", "isolator.switch"),
     ):
         with pytest.raises(UnknownName) as caught:

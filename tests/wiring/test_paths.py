@@ -63,6 +63,16 @@ def test_paths_are_not_counted_above_the_cap(monkeypatch: pytest.MonkeyPatch) ->
     assert Network(net.links, net.sources, net.controls).count("b") is None
 
 
+def test_what_is_kept_is_smallest() -> None:
+    """Also where a second pole of the same switch is the shorter way to a terminal than a second switch."""
+    gang = [Link("a", "b", control="s"), Link("b", "c", control="t"), Link("b", "c", control="s")]
+    net = Network(gang, {"a": "L"}, {"s": "skilled", "t": "skilled"})
+    assert path_sets(net.sections(), MARKS["L"]) == [[0], [1], [1]]
+    for case in CASES:
+        for paths in path_sets(asked(case).sections(), MARKS["L"]) or ():
+            assert sorted(paths) == sorted(smallest(paths))
+
+
 def test_ganged_poles_are_one_control() -> None:
     """Out by one pole and back by the other of the same switch is one thing to open, not two."""
     links = [Link("a", "b", control="s"), Link("b", "c"), Link("c", "d", control="s")]

@@ -19,6 +19,7 @@ from spareway.wiring.sections import JOINTS, METAL, Record, Sections, record
 __all__ = ["LockOff", "Network", "Stop", "UnknownName"]
 
 LETTERS = tuple(letter for letter in MARKS if letter != "?")
+MARKED = ("L", "N", "E")                                # phases share a mark
 KEPT = 64                                               # sets of lifted conductors whose sections are remembered
 
 
@@ -54,7 +55,6 @@ class Network:
         for name in self.permitted:
             check("control", name, self.controls)
         self._sections: dict[frozenset[str], Sections] = {}
-        self._traces: dict[str, Trace] = {}
         self._sets: dict[int, list[list[int]] | None] = {}
 
     # ---- what each terminal may carry -----------------------------------------------------------------------------
@@ -133,19 +133,17 @@ class Network:
                      or (rank and name in self.permitted))
 
     def trace(self, letter: str = "L") -> Trace:
-        """What metal joins to this letter in every state of the controls. Kept: build once, ask often."""
-        check("letter", letter, LETTERS)
-        if letter not in self._traces:
-            sets = self.path_sets(MARKS[letter])
-            self._traces[letter] = Trace(self.record, self.sections(), MARKS[letter], sets)
-        return self._traces[letter]
+        """What metal joins to L, N or E, to be toggled one control at a time: each call gives one with all closed."""
+        check("letter", letter, MARKED)
+        marks = MARKS[letter]
+        return Trace(self.record, self.sections(), marks, self.path_sets(marks))
 
     def counts(self, letter: str = "L") -> dict[str, int] | None:
-        """For every terminal in how many states of the openable controls metal joins it to this letter.
+        """For every terminal in how many states of the openable controls metal joins it to L, N or E.
 
         None where there are more paths than are kept (`paths.CAP`).
         """
-        check("letter", letter, LETTERS)
+        check("letter", letter, MARKED)
         sets = self.path_sets(MARKS[letter])
         if sets is None:
             return None
