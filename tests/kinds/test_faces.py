@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 import pytest
 
 from spareway.drawings.face import face_svg, symbol_of
-from spareway.drawings.inside import HALF, Face, face
+from spareway.drawings.inside import HALF, Face, Layout, face
 from spareway.drawings.symbols import LOOKS, SHAPES, Spot, n, sleeve, symbol, wire
 from spareway.kinds import UnknownKind, kind, kind_names
 from spareway.wiring.names import UnknownName
@@ -67,6 +67,8 @@ def test_no_line_lies_on_another(name: str) -> None:
         for a in segments(shown, one):
             for b in segments(shown, other):
                 assert not overlap(a, b), f"{one} and {other}: {a} {b}"
+    for metal in shown.metal:
+        assert not any(overlap(a, b) for a, b in combinations(segments(shown, metal), 2))
     for placed in shown.placed:
         x, y = placed.at
         for metal in shown.metal:
@@ -90,6 +92,24 @@ def crosses(upright: Segment, other: Segment) -> bool:
     (x, low), (_, high) = upright
     (ax, ay), (bx, by) = other
     return ay == by and low < ay < high and min(ax, bx) <= x <= max(ax, bx)
+
+
+# Reasoned by hand for where their terminals are: a line that turns off must pass the neutral beside it once, and each
+# further upright between its ends once more. All other kinds need no crossing.
+CROSSINGS = {
+    "meter-switched": 1, "blocks": 1, "isolator-surge-bottom": 1, "isolator-surge-top": 1,
+    "isolator-surge-bottom-marked": 1, "isolator-surge-top-marked": 1, "changeover": 3, "board-part-rcd": 1,
+    "board-split": 1, "board-high-integrity": 2, "battery-inverter-backup": 2,
+}
+
+
+@pytest.mark.parametrize("name", kind_names())
+def test_lines_cross_no_more_than_they_must(name: str) -> None:
+    """Of all orders of its rails a kind is drawn in one that crosses least."""
+    shown = face(name)
+    met = [(a, b) for one, other in combinations(shown.metal, 2) for a in segments(shown, one)
+           for b in segments(shown, other) if min(shared(a, b)) >= 0]
+    assert len(met) == CROSSINGS.get(name, 0)
 
 
 @pytest.mark.parametrize("name", kind_names())
@@ -137,6 +157,15 @@ def test_it_stays_in_its_frame(name: str) -> None:
     inner += [placed.at for placed in shown.placed]
     assert all(0 < x < shown.width and 0 <= y <= shown.height for x, y in inner)
     assert all(abs(a.at[0] - b.at[0]) >= 26 or abs(a.at[1] - b.at[1]) >= 64 for a, b in combinations(shown.placed, 2))
+
+
+@pytest.mark.parametrize("name", kind_names())
+def test_poles_stand_between_what_they_join(name: str) -> None:
+    """Each joint stands above its lower metal and below its upper, and poles that move together in one row."""
+    layout = Layout(kind(name))
+    assert all(layout.level[j.low] <= j.row < layout.level[j.high] for j in layout.joints)
+    rows = {(j.link.control, j.row) for j in layout.joints if j.link.control}
+    assert len(rows) == len(kind(name).controls)
 
 
 def test_what_is_not_there_is_refused() -> None:

@@ -28,7 +28,7 @@ def test_any_set_of_conductors_comes_back(conductors: list[str], side: str) -> N
 
 
 def test_each_joint() -> None:
-    """Ganged poles share a control; a chain is several joints; surges may share an earth; an end alone is a terminal."""
+    """Ganged poles share a control; a chain is several joints; surges may share an earth; one end is a terminal."""
     wiring = ["bottom.LN -[switch]- top.LN --- surge.LN", "surge.LN ~~~ surge.E", "in.L =load= in.N", "clamp.E"]
     assert list(inside("x", wiring)) == [
         Link("x.bottom.L", "x.top.L", "-", "x.switch"), Link("x.bottom.N", "x.top.N", "-", "x.switch"),
