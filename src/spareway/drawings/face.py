@@ -16,7 +16,8 @@ FUSES = ("fuse", "neutral-fuse", "carrier")
 LOADS = {"lamp": "lamp", "lights": "lamp", "sockets": "socket", "charge-point": "load", "cooker": "heater",
          "immersion": "heater", "water-heater": "heater", "shower": "heater", "resistive-heater": "heater",
          "panel-heater": "heater", "storage-heater": "heater", "towel-rail": "heater", "portable-lead": "heater"}
-OPERATED = {"ordinary": "anyone", "skilled": "a skilled person", "operator": "the network or meter operator only",
+OPERATED = {"ordinary": "anyone may operate it", "skilled": "a skilled person",
+            "operator": "the network or meter operator only",
             "other": "somebody else: never counts as open", "itself": "by itself: never counts as open"}
 BESIDE, ABOVE, BELOW, LINE_H = 26.0, 66.0, 44.0, 19.0
 LETTER = 6.2                                     # mean width of a letter of 13 units; kept to by the sans faces of FONT

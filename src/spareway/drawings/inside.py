@@ -21,7 +21,7 @@ __all__ = ["Face", "Placed", "face"]
 LEFT, PITCH, FEWEST = 22, 26, 4                     # x of the first column, between columns, least number of columns
 ROW, LANE, BAND, MARGIN = 64, 18, 12, 12            # heights: a row of poles, rail to rail, a level, the ends
 HALF = 16                                           # from the middle of a symbol to where its leads begin
-ALONE = 28                                          # room for the symbol of a single earthed thing
+ALONE = 36                                          # room for the symbol of a single earthed thing
 CONDUCTORS = ("L", "L1", "L2", "L3", "N", "E")      # from left to right
 SOURCE = "source"                                   # a joint of drawings only: what gives a kind its potential
 
