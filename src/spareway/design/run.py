@@ -5,15 +5,16 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from spareway.design.route import RouteDesign, settled
-from spareway.fact import Fact, highest, lowest, unknown
+from spareway.fact import Fact, chosen, highest, lowest, unknown
 from spareway.job.types import Run
 from spareway.physics import cable, earthing, fault
-from spareway.tables import look_up, next_size
+from spareway.tables import NoRow, look_up, next_size
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
 CARRIES_LOAD = ("tails", "service", "singles", "t&e", "armoured", "flex", "triplex", "mineral", "other")
+CURVE_S = (0.1, 0.4, 1.0, 5.0)           # times for which the tables may hold a point of a fuse's curve
 
 
 class RunDesign:
@@ -146,7 +147,25 @@ class RunDesign:
         return fault.time_to_limit_s.worked(self.k, self.run.cpc_mm2, self.fault_end_a)
 
     @cached_property
+    def energy_end_a2s(self) -> Fact[float]:
+        """What that fault puts in over 5 s, if the fuse has not opened by then."""
+        return fault.i2t_a2s.worked(self.fault_end_a, settled("clear_s", 5.0, "411.3.2.3"))
+
+    @cached_property
     def fuse_opens_s(self) -> Fact[float]:
-        """How soon the service fuse opens at that fault: unknown between the points of its curve that are in the tables."""
+        """Within how long the service fuse opens at that fault, by the points of its curve that are in the tables."""
         supply = self.design.supply
-        return look_up("fuse_opens", self.books, supply.fuse, supply.fuse_a, self.fault_end_a)
+        points = {}
+        for time in CURVE_S:
+            try:
+                points[time] = look_up("ia_fuse", self.books, supply.fuse, supply.fuse_a, settled("clear_s", time, "point of its curve"))
+            except NoRow:
+                continue
+
+        def soonest(at_a: float, *needed_a: float) -> float:
+            within = [t for t, a in zip(points, needed_a, strict=True) if at_a >= a]
+            if not within:
+                raise ValueError("the fault is below every point of the curve that is in the tables")
+            return min(within)
+        return chosen("clear_s", soonest, [self.fault_end_a, *points.values()], f"{len(points)} points of the fuse's curve",
+                      "the soonest whose current the fault reaches", "Appendix 3, sourced points only")

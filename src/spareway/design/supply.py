@@ -94,7 +94,7 @@ class SupplyDesign:
     @cached_property
     def fusing_a(self) -> Fact[float]:
         """The current that opens the service fuse in its conventional time of hours; below it, perhaps never."""
-        factor = look_up("fusing_factor", self.books, self.fuse)
+        factor = look_up("fuse_opens", self.books, self.fuse, self.fuse_a)
         return supplied.fusing_a.worked(self.fuse_a, factor)
 
     @cached_property
