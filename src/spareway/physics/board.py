@@ -5,7 +5,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from spareway.fact import formula
-from spareway.physics.choose import at_least
+from spareway.physics.choose import at_least, at_most
 
 
 @formula("BS 7671 551.7.2")
@@ -57,3 +57,9 @@ def sum_of_ways_a(ways_a: Iterable[float]) -> float:
 def carries(limits_a: Sequence[float], load_a: float) -> list[bool]:
     """Which of these ratings (A) carry the load (A)."""
     return [at_least(limit, load_a) for limit in limits_a]
+
+
+def overload_shown(demands_a: Iterable[float], switch_a: float) -> bool:
+    """Whether known demands (A) add up to more than a switch carries (A). Where no demand is known, nothing is shown:
+    the rating of a device says what a circuit may take and not what it does. Source: BS 7671 536.4.202."""
+    return not at_most(math.fsum(demands_a), switch_a)

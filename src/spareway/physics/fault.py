@@ -245,20 +245,3 @@ def fault_arithmetic_ka(line_v: float, source_ohm: float, r_ohm: float) -> float
     Case: published/fault.toml#end-of-a-cable-added
     """
     return sqrt(line_v ** 2 / 3) / (source_ohm + r_ohm) / 1000
-
-
-# ---- size of protective conductors ----------------------------------------------------------------------------------
-def protective_by_line_mm2(line_mm2: float, whole_to_mm2: float, flat_to_mm2: float) -> float:
-    """Protective conductor from the line conductor (mm²): the same up to one size, then level, then half.
-
-    Source: BS 7671 Table 54.7 (16 and 35 mm²). It does not show that the line conductor survives the fault."""
-    if line_mm2 <= whole_to_mm2:
-        return line_mm2
-    return whole_to_mm2 if line_mm2 <= flat_to_mm2 else line_mm2 / 2
-
-
-def bond_by_half_mm2(earthing_mm2: float, floor_mm2: float, roof_mm2: float) -> float:
-    """Main bond from the earthing conductor (mm²): half of it, not less than one size, not more than another.
-
-    Source: BS 7671 544.1.1 (6 and 25 mm² of copper), where the supply has no combined conductor."""
-    return max(floor_mm2, min(earthing_mm2 / 2, roof_mm2))
