@@ -11,7 +11,7 @@ from spareway.tables.table import NoRow, Row, Table, table
 
 __all__ = ["look_up", "next_size", "rows"]
 
-UNCERTAIN = "uncertain"
+UNCERTAIN, THRESHOLDS = "uncertain", "thresholds"
 _DISPUTED = "the printed value is disputed: read it off your own copy, enter it and sign for it"
 
 
@@ -33,12 +33,12 @@ class Reading:
         return row.value
 
     def line(self, fact: Fact[Any]) -> str:
-        """`It = table 4D5 (2.5 mm², method C) = 27 A`."""
+        """`It = table 4D5 (2.5 mm², method C) = 27 A`; a single number as `Cmin = 0.95 (411.4.4)`."""
         entry = glossary(fact.name)
-        place = _place(self, fact)
-        said = ", ".join(_key(key) for key in fact.inputs if key.name != "case")
         value = "unknown" if fact.amount is None else f"{_printed(fact.amount)} {entry.unit}".rstrip()
-        return f"{entry.symbol} = {place}{f' ({said})' if said else ''} = {value}"
+        if self.table.name == THRESHOLDS:
+            return f"{entry.symbol} = {value} ({_place(self, fact)})"
+        return f"{entry.symbol} = {_place(self, fact)} ({', '.join(map(_key, fact.inputs))}) = {value}"
 
 
 def _place(reading: Reading, fact: Fact[Any]) -> str:
@@ -59,8 +59,10 @@ def _printed(amount: Any) -> str:
 
 
 def _key(fact: Fact[Any]) -> str:
-    """`2.5 mm²`, `method C`, `3 circuits`."""
+    """`2.5 mm²`, `method C`; of a case, what it says."""
     entry = glossary(fact.name)
+    if fact.name == "case":
+        return plain(fact.amount)
     if fact.amount is None:
         return f"{entry.symbol} unknown"
     return f"{plain(fact.amount)} {entry.unit}" if entry.unit else f"{entry.symbol} {plain(fact.amount)}"
@@ -71,15 +73,16 @@ def look_up(name: str, books: Books, *keys: Fact[Any]) -> Fact[Any]:
 
     An unknown key, or a row whose value is disputed, gives an unknown fact. Errors: NoRow outside rows or edition;
     FileNotFoundError for a table that is none; TypeError for a wrong number of keys or one in another unit."""
-    asked = (name, books.bs7671, tuple([key.name for key in keys]), tuple([key.amount for key in keys]))
+    asked = (name, books.bs7671, *[(key.name, key.amount) for key in keys])
     found = _found.get(asked)
     if found is None:
         of = table(name)
-        _fit(of, asked[2])
+        _fit(of, [key.name for key in keys])
         reading = Reading(of, books)
-        if None in asked[3]:
+        amounts = tuple(key.amount for key in keys)
+        if None in amounts:
             return _not_known(of, reading, keys)
-        row = of.find(books, asked[3])
+        row = of.find(books, amounts)
         if len(_found) >= _KEPT:
             _found.clear()
         found = _found[asked] = row, row.where(books), row.bears(books), reading
@@ -87,14 +90,14 @@ def look_up(name: str, books: Books, *keys: Fact[Any]) -> Fact[Any]:
     if row.trust == UNCERTAIN:
         return Fact(row.gives, None, "unknown", where, f"{_DISPUTED}{'; ' if bears else ''}{bears}", UNCERTAIN,
                     inputs=keys, formula=reading)
-    return Fact(row.gives, row.value, "table", where, bears, row.trust, inputs=keys, formula=reading)
+    return Fact(row.gives, row.value, "table", where, bears, row.trust, "", None, (), keys, reading)
 
 
 _KEPT = 8192
-_found: dict[tuple[str, str, tuple[str, ...], tuple[Any, ...]], tuple[Row, str, str, Reading]] = {}
+_found: dict[tuple[Any, ...], tuple[Row, str, str, Reading]] = {}
 
 
-def _fit(of: Table, names: tuple[str, ...]) -> None:
+def _fit(of: Table, names: Sequence[str]) -> None:
     if len(names) != len(of.keys):
         raise TypeError(f"table {of.name} is read by {', '.join(of.keys)}: {len(of.keys)} keys, not {len(names)}")
     for name, key in zip(names, of.keys, strict=True):
