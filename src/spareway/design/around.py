@@ -93,11 +93,31 @@ class Around:
         ends = [t for end in run.joins for t in landing(self.inst, end) or () if t.endswith(".L") and t in self._came]
         return min(ends, key=lambda t: len(self.links_to(t)), default="")
 
-    def things_before(self, run: Run) -> tuple[str, ...]:
-        """The equipment on the way from the supply to the nearer end of a run, in order."""
+    def before(self, run: Run) -> tuple[str, ...]:
+        """The equipment, and the circuits by whose devices current goes, from the supply to the nearer end of a run."""
         near = self.near_end(run)
-        names = [self.start, *(end for link in self.links_to(near) for end in (link.a, link.b))] if near else []
-        return tuple(dict.fromkeys(n for n in (t.partition(".")[0] for t in names) if n in self.inst.equipment))
+        if not near:
+            return ()
+        names: dict[str, None] = {self.start.partition(".")[0]: None}
+        for link in self.links_to(near):
+            way = ".".join(link.control.split(".")[:2]) if link.control else ""
+            if way in self._circuit_at:
+                names.setdefault(self._circuit_at[way])
+            for end in (link.a, link.b):
+                names.setdefault(end.partition(".")[0])
+        return tuple(n for n in names if n in self.inst.equipment or n in self._circuit_at.values())
+
+    @cached_property
+    def _circuit_at(self) -> dict[str, str]:
+        """The circuit whose device stands in a way, by way."""
+        return {c.way: name for name, c in self.inst.circuits.items() if c.device is not None}
+
+    def protects(self, name: str) -> bool:
+        """Whether a thing holds a fuse, or a circuit an overcurrent device."""
+        if name in self.inst.equipment:
+            return "fuse_a" in self.kind_of(name).facts
+        device = self.circuits[name].device_kind
+        return device is not None and "rating_a" in device.facts and device.family == "device" and device.name != "rcd-in-way"
 
     def fed_side(self, name: str) -> str | None:
         """The side of a thing on which the supply lands, by the record."""

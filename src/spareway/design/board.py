@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from spareway.design.run import RunDesign
 from spareway.fact import Fact, total
 from spareway.job.types import Equipment
+from spareway.kinds.joints import inside
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
@@ -40,12 +41,16 @@ class BoardDesign:
     @cached_property
     def switch_leaves_neutral(self) -> bool | None:
         """With its main switch open, is the busbar's neutral still joined to the supply? None where it has no main switch."""
-        kind = self.design.kind_of(self.thing.name)
-        own = [f"{self.thing.name}.{c}" for c in kind.controls]
-        if not own:
+        of = self.design.kind_of(self.thing.name)
+        if not of.controls:
             return None
-        now = self.design.network.potential(own)
-        return any(now.get(f"{self.thing.name}.{bar[1]}") == "neutral" for bar in kind.bars.values())
+        reached = {"in.N"}
+        links = [link for link in inside("", of.wiring) if link.joint == "-" and not link.control]
+        for _ in links:
+            for link in links:
+                ends = {link.a.lstrip("."), link.b.lstrip(".")}
+                reached |= ends if ends & reached else set()
+        return any(bar[1] in reached for bar in of.bars.values())
 
     @property
     def fault_ka(self) -> Fact[float]:

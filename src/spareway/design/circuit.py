@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import RouteDesign, renamed, settled
 from spareway.fact import Fact, highest, total, unknown
-from spareway.job.types import Cable, Circuit, Device
+from spareway.job.types import Cable, Circuit, Device, Point
 from spareway.kinds import Kind, kind
-from spareway.physics import cable, fault, load
+from spareway.physics import cable, fault, load, supply
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 LIGHTING = ("lights", "lamp")
 SOCKETS = ("sockets",)
+COOKING_REST = (("premises", "household"), ("load", "cooking"), ("part", "rest"))
 
 
 class CircuitDesign:
@@ -71,29 +72,46 @@ class CircuitDesign:
 
     @cached_property
     def load_w(self) -> Fact[float]:
-        """Power at the nominal voltage: stated, or the sum of what is recorded on it."""
+        """Power at the nominal voltage: stated, or the sum of everything that is recorded on it."""
         if self.circuit.load_w.known:
             return self.circuit.load_w
         on = [load.element_w.worked(e.stamped_w, e.stamped_v, self.design.supply.u0_v)
               for e in self.design.inst.equipment.values() if e.on == self.circuit.name]
-        powered = on or [p.load_w for p in self.circuit.points.values() if p.load_w.known]
-        return total("load_w", powered, "what is recorded on it") if powered else self.circuit.load_w
+        on += [self._point_w(p) for p in self.circuit.points.values() if p.feeds and p.feeds != "nothing"]
+        return total("load_w", on, "what is recorded on it") if on else self.circuit.load_w
+
+    def _point_w(self, point: Point) -> Fact[float]:
+        """What a point takes; a lamp of which nothing is recorded counts as the handbook counts a lampholder."""
+        if point.load_w.known or point.feeds not in LIGHTING:
+            return point.load_w
+        return look_up("point_demand", self.books, settled("point", "lighting", "nothing is recorded of this lamp"))
 
     @cached_property
-    def load_a(self) -> Fact[float]:
-        """Design current. Socket circuits are taken as loaded to their device: what is plugged in is not in the record."""
-        if self.circuit.load_a.known:
-            return self.circuit.load_a
-        if self.feeds_sockets and not self.load_w.known and self.rating_a.known:
-            return renamed(self.rating_a, "load_a")
+    def connected_a(self) -> Fact[float]:
+        """Everything on it at once."""
         return cable.load_a.worked(self.load_w, self.design.supply.u0_v)
 
     @cached_property
+    def load_a(self) -> Fact[float]:
+        """Design current. Sockets count as loaded to their device, for what is plugged in is not in the record; a cooker
+        counts with the handbook's allowance, for its plates and its oven cycle."""
+        if self.circuit.load_a.known:
+            return self.circuit.load_a
+        if self.feeds_sockets and self.rating_a.known and not self.circuit.load_w.known:
+            return renamed(self.rating_a, "load_a")
+        if self.feeds == {"cooker"}:
+            first, share = (look_up(name, self.books, *(settled(k, v, "household cooking appliance") for k, v in keys))
+                            for name, keys in (("diversity_first", (("load", "cooking"),)), ("diversity", COOKING_REST)))
+            none = settled("socket_a", 0.0, "no socket outlet recorded at its switch")
+            return renamed(supply.cooker_demand_a.worked(self.connected_a, first, share, none), "load_a")
+        return self.connected_a
+
+    @cached_property
     def cc(self) -> Fact[float]:
-        """0.725 behind a rewirable fuse."""
-        if self.device.kind == "rewirable":
+        """0.725 behind a rewirable fuse; not for the legs of a ring, which 433.1.204 judges by themselves."""
+        if self.device.kind == "rewirable" and not self.is_ring:
             return look_up("thresholds", self.books, settled("case", "rewirable_factor", "433.1.202"))
-        return settled("cc", 1.0, "no rewirable fuse, not buried")
+        return settled("cc", 1.0, "433.1.204" if self.is_ring else "no rewirable fuse, not buried")
 
     @cached_property
     def route(self) -> RouteDesign:

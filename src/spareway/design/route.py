@@ -93,7 +93,7 @@ class StretchDesign:
         if self.method.amount in HOLDS_INSULATION:
             return settled("ci", 1.0, "the method already holds the insulation")
         if inside is None or not inside.known and inside.note == "not recorded":
-            return assumed("ci", 1.0, "no insulation around it was recorded", inside.at if inside else self.route.at)
+            return assumed("ci", 1.0, "no insulation around it was recorded", inside.at if inside is not None else self.route.at)
         if inside.amount == 0:
             return settled("ci", 1.0, inside.where)
         return look_up("ci", self.route.books, inside)

@@ -4,7 +4,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from spareway.design.route import RouteDesign, settled
+from spareway.design.route import RouteDesign, renamed, settled
 from spareway.fact import Fact, chosen, highest, lowest, unknown
 from spareway.job.types import Run
 from spareway.physics import cable, earthing, fault
@@ -41,25 +41,28 @@ class RunDesign:
         return self.route.iz_a
 
     @cached_property
-    def upstream(self) -> tuple[str, ...]:
-        """The things that current from the supply goes through before it reaches this run."""
-        return self.design.things_before(self.run)
+    def before(self) -> tuple[str, ...]:
+        """What current from the supply goes through before it reaches this run: things, and ways with a device."""
+        return self.design.before(self.run)
 
     @cached_property
-    def fuse_a(self) -> Fact[float]:
-        """The rating of what protects it against overload: the nearest fuse before it."""
-        for name in reversed(self.upstream):
-            thing = self.design.inst.equipment[name]
-            if thing.fuse_a.known or "fuse_a" in self.design.kind_of(name).facts:
-                return self.design.supply.fuse_a if thing is self.design.supply.cutout else thing.fuse_a
-        return self.design.supply.fuse_a
+    def protected_by(self) -> str:
+        """The nearest fuse or breaker before it: a thing's name, a circuit's, or nothing."""
+        return next((name for name in reversed(self.before) if self.design.protects(name)), "")
 
     @cached_property
     def protected_by_service_fuse(self) -> bool:
         """Nothing between the cut-out and this run would open."""
         cutout = self.design.supply.cutout
-        return not any("fuse_a" in self.design.kind_of(n).facts and self.design.inst.equipment[n] is not cutout
-                       for n in self.upstream)
+        return cutout is not None and self.protected_by == cutout.name
+
+    @cached_property
+    def fuse_a(self) -> Fact[float]:
+        """The rating of what protects it against overload."""
+        name, inst = self.protected_by, self.design.inst
+        if self.protected_by_service_fuse or not name:
+            return self.design.supply.fuse_a
+        return inst.equipment[name].fuse_a if name in inst.equipment else self.design.circuits[name].rating_a
 
     @cached_property
     def drop_v(self) -> Fact[float]:
@@ -95,7 +98,7 @@ class RunDesign:
     @cached_property
     def by_table_mm2(self) -> Fact[float]:
         """What the table asks of an earthing conductor for these tails."""
-        return look_up("protective_conductor", self.books, self.line_mm2)
+        return renamed(look_up("protective_conductor", self.books, self.line_mm2), "needed_mm2")
 
     @cached_property
     def by_heat_mm2(self) -> Fact[float]:
@@ -106,19 +109,19 @@ class RunDesign:
     @cached_property
     def earthing_needed_mm2(self) -> Fact[float]:
         """The smaller of what table and heat ask, for either is enough."""
-        return lowest("least_size_mm2", [self.by_table_mm2, self.by_heat_mm2], "543.1.1: table or calculation")
+        return lowest("needed_mm2", [self.by_table_mm2, self.by_heat_mm2], "543.1.1: table or calculation")
 
     @cached_property
     def bond_needed_mm2(self) -> Fact[float]:
         """Main bond: by the neutral on PME, else half the earthing conductor that the table asks for."""
         seen = self.design.supply.earthing
         if seen.amount == "TN-C-S":
-            return look_up("main_bond_pme", self.books, self.line_mm2)
+            return renamed(look_up("main_bond_pme", self.books, self.line_mm2), "needed_mm2")
         if not seen.known:
-            return unknown("least_size_mm2", seen.note or "earthing is not known", seen.where, seen.at)
+            return unknown("needed_mm2", seen.note or "earthing is not known", seen.where, seen.at)
         half = earthing.half_mm2.worked(self.by_table_mm2)
         least = look_up("thresholds", self.books, settled("case", "least_bond_mm2", "544.1.1"))
-        return highest("least_size_mm2", [half, least], "544.1.1")
+        return highest("needed_mm2", [half, least], "544.1.1")
 
     @cached_property
     def bond_standard_mm2(self) -> Fact[float]:

@@ -30,11 +30,14 @@ def _compared(value: Fact[float], limit: Fact[float], ok: Callable[[float, float
     if value.amount is None or limit.amount is None:
         return cannot_tell(*(f for f in (value, limit) if f.amount is None), beside=(value, limit))
     good = ok(value.amount, limit.amount)
-    said = [f"{glossary(f.name).says} {text} {glossary(f.name).unit}".strip()
-            for f, text in zip((value, limit), apart(value.amount, limit.amount), strict=True)]
+    left, right = apart(value.amount, limit.amount)
+    unit = glossary(value.name).unit
+    unit = f" {unit}" if unit else ""
     gap = apart(abs(value.amount - limit.amount), 0.0)[0]
-    over = "to spare" if good else "over" if relation != "at least" else "short"
-    says = f"{_capital(said[0])} against {said[1]}: {gap} {glossary(value.name).unit}".rstrip() + f" {over}"
+    what, of = glossary(value.name).says, glossary(limit.name).says
+    asked = "at least" if relation == "at least" else "limit" if relation == "at most" else "below"
+    margin = f"To spare: {gap}{unit}" if good else f"{'Short' if relation == 'at least' else 'Over'} by {gap}{unit}"
+    says = f"{_capital(what)} {left}{unit}; {asked} {right}{unit}{f' ({of})' if of != what else ''}. {margin}"
     return Answer(good, says, (value, limit), relation)
 
 

@@ -34,8 +34,8 @@ def load_above_device(circuit: CircuitDesign, design: Design) -> Answer:
 
     Why: it will open in ordinary use, or run hot for years.
     Remedial: split the load, or a larger device on a cable that carries it.
-    Fires on: circuits.oven.load_w = 9000
-    Passes on: circuits.oven.load_w = 7000
+    Fires on: circuits.lamps.load_w = 1500
+    Passes on: circuits.lamps.load_w = 1300
     """
     return at_most(circuit.load_a, circuit.rating_a)
 

@@ -81,7 +81,7 @@ def earthing_conductor_small(run: RunDesign, design: Design) -> Answer:
     """
     if not design.is_earthing_conductor(run):
         return does_not_apply("not the earthing conductor")
-    return best_of([at_least(run.run.size_mm2, run.by_table_mm2), at_least(run.run.size_mm2, run.by_heat_mm2)])
+    return best_of([at_least(run.run.size_mm2, run.earthing_needed_mm2), at_least(run.run.size_mm2, run.by_table_mm2)])
 
 
 @rule("EA5", about="run", breach="fails", clause="544.1.1 Table 54.8")

@@ -30,14 +30,14 @@ def seal_missing(thing: Equipment, design: Design) -> Answer:
 
 @rule("IN2", about="run", breach="fails", clause="433.1.1; 433.3.1")
 def tails_below_fuse(run: RunDesign, design: Design) -> Answer:
-    """The tails carry less than the fuse before them, where they run worst.
+    """The tails, or another run, carry less than the fuse or device before them, where they run worst.
 
-    Why: the fuse lets the tails run hotter than their insulation bears.
-    Remedial: larger tails, another way of laying the weakest stretch, or ask the operator for a smaller fuse.
+    Why: it lets them run hotter than their insulation bears.
+    Remedial: larger conductors, another way of laying the weakest stretch, or ask the operator for a smaller fuse.
     Fires on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "tails", size_mm2 = 10, length_m = 2, method = "B" }
     Passes on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "tails", size_mm2 = 16, length_m = 2, method = "B" }
     """
-    if not run.carries_load or not run.upstream:
+    if not run.carries_load or not run.before:
         return does_not_apply("it carries no load from the supply")
     answer = at_least(run.iz_a, run.fuse_a)
     weakest = run.route.weakest
@@ -174,7 +174,7 @@ def tails_longer_than_usual(run: RunDesign, design: Design) -> Answer:
       replies.long = { about = "IN9 runs.feed-3", by = "operator-east", allows = false }
     Passes on: runs.feed-3.length_m = 2.5
     """
-    if not run.carries_load or not run.upstream or not run.protected_by_service_fuse:
+    if not run.carries_load or not run.before or not run.protected_by_service_fuse:
         return does_not_apply("it has a protective device of its own")
     usual = look_up("thresholds", design.books, design.case("operator_tail_m"))
     within = at_most(run.length_m, usual)

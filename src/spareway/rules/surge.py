@@ -112,8 +112,8 @@ def connection_wrong_for_tt(surge: SurgeDesign, design: Design) -> Answer:
     return answer if earthing.known else all_of([answer, Answer(None, "Not known: the earthing of the supply", (earthing,))])
 
 
-@rule("SP9", about="board", breach="advice", clause="443.4", since="18A2")
-def no_surge_device(board: object, design: Design) -> Answer:
+@rule("SP9", about="installation", breach="advice", clause="443.4", since="18A2")
+def no_surge_device(design: Design, _: Design) -> Answer:
     """No surge device is recorded in this installation.
 
     Why: without one a surge from outside reaches everything plugged in; an owner may decline it, in writing.
