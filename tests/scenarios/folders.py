@@ -1,0 +1,47 @@
+"""The example folders as jobs and designs, and what the rules find in them. Read once a run."""
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from spareway.design.design import Design
+from spareway.job.job import Job, read_job
+from spareway.rules import all_rules
+from spareway.rules.base import Finding, judge
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+EXPECTED: dict[str, Any] = tomllib.loads((Path(__file__).parent / "expected.toml").read_text("utf-8"))
+LIVE = ("line", "not known", "line through a load")
+
+
+@cache
+def job(name: str) -> Job:
+    """An example as a job."""
+    files = [p for p in (EXAMPLES / name).iterdir() if p.suffix in (".toml", ".csv")]
+    return read_job({p.name: p.read_text("utf-8") for p in files})
+
+
+@cache
+def design(name: str, stage: str, overlay: str = "") -> Design:
+    """An example at a stage, with a few lines laid over it."""
+    inst = job(name).at(stage)
+    return Design(inst.altered(overlay) if overlay else inst)
+
+
+@cache
+def findings(name: str, stage: str, overlay: str = "") -> dict[tuple[str, str], Finding]:
+    """What the rules find, by rule code and subject."""
+    return {(f.rule, f.subject): f for f in judge(design(name, stage, overlay), all_rules())}
+
+
+def overlay(name: str, file: str) -> str:
+    """The text of an overlay that lies in the example's folder."""
+    return (EXAMPLES / name / file).read_text("utf-8")
+
+
+def still_live(of: Design, opened: list[str]) -> set[str]:
+    """The things on the wall, and nothing fed by a way, that hold a terminal with line in this state."""
+    return {t.partition(".")[0] for t, potential in of.network.potential(opened).items()
+            if potential in LIVE and t.partition(".")[0] in of.inst.equipment}
