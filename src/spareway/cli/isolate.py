@@ -20,7 +20,7 @@ WHO = {"ordinary": "an ordinary person", "skilled": "a skilled person", "operato
 def _page(said: dict[str, Any]) -> list[str]:
     who, part = WHO.get(said["as"], said["as"]), said["part"]
     where = f"That is {terminals(said['terminals'])}."
-    locks, still = said["lock_off"], {t: p for t, p in said["still"]}
+    locks, still = said["lock_off"], dict(said["still"])
     if locks is None:
         lines = [*paragraph(f"None. Nothing that {who} may open makes {part} dead by the record."), *paragraph(where)]
         lines += ["", "With everything open that they may open, it is still at:", *columns(by_potential(still))]
@@ -28,7 +28,8 @@ def _page(said: dict[str, Any]) -> list[str]:
             lines += ["", *paragraph("Do not work on it. Ask whoever may take the supply off; do not withdraw the service fuse "
                                      "without the network operator's leave.")]
     elif not locks:
-        lines = [*paragraph(f"No path in the record leads to {part} with everything closed. Nothing to lock off."), *paragraph(where)]
+        lines = [*paragraph(f"No path in the record leads to {part} with everything closed: nothing to lock off."),
+                 *paragraph(where)]
     else:
         lines = [*paragraph(f"Lock off {' and '.join(locks)}: {counted(len(locks), 'control')}, the fewest that {who} may open "
                             f"for {part} to have no path in the record."), *paragraph(where)]

@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-__all__ = ["MARKS", "TITLES", "cleaned", "columns", "counted", "mark", "out", "out_json", "paragraph", "width_n"]
+__all__ = ["GLUE", "MARKS", "TITLES", "cleaned", "columns", "counted", "mark", "out", "out_json", "paragraph", "width_n"]
 
 MOST_COLUMNS, LEAST_COLUMNS = 100, 60
 MARKS = {"stop": ">|<", "fails": "-|>", "unknown": "(|)", "advice": "o:|", "within": "* |", "not applicable": " - "}
@@ -24,7 +24,7 @@ COLOURS: dict[str, dict[str, Any]] = {"stop": {"fg": "red", "bold": True, "rever
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 _UNIT = re.compile(r"(?<=\d) (?=(?:kΩ|MΩ|mΩ|Ω|mm²|mm|m|mA|kA|A²s|A|kV|mV|V|kW|W|Hz|s|ms|%|°C)(?![\w/]))")
-_GLUE = "\N{NO-BREAK SPACE}"
+GLUE = "\N{NO-BREAK SPACE}"
 
 
 def cleaned(text: str) -> str:
@@ -42,25 +42,20 @@ def width_n() -> int:
 def paragraph(text: str, indent: int = 0, hang: int | None = None) -> list[str]:
     """The text in lines; `hang` indents those after the first. A number is never parted from its unit."""
     from textwrap import wrap
-    glued = _UNIT.sub(_GLUE, cleaned(text))
+    glued = _UNIT.sub(GLUE, cleaned(text))
     lines = wrap(glued, width_n(), initial_indent=" " * indent, subsequent_indent=" " * (indent if hang is None else hang),
                  break_on_hyphens=False)
-    return [line.replace(_GLUE, " ") for line in lines]
+    return [line.replace(GLUE, " ") for line in lines]
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 2, gap: int = 2) -> list[str]:
-    """Rows as columns as wide as their widest word needs; the last one takes what is left and wraps in its place."""
-    if not rows:
-        return []
+    """Rows as columns as wide as their longest cell; the last one takes what is left and wraps in its place."""
     rows = [[cleaned(cell) for cell in row] for row in rows]
-    room = width_n() - indent
-    most = room // max(2, len(rows[0]))
-    wide = [min(most, max(len(row[i]) for row in rows)) for i in range(len(rows[0]) - 1)]
+    wide = [max(len(row[i]) for row in rows) + gap for i in range(len(rows[0]) - 1)] if rows else []
     lines = []
     for row in rows:
-        head = "".join(cell.ljust(w + gap) if len(cell) <= w else f"{cell}{' ' * gap}" for cell, w in zip(row, wide, strict=False))
-        start = indent + len("".join(" " * (w + gap) for w in wide))
-        lines += paragraph(f"{' ' * indent}{head}{row[-1]}".rstrip(), 0, start) if row[-1] or head.strip() else [""]
+        head = " " * indent + "".join(cell.ljust(w) for cell, w in zip(row, wide, strict=False))
+        lines += paragraph(f"{head}{row[-1]}", 0, len(head)) or [""]
     return lines
 
 
@@ -90,6 +85,6 @@ def out(lines: Iterable[str]) -> None:
 def out_json(document: Any) -> None:
     """One document, in UTF-8 whatever the terminal's letters are."""
     from spareway.api import to_json
-    stream = click.get_binary_stream("stdout")
-    stream.write(to_json(document).encode("utf-8"))
-    stream.flush()
+    sys.stdout.flush()
+    sys.stdout.buffer.write(to_json(document).encode("utf-8"))
+    sys.stdout.buffer.flush()

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
-from spareway.cli.layout import columns, counted, out, out_json, paragraph
+from spareway.cli.layout import GLUE, columns, counted, out, out_json, paragraph
 
 __all__ = ["WORST", "by_potential", "caution", "command", "terminals"]
 
@@ -16,12 +16,12 @@ WORST = ("line", "line through a load", "not known", "neutral", "earth", "no pat
 
 
 def terminals(names: Sequence[str]) -> str:
-    """`board.in.L board.in.N board.out.L` as `board.in (L N), board.out (L)`: fewer words, nothing left out."""
+    """`board.in.L board.in.N board.out.L` as `board.in L N, board.out L`: fewer words, nothing left out."""
     sides: dict[str, list[str]] = {}
     for name in names:
         side, _, conductor = name.rpartition(".")
         sides.setdefault(side, []).append(conductor)
-    return ", ".join(f"{side} {' '.join(conductors)}" for side, conductors in sides.items())
+    return ", ".join(f"{side}{GLUE}{GLUE.join(conductors)}" for side, conductors in sides.items())
 
 
 def by_potential(still: dict[str, str], only: Sequence[str] = WORST) -> list[tuple[str, str]]:

@@ -1,7 +1,7 @@
 """The verbs, one line each, and the one place where an answer becomes an exit code.
 
-0: nothing worse than advice; 1: a stop or a fails; 3: only unknowns are left; 2: bad input or usage, then every fault is
-one line on stderr.
+0: nothing worse than advice; 1: a stop or a fails; 3: only unknowns are left; 2: bad input or usage, then every fault
+is one line on stderr.
 """
 from __future__ import annotations
 
@@ -36,20 +36,21 @@ if find_spec("spareway.drawings.intake"):
 class Verbs(click.Group):
     """Lists the verbs without importing them, imports the one that is asked for, and ends the run with its answer."""
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002    click asks with it
         return list(VERBS)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         if cmd_name not in VERBS:
             return None
         command: click.Command = import_module(f"spareway.cli.{cmd_name}").command
         return command
 
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
         with formatter.section("Verbs"):
             formatter.write_dl(list(VERBS.items()))
 
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+    def resolve_command(self, ctx: click.Context, args: list[str]
+                        ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] not in VERBS and not args[0].startswith("-"):
             from spareway.doc import nearest
             near = nearest(args[0], VERBS)
@@ -57,11 +58,11 @@ class Verbs(click.Group):
                                    f"{f'did you mean {near}?' if near else f'there are {_listed(VERBS)}'}", ctx)
         return super().resolve_command(ctx, args)
 
-    def main(self, args: Sequence[str] | None = None, prog_name: str | None = None, complete_var: str | None = None,
-             standalone_mode: bool = True, windows_expand_args: bool = True, **extra: Any) -> NoReturn:
+    def main(self, args: Sequence[str] | None = None, prog_name: str | None = None,    # type: ignore[override]
+             complete_var: str | None = None, **extra: Any) -> NoReturn:
         """As click does it, but with our exit codes and one line a fault. Ends the process."""
         try:
-            code = super().main(args, prog_name or "spareway", complete_var, False, windows_expand_args, **extra)
+            code = super().main(args, prog_name or "spareway", complete_var, **{**extra, "standalone_mode": False})
         except click.Abort:
             code = _refused("stopped before the end")
         except NoArgsIsHelpError as asked:
@@ -91,8 +92,8 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 
 
 @click.group(cls=Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-             epilog="spareway VERB --help says more of each. JOB is a job folder, or one in a zip. What is checked is a "
-                    "record: prove dead at the point of work, every time.")
-@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="The version, and nothing else.")
+             epilog="spareway VERB --help says more of each. JOB is a job folder, or one in a zip. What is checked is "
+                    "a record: prove dead at the point of work, every time.")
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="The version.")
 def spareway() -> None:
     """A home's electrical intake and board: findings with their working, out of a folder of plain texts."""

@@ -1,0 +1,198 @@
+"""A check in words: what must be made safe, what fails, what stays live, what to lock off, which readings would settle it.
+
+Findings of one rule stand together under its sentence, each with its subject, its place in the files and by how much.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from typing import Any
+
+from spareway.cli.layout import GLUE, MARKS, TITLES, columns, counted, mark, paragraph
+from spareway.cli.live import by_potential, caution
+from spareway.rules.base import VERDICTS
+from spareway.show import show
+
+__all__ = ["page"]
+
+Finding = Mapping[str, Any]
+BAD = ("stop", "fails", "unknown", "advice")
+SHOWN_LIVE = ("line", "line through a load", "not known", "neutral")
+FEW, BODY = 3, 4
+COUNTED = {"stop": ("stop", "stops"), "fails": ("fails", "fail"), "unknown": ("is unknown", "are unknown"),
+           "advice": ("is advice", "are advice")}
+
+
+def page(said: Mapping[str, Any], rules: Mapping[str, Mapping[str, Any]], full: bool) -> list[str]:
+    """The lines of a check for people; `rules` holds each rule by its code, as `explain` gives it."""
+    shown = [f for f in said["findings"] if full or f["verdict"] in BAD]
+    shown.sort(key=lambda f: (VERDICTS.index(f["verdict"]), _would_be(f, rules)))
+    lines = _head(said)
+    for (verdict, code), these in groupby(shown, key=lambda f: (f["verdict"], f["rule"])):
+        lines += ["", *_group(verdict, code, list(these), rules.get(code, {}), full)]
+    lines += ["", *_beyond(said, full), *_stays_live(said["live"]), *_lock_offs(said["lock_off"])]
+    return [*lines, *_settling(shown), *caution(dict(said))]
+
+
+def _would_be(finding: Finding, rules: Mapping[str, Mapping[str, Any]]) -> int:
+    """Unknown first what would be worst."""
+    breach = rules.get(finding["rule"], {}).get("breach", "unknown")
+    return VERDICTS.index(breach) if finding["verdict"] == "unknown" else 0
+
+
+# ---- counts ---------------------------------------------------------------------------------------------------------
+def _head(said: Mapping[str, Any]) -> list[str]:
+    counts = said["counts"]
+    told = ", ".join(counted(n, *COUNTED[v]) for v in BAD if (n := counts[v]))
+    books = ", ".join(f"{book.upper().replace('BS7671', 'BS 7671:')}{edition}" for book, edition in said["books"].items())
+    lines = [*paragraph(said["job"] or "A job without a name"),
+             *paragraph(f"{said['stage'].capitalize()}, judged by {books}{', ' + said['nation'] if said['nation'] else ''}."),
+             "", *paragraph(f"{told[:1].upper()}{told[1:]}." if told else "Nothing is worse than within the limits checked.")]
+    return lines + (paragraph("Make safe first what stands under Stop, before anything else here.") if counts["stop"] else [])
+
+
+def _beyond(said: Mapping[str, Any], full: bool) -> list[str]:
+    """What is not listed, so that a short list never reads as clean."""
+    counts, loose = said["counts"], len([f for f in said["findings"] if f.get("within")])
+    rules = said["rules"]
+    text = f"{len(rules['run'])} rules ran. {counts['within']} findings are within the limit checked"
+    text += f", {loose} of them on a limit or value that nobody has confirmed" if loose else ""
+    text += f"; {counts['not applicable']} are not applicable."
+    text += f" {len(rules['without subject'])} rules had nothing here to ask about." if rules["without subject"] else ""
+    text += f" {len(rules['not in this edition'])} are not in this edition." if rules["not in this edition"] else ""
+    return paragraph(f"{text}{'' if full else ' --full lists them, with every working.'}")
+
+
+# ---- findings -------------------------------------------------------------------------------------------------------
+def _group(verdict: str, code: str, these: Sequence[Finding], rule: Mapping[str, Any], full: bool) -> list[str]:
+    first, fault = these[0], rule.get("says", "")
+    would = f"; if so: {TITLES[rule['breach']]}" if verdict == "unknown" and rule else ""
+    source = f"{code}: {first['clause'] or 'no clause'} ({first['authority']})"
+    lines = paragraph(f"{MARKS[verdict]} {TITLES[verdict]}  {source}{would}")
+    lines[0] = lines[0].replace(MARKS[verdict], mark(verdict), 1)
+    lines += paragraph(_sentence(verdict, fault), BODY) if fault else []
+    if verdict == "unknown" and not full:
+        lines += _waiting(these, fault)
+    else:
+        lines += [line for finding in these for line in _finding(finding, fault, full)]
+    grounds = list(dict.fromkeys(ground["says"] for f in these for ground in f.get("rests_on", ())))
+    if grounds and not full:
+        lines += paragraph(f"Rests on what was assumed or not confirmed: {', '.join(grounds)}", BODY, BODY + 2)
+    if first.get("remedial") and (full or verdict != "unknown"):
+        lines += paragraph(f"To do: {first['remedial']}", BODY, BODY + 7)
+    return lines
+
+
+def _sentence(verdict: str, fault: str) -> str:
+    """The rule's sentence as it applies: so, not so, or cannot tell."""
+    low = fault[:1].lower() + fault[1:] if fault[1:2].islower() or fault[1:2] == " " else fault
+    if verdict == "unknown":
+        return f"Cannot tell whether {low}"
+    return fault if verdict in BAD else f"Asked whether {low}"
+
+
+def _finding(finding: Finding, fault: str, full: bool) -> list[str]:
+    says = finding["says"].removeprefix(fault).strip()
+    lines = paragraph(f"- {_subject(finding)}{': ' if says else ''}{says}", BODY, BODY + 2)
+    for extra in _beneath(finding, full):
+        lines += paragraph(extra, BODY + 2, BODY + 4)
+    return lines
+
+
+def _subject(finding: Finding) -> str:
+    if finding["subject"] == "installation":
+        return "the whole installation"
+    return f"{finding['subject']}{GLUE}[{finding['where']}]"
+
+
+def _waiting(these: Sequence[Finding], fault: str) -> list[str]:
+    """Unknown findings of one rule: those that miss the same stand on one line. What settles them stands at the end."""
+    same: dict[str, list[str]] = {}
+    for finding in these:
+        says = finding["says"].removeprefix(fault).strip()
+        if finding.get("missing") and says.startswith("Not known:"):
+            says = f"missing: {_few([gap['says'] for gap in finding['missing']])}"
+        if finding.get("decision"):
+            says += f"; decided: {finding['decision']}"
+        same.setdefault(says, []).append(_subject(finding))
+    return [line for says, subjects in same.items()
+            for line in paragraph(f"- {', '.join(subjects)}: {says}", BODY, BODY + 2)]
+
+
+def _few(words: Sequence[str]) -> str:
+    once = list(dict.fromkeys(words))
+    return ", ".join(once[:FEW]) + (f" and {len(once) - FEW} more" if len(once) > FEW else "")
+
+
+def _beneath(finding: Finding, full: bool) -> Iterator[str]:
+    """Under a finding: a person's decision, where it turns, what it rests on, and the working where it is asked for."""
+    if finding.get("decision"):
+        yield f"decided: {finding['decision']}"
+    if finding.get("within"):
+        yield f"within, {finding['within']}"
+    for turn in finding.get("flips_at", ()):
+        yield f"turns at {show(turn['turns_at'])} {turn['unit']}: {turn['at']} is {show(turn['is'])} {turn['unit']}"
+    if full:
+        yield from (_ground(ground) for ground in finding.get("rests_on", ()))
+        for gap in finding.get("missing", ()):
+            yield f"missing: {', '.join(filter(None, (gap['says'], gap['at'], gap['why'])))}"
+        yield from (f"= {line}" for line in finding.get("working", ()))
+        yield from (f"from {source}" for source in finding.get("sources", ()))
+
+
+def _ground(ground: Mapping[str, Any]) -> str:
+    turns = f", turns at {show(ground['turns_at'])}" if ground["turns_at"] is not None else ""
+    note = f" ({ground['note']})" if ground["note"] else ""
+    return f"rests on {ground['says']} {ground['is']}, {ground['how']}{note}{turns}"
+
+
+# ---- live parts and lock-offs ---------------------------------------------------------------------------------------
+def _stays_live(live: Mapping[str, Any]) -> list[str]:
+    head = "Stays live with everything open that a skilled person may open:"
+    rows = by_potential(live["still"], SHOWN_LIVE)
+    if not rows:
+        return ["", "With everything open that a skilled person may open, nothing is live by the record."]
+    return ["", *paragraph(head), *columns(rows)]
+
+
+def _lock_offs(offs: Sequence[Mapping[str, Any]]) -> list[str]:
+    """The parts that are replaced in service; the same answer once."""
+    if not offs:
+        return []
+    rows: dict[str, list[str]] = {}
+    for off in offs:
+        rows.setdefault(_answer(off), []).append(off["part"])
+    found = sorted(rows.items(), key=lambda row: not row[0].startswith("none"))
+    lines = ["", *paragraph("Fewest lock-offs for a skilled person, for each part that is replaced in service:")]
+    for answer, parts in found:
+        lines += paragraph(f"- {', '.join(parts)}: {answer}", 2, 4)
+    return lines
+
+
+def _answer(off: Mapping[str, Any]) -> str:
+    if off["lock_off"] is None:
+        still = ", ".join(f"{terminal} {potential}" for terminal, potential in off["still"])
+        return f"none; whatever they open, still {still}"
+    undone = f", undone by opening or lifting {', '.join(off['undone_by'])}" if off["undone_by"] else ""
+    return (" and ".join(off["lock_off"]) or "nothing leads there with everything closed") + undone
+
+
+# ---- what would settle the unknowns ---------------------------------------------------------------------------------
+def _settling(findings: Sequence[Finding]) -> list[str]:
+    """Each thing that is missing with the places it is missing at; first what settles most findings by one reading."""
+    waiting: dict[tuple[str, str, str], dict[str, set[tuple[str, str]]]] = {}
+    for finding in findings:
+        for gap in finding.get("missing", ()) if finding["verdict"] in BAD else ():
+            place, _, name = (gap["at"] or finding["subject"]).rpartition(".")
+            why = gap["why"] if gap["why"] != "not recorded" else ""
+            places = waiting.setdefault((gap["says"], name if gap["at"] else gap["quantity"], why), {})
+            places.setdefault(place if gap["at"] else finding["subject"], set()).add((finding["rule"], finding["subject"]))
+    if not waiting:
+        return []
+    ordered = sorted(waiting.items(), key=lambda item: -max(len(found) for found in item[1].values()))
+    lines = ["", *paragraph("To read, measure or ask, what settles most by one reading first:")]
+    for (says, name, why), places in ordered:
+        n = len(set().union(*places.values()))
+        lines += paragraph(f"- {says} ({name}) of {', '.join(places)}: {f'{why}; ' if why else ''}"
+                           f"{counted(n, 'finding waits', 'findings wait')}", 2, 4)
+    return lines
