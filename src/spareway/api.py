@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import gc
 import json
+import operator
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
@@ -111,12 +112,11 @@ def _ground(fact: Fact[Any], finding: Finding) -> dict[str, Any]:
 
 def _holds(finding: Finding) -> Any:
     value, limit = finding.facts[:2]
-    tests = {"at most": lambda v, m: v <= m, "at least": lambda v, m: v >= m, "below": lambda v, m: v < m}
-    test = tests[finding.relation]
+    test = {"at most": operator.le, "at least": operator.ge, "below": operator.lt}[finding.relation]
 
     def holds(changed: Mapping[Fact[Any], Any]) -> bool | None:
         left, right = value.again(changed), limit.again(changed)
-        return None if left is None or right is None else test(left, right)
+        return None if left is None or right is None else bool(test(left, right))
     return holds
 
 
@@ -211,9 +211,10 @@ def isolate(files: Files, part: str, by: str = "skilled", stage: str | None = No
     except UnknownName as problem:
         raise InputError([Fault("command line", None, "as", by, f'there is no role "{by}"', "ordinary, skilled, operator",
                                 nearest(by, ("ordinary", "skilled", "operator")))]) from problem
-    return {"part": part, "terminals": list(terminals), "as": by,
-            "lock_off": None if found.controls is None else list(found.controls),
-            "still": [list(pair) for pair in found.still] if found.controls is None else _elsewhere(design, terminals, found.controls),
+    none = found.controls is None
+    still = [list(pair) for pair in found.still] if found.controls is None else _elsewhere(design, terminals, found.controls)
+    return {"part": part, "terminals": list(terminals), "as": by, "lock_off": None if none else list(found.controls or ()),
+            "still": still,
             "undone_by": list(found.undone_by), "caution": [*CAUTION, NEUTRAL]}
 
 
@@ -222,6 +223,17 @@ def _elsewhere(design: Design, terminals: Sequence[str], controls: Sequence[str]
     things = {t.partition(".")[0] for t in (*terminals, *controls)}
     now = design.network.potential(controls)
     return [[t, p] for t, p in now.items() if t.partition(".")[0] in things and p in LIVE]
+
+
+# ---- changes --------------------------------------------------------------------------------------------------------
+def changes(files: Files, start: str = "found", end: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
+    """What differs between two stages, thing by thing; `end` is the furthest unless one is named, overlays lie on it alone.
+
+    Errors: InputError."""
+    from spareway.job.changes import changes as between
+    before, after = read_job(files).at(start), read_job(files, overlays).at(end)
+    return {"from": before.stage, "to": after.stage,
+            "changes": [{name: getattr(each, name) for name in each.__slots__} for each in between(before, after)]}
 
 
 # ---- explain, rules -------------------------------------------------------------------------------------------------
@@ -241,4 +253,4 @@ def _rule(rule: Any) -> dict[str, Any]:
             **{word.lower().replace(" ", "_"): said for word, said in rule.headings.items()}}
 
 
-__all__ = ["Installation", "Job", "check", "exit_code", "explain", "isolate", "live", "to_json"]
+__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "to_json"]

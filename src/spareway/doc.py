@@ -11,6 +11,7 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Any
 
 from spareway.fact import HOW
@@ -99,6 +100,7 @@ def spell(at: Trail) -> str:
     return ".".join(part if _BARE.match(part) else f'"{part}"' for part in at)
 
 
+@lru_cache(4096)
 def trail(address: str) -> Trail:
     """An address as a trail."""
     return tuple(part.strip("\"'") for part in re.findall(_NAME, address))

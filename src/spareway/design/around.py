@@ -28,10 +28,15 @@ LIVE = ("line", "not known", "line through a load")
 class Around:
     """The part of a Design that follows lines through the record."""
     inst: Installation
-    network: Network
-    supply: SupplyDesign
-    runs: dict[str, RunDesign]
-    circuits: dict[str, CircuitDesign]
+    if TYPE_CHECKING:
+        @property
+        def network(self) -> Network: ...
+        @property
+        def supply(self) -> SupplyDesign: ...
+        @property
+        def runs(self) -> dict[str, RunDesign]: ...
+        @property
+        def circuits(self) -> dict[str, CircuitDesign]: ...
 
     @staticmethod
     def case(name: str) -> Fact[str]:

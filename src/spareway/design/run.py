@@ -161,7 +161,8 @@ class RunDesign:
         points = {}
         for time in CURVE_S:
             try:
-                points[time] = look_up("ia_fuse", self.books, supply.fuse, supply.fuse_a, settled("clear_s", time, "point of its curve"))
+                at = settled("clear_s", time, "point of its curve")
+                points[time] = look_up("ia_fuse", self.books, supply.fuse, supply.fuse_a, at)
             except NoRow:
                 continue
 

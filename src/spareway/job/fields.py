@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, fields
-from functools import cache
+from functools import lru_cache
 from typing import Any
 
 
@@ -98,8 +98,8 @@ def words(says: str, example: dict[str, str], **more: Any) -> Any:
     return _declare("wholes", says, example, **more)
 
 
-@cache
-def specs(cls: type) -> tuple[Spec, ...]:
+@lru_cache(256)
+def specs(cls: Any) -> tuple[Spec, ...]:
     """The declared fields of a type, in order. `key` is what stands in the file, `quantity` the glossary entry."""
     out = []
     for each in fields(cls):
@@ -110,7 +110,7 @@ def specs(cls: type) -> tuple[Spec, ...]:
     return tuple(out)
 
 
-@cache
-def by_key(cls: type) -> dict[str, Spec]:
+@lru_cache(256)
+def by_key(cls: Any) -> dict[str, Spec]:
     """The declared fields of a type by what stands in the file."""
     return {spec.key: spec for spec in specs(cls)}

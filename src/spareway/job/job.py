@@ -175,7 +175,7 @@ def _things(spec: Spec, doc: Doc, faults: Faults, built: Things) -> dict[str, An
         key = (spec.key, name, id(entry))
         if key not in built:
             before = len(faults)
-            thing = build(spec.of, entry, (spec.key, name), doc, faults)
+            thing: Any = build(spec.of, entry, (spec.key, name), doc, faults)
             if len(faults) > before:
                 out[name] = thing
                 continue

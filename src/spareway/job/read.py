@@ -19,7 +19,8 @@ def build(cls: type[Thing], data: Any, at: Trail, doc: Doc, faults: Faults) -> T
     """A thing of this type out of a table, faults added to the list. Missing facts are unknown, missing needs are faults."""
     values: dict[str, Any] = {}
     address = spell(at)
-    known = by_key(cls)
+    of: Any = cls                  # the cache of specs asks for something hashable, which mypy does not see in a type
+    known = by_key(of)
     if not isinstance(data, dict):
         faults.append(doc.fault(at, data, f"read {data!r} where a table is wanted", f"write {{ {_sample(cls)} }}"))
         data = {}
@@ -29,7 +30,7 @@ def build(cls: type[Thing], data: Any, at: Trail, doc: Doc, faults: Faults) -> T
         else:
             faults.append(doc.fault((*at, key), value, f"there is no field {key} here", _choices(known),
                                     nearest(key, known)))
-    for spec in specs(cls):
+    for spec in specs(of):
         if spec.name not in values:
             if spec.is_fact:
                 values[spec.name] = Fact(spec.quantity, None, "unknown", "", "not recorded", "",

@@ -183,7 +183,7 @@ def _find(of: Rule, address: str, subject: Any, design: Design) -> Finding:
     except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as crash:
         answer = Answer(None, f"This rule could not be worked here ({type(crash).__name__}: {crash}); say so to its makers")
     verdict = "not applicable" if not answer.applies else \
-        {True: "within", None: "unknown"}.get(answer.ok, of.breach)          # type: ignore[call-overload]
+        {True: "within", None: "unknown"}.get(answer.ok, of.breach)
     says = f"{of.says} {answer.says}".strip() if answer.ok is False else answer.says
     return Finding(of.code, of.name, verdict, address, design.where(address), says, of.clause, of.authority, answer.facts,
                    answer.relation, of.headings["Remedial"] if verdict in VERDICTS[:4] else "")

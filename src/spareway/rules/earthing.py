@@ -81,7 +81,22 @@ def earthing_conductor_small(run: RunDesign, design: Design) -> Answer:
     """
     if not design.is_earthing_conductor(run):
         return does_not_apply("not the earthing conductor")
+    if not design.supply.earthing.known:
+        return cannot_tell(design.supply.earthing)
+    if design.supply.earthing.amount not in FROM_NETWORK:
+        return _to_an_electrode(run, design)
     return best_of([at_least(run.run.size_mm2, run.earthing_needed_mm2), at_least(run.run.size_mm2, run.by_table_mm2)])
+
+
+def _to_an_electrode(run: RunDesign, design: Design) -> Answer:
+    """To an electrode little current flows, and harm decides: the table's row for buried copper, by its protection."""
+    least, most = (look_up("earthing_conductor", design.books, design.case(f"buried, sheathed, {how}protected from knocks, copper"))
+                   for how in ("", "not "))
+    answer = at_least(run.run.size_mm2, most)
+    if answer.ok is False and at_least(run.run.size_mm2, least).ok:
+        return Answer(None, f"{answer.says}, unless it is protected from knocks where it is buried: {least} is then enough. "
+                      "How it is protected is not recorded", (*answer.facts, least))
+    return answer
 
 
 @rule("EA5", about="run", breach="fails", clause="544.1.1 Table 54.8")

@@ -21,7 +21,8 @@ def specimen() -> Job:
 
 def with_example(example: str) -> Design:
     """The specimen with an example's lines laid over it; lines about replies and decisions go to its job.toml."""
-    about, parts = [], []
+    about: list[str] = []
+    parts: list[str] = []
     for line in example.splitlines():
         key = next(iter(tomllib.loads(line)))
         (about if key in by_key(JobFile) else parts).append(line)
