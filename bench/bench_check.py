@@ -1,7 +1,8 @@
 """`check` of the first example: warm in one process, cold from the shell, and what `--help` costs.
 
 Cold starts are ratios: ours and the yardstick are started in turn, so that a busy machine slows both, and the medians
-are compared.
+are compared. Both find their modules compiled, in a place of their own, as after a first start on any machine: some
+machines forbid that by default, and every start would then time the compiler.
 """
 from __future__ import annotations
 
@@ -11,6 +12,7 @@ import subprocess
 import sys
 from pathlib import Path
 from statistics import median
+from tempfile import TemporaryDirectory
 from time import perf_counter
 
 ROOT = Path(__file__).parents[1]
@@ -26,8 +28,9 @@ def run() -> list[str]:
     if not EXAMPLE.is_dir():
         return ["no example yet"]
     reading_ms, checking_ms = warm_ms()
-    bare_s, check_s = in_turn(["-c", ""], ["-c", SPAREWAY, "check", str(EXAMPLE)])
-    click_s, help_s = in_turn(["-c", "import click"], ["-c", SPAREWAY, "--help"])
+    with TemporaryDirectory() as compiled:
+        bare_s, check_s = in_turn(["-c", ""], ["-c", SPAREWAY, "check", str(EXAMPLE)], compiled)
+        click_s, help_s = in_turn(["-c", "import click"], ["-c", SPAREWAY, "--help"], compiled)
     return [
         f"{EXAMPLE.name} warm: check {compared(checking_ms, WARM_MS, ' ms')}, collector off; "
         f"reading the folder {reading_ms:.1f} ms more; together {(reading_ms + checking_ms) / bare_s / 1000:.2f} times "
@@ -65,23 +68,24 @@ def warm_ms() -> tuple[float, float]:
     return median(reading), median(checking)
 
 
-def in_turn(yardstick: list[str], ours: list[str]) -> tuple[float, float]:
+def in_turn(yardstick: list[str], ours: list[str], compiled: str) -> tuple[float, float]:
     """Median seconds of both commands of this Python, started in turn; the first start of each, which compiles, is not
     counted. Errors: CalledProcessError when either ends otherwise than judged."""
+    env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    env |= {"PYTHONPATH": str(ROOT / "src"), "PYTHONPYCACHEPREFIX": compiled}
     times: tuple[list[float], list[float]] = ([], [])
     for turn in range(COLD_RUNS + 1):
         for kept, arguments in zip(times, (yardstick, ours), strict=True):
-            seconds = started_s(arguments)
+            seconds = started_s(arguments, env)
             if turn:
                 kept.append(seconds)
     return median(times[0]), median(times[1])
 
 
-def started_s(arguments: list[str]) -> float:
+def started_s(arguments: list[str], env: dict[str, str]) -> float:
     command = [sys.executable, *arguments]
     start = perf_counter()
-    ended = subprocess.run(command, env={**os.environ, "PYTHONPATH": str(ROOT / "src")}, stdout=subprocess.DEVNULL,
-                           stderr=subprocess.PIPE, text=True)
+    ended = subprocess.run(command, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
     seconds = perf_counter() - start
     if ended.returncode not in JUDGED or "Traceback" in ended.stderr:
         raise subprocess.CalledProcessError(ended.returncode, command, stderr=ended.stderr)

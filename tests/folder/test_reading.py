@@ -2,6 +2,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -16,6 +18,8 @@ from spareway.folder.names import FIXED, RECORD, known, name_fault, plain
 from spareway.folder.reading import LIMITS
 from spareway.folder.record import Change, digest, encode
 from tests.folder.frail import FrailDisk
+
+SRC = Path(__file__).parents[2] / "src"
 
 
 def lay(job: Path, **files: bytes | str) -> Path:
@@ -235,6 +239,16 @@ def test_what_the_disk_refuses_is_a_fault() -> None:
         disk.arm(at, fails=True)
         [fault] = said(lambda: read_folder(home / "job", disk=disk))
         assert fault.split(": ", 1)[1].startswith("cannot be read: no space left on device")
+
+
+def test_reading_loads_neither_saving_nor_zips(tmp_path: Path) -> None:
+    """Most commands only read: what they do not need costs their start nothing. All public names are there all the same."""
+    lay(tmp_path / "job", job_toml="a")
+    code = ("import sys, spareway.folder as f; f.read_folder(sys.argv[1])\n"
+            "late = {'spareway.folder.' + m for m in ('saving', 'zipped', 'record')} | {'zipfile', 'hashlib', 'json'}\n"
+            "assert not late & sys.modules.keys(), late & sys.modules.keys()\n"
+            "assert all(hasattr(f, name) for name in f.__all__) and not hasattr(f, 'nonesuch')")
+    subprocess.run([sys.executable, "-c", code, tmp_path / "job"], check=True, env={**os.environ, "PYTHONPATH": str(SRC)})
 
 
 def test_reading_is_quick(tmp_path: Path) -> None:

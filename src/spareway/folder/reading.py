@@ -8,7 +8,6 @@ from pathlib import Path
 from spareway.doc import Fault, InputError
 from spareway.folder.disk import Disk
 from spareway.folder.names import LOGS, RECORD, known, name_fault, plain, reads_as_ours
-from spareway.folder.record import Torn, decode, settle
 
 __all__ = ["LIMITS", "Limits", "as_text", "read_bytes", "read_file", "read_folder", "snapshot", "texts_of"]
 
@@ -192,6 +191,8 @@ def _replay_in_memory(disk: Disk, folder: Path, overlays: Collection[str], files
     raw = _tried(disk, folder / RECORD, RECORD, faults, LIMITS.record_bytes)
     if raw is None:
         return
+    from spareway.folder.record import Torn, decode, settle
+
     try:
         changes = decode(raw)
     except Torn:
