@@ -12,8 +12,18 @@ from spareway.rules import all_rules
 from spareway.rules.base import Finding, judge
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-EXPECTED: dict[str, Any] = tomllib.loads((Path(__file__).parent / "expected.toml").read_text("utf-8"))
+CASES: list[dict[str, Any]] = tomllib.loads((Path(__file__).parent / "expected.toml").read_text("utf-8"))["case"]
 LIVE = ("line", "not known", "line through a load")
+
+
+def ways(home: str) -> dict[str, dict[str, str]]:
+    """The rows of a home's table of ways, by circuit."""
+    return {c["given"]["circuit"]: c["want"] for c in CASES if c["given"]["home"] == home and "circuit" in c["given"]}
+
+
+def row(home: str, name: str) -> dict[str, str]:
+    """What one row of a home's page says, as printed."""
+    return next(c["want"] for c in CASES if c["given"] == {"home": home} and c["from"].endswith(f", {name}"))
 
 
 @cache

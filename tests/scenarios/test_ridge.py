@@ -187,9 +187,12 @@ def test_found_circuits_rest_on_the_front_device_alone() -> None:
 
 
 def test_earthing_conductor_to_the_rod_and_bond() -> None:
-    """Earthing: 4 mm2 is below 16 (table) and 7.19 (460 A, 5 s, k 143); 16 is fitted; a bond of 10 is enough."""
-    assert f"{by_hand.hottest_mm2(460, 5, 143):.2f}" == "7.19"
-    assert findings(RIDGE, "found")["EA4", "runs.earthing-conductor"].verdict == "fails"
+    """Earthing (Table 54.1): buried 4 mm2 is enough only where it is protected from knocks, and nobody recorded that;
+    1.5 would not do in any case; 16 is fitted; the frame's bond of 10 is enough."""
+    here = ("EA4", "runs.earthing-conductor")
+    assert findings(RIDGE, "found")[here].verdict == "unknown"
+    thin = "runs.earthing-conductor.size_mm2 = { measured = 1.5 }"
+    assert findings(RIDGE, "found", thin)[here].verdict == "fails"
     assert findings(RIDGE, "proposed")["EA4", "runs.earthing-conductor"].verdict == "within"
     assert findings(RIDGE, "proposed")["EA5", "runs.bond-frame"].verdict == "within"
 
