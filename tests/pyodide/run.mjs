@@ -17,22 +17,21 @@ function copy(from, to) {
   }
 }
 
-function toDescriptor(descriptor) {
-  return (bytes) => {
-    for (let sent = 0; sent < bytes.length;) sent += fs.writeSync(descriptor, bytes, sent);
-    return bytes.length;
-  };
-}
+// Kept until the end: a pipe that is full would make a write fail half way, and Python would say the rest again.
+const said = [];
+const keep = (bytes) => said.push(Buffer.from(bytes)) && bytes.length;
+const complain = (bytes) => (process.stderr.write(Buffer.from(bytes)), bytes.length);
 
 copy(source, "/src/spareway");
 python.runPython("import sys; sys.path.insert(0, '/src')");
-python.setStdout({ write: toDescriptor(1) });
-python.setStderr({ write: toDescriptor(2) });
+python.setStdout({ write: keep });
+python.setStderr({ write: complain });
 python.globals.set("files", python.toPy(files));
 try {
   python.runPython(code);
   python.runPython("import sys; sys.stdout.flush()");
 } catch (error) {
-  fs.writeSync(2, String(error));
+  process.stderr.write(String(error));
   process.exitCode = 1;
 }
+process.stdout.write(Buffer.concat(said));
