@@ -160,7 +160,13 @@ def _stays_live(design: Design) -> dict[str, Any]:
     """What stays live with everything open that a skilled person may open; the rest of it after the service fuse."""
     opened = list(design.network.may_open("skilled"))
     now = design.network.potential(opened)
-    return {"opened": opened, "still": {t: p for t, p in now.items() if p in LIVE}}
+    return {"opened": opened, "by_permission": _by_permission(design, opened),
+            "still": {t: p for t, p in now.items() if p in LIVE}}
+
+
+def _by_permission(design: Design, controls: Sequence[str]) -> list[str]:
+    """Those of the controls that are the operator's, and that a permission in the record lets others open."""
+    return [control for control in controls if control in design.network.permitted]
 
 
 def _lock_offs(design: Design) -> list[dict[str, Any]]:
@@ -211,11 +217,11 @@ def isolate(files: Files, part: str, by: str = "skilled", stage: str | None = No
     except UnknownName as problem:
         raise InputError([Fault("command line", None, "as", by, f'there is no role "{by}"', "ordinary, skilled, operator",
                                 nearest(by, ("ordinary", "skilled", "operator")))]) from problem
-    none = found.controls is None
-    still = [list(pair) for pair in found.still] if found.controls is None else _elsewhere(design, terminals, found.controls)
-    return {"part": part, "terminals": list(terminals), "as": by, "lock_off": None if none else list(found.controls or ()),
-            "still": still,
-            "undone_by": list(found.undone_by), "caution": [*CAUTION, NEUTRAL]}
+    locks = None if found.controls is None else list(found.controls)
+    still = [list(pair) for pair in found.still] if locks is None else _elsewhere(design, terminals, locks)
+    return {"part": part, "terminals": list(terminals), "as": by, "lock_off": locks,
+            "by_permission": _by_permission(design, locks or ()), "still": still, "undone_by": list(found.undone_by),
+            "caution": [*CAUTION, NEUTRAL]}
 
 
 def _elsewhere(design: Design, terminals: Sequence[str], controls: Sequence[str]) -> list[list[str]]:

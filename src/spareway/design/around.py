@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import settled
 from spareway.fact import Fact, total, unknown
-from spareway.job.refs import landing
+from spareway.job.refs import terminals_at
 from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
 from spareway.physics import cable
-from spareway.wiring.expand import bar_of, end_of
+from spareway.wiring.expand import bar_of
 from spareway.wiring.parts import NOT_OURS
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ class Around:
     def start(self) -> str:
         """The line terminal at which the first supply lands."""
         supply = next(iter(self.inst.supplies.values()), None)
-        lands = landing(self.inst, supply.joins) if supply else None
+        lands = terminals_at(self.inst, supply.joins) if supply else None
         return next((t for t in lands or () if t.endswith(".L")), "")
 
     @cached_property
@@ -95,22 +95,29 @@ class Around:
 
     def near_end(self, run: Run) -> str:
         """The line terminal of a run that lies nearer to the supply, or nothing."""
-        ends = [t for end in run.joins for t in landing(self.inst, end) or () if t.endswith(".L") and t in self._came]
+        ends = [t for end in run.joins for t in terminals_at(self.inst, end) or () if t.endswith(".L") and t in self._came]
         return min(ends, key=lambda t: len(self.links_to(t)), default="")
 
-    def before(self, run: Run) -> tuple[str, ...]:
-        """The equipment, and the circuits by whose devices current goes, from the supply to the nearer end of a run."""
-        near = self.near_end(run)
-        if not near:
+    def before(self, terminal: str) -> tuple[str, ...]:
+        """The equipment, and the circuits by whose devices current goes, from the supply to a line terminal."""
+        if not terminal or terminal not in self._came:
             return ()
         names: dict[str, None] = {self.start.partition(".")[0]: None}
-        for link in self.links_to(near):
+        for link in self.links_to(terminal):
             way = ".".join(link.control.split(".")[:2]) if link.control else ""
             if way in self._circuit_at:
                 names.setdefault(self._circuit_at[way])
             for end in (link.a, link.b):
                 names.setdefault(end.partition(".")[0])
         return tuple(n for n in names if n in self.inst.equipment or n in self._circuit_at.values())
+
+    def rating_before_a(self, before: tuple[str, ...]) -> tuple[str, Fact[float]]:
+        """The nearest fuse or breaker of these and its rating; the service fuse where there is no other."""
+        name = next((n for n in reversed(before) if self.protects(n)), "")
+        cutout = self.supply.cutout
+        if not name or cutout is not None and name == cutout.name:
+            return name, self.supply.fuse_a
+        return name, self.inst.equipment[name].fuse_a if name in self.inst.equipment else self.circuits[name].rating_a
 
     @cached_property
     def _circuit_at(self) -> dict[str, str]:
@@ -238,33 +245,32 @@ class Around:
                        and "L" in kind(d.circuit.feeds).sources.values()]
         return (*things, *on_circuits, *on_points, *list(self.inst.supplies)[1:])
 
+    @cached_property
+    def _source_paths(self) -> dict[str, tuple[str, ...]]:
+        """For every second source that metal joins to the supply: the things and circuits between the two."""
+        lands = {t for s in self.inst.supplies.values() for t in terminals_at(self.inst, s.joins) or ()}
+        giving = [t for t, letter in self.network.sources.items() if letter == "L" and t not in lands]
+        return {t.rpartition(".")[0].partition(".")[0]: self.before(t) for t in giving if t in self._came}
+
     def sources_on(self, circuit: CircuitDesign) -> list[str]:
-        """The sources whose line reaches the end of this circuit without going back through its own device."""
-        opened = [c for c in self.network.controls if c.startswith(f"{circuit.circuit.way}.")]
-        if not self.second_sources or not opened:
-            return []
-        away = self.network.potential([*opened, *self._operator_controls()])
-        end = f"{end_of(circuit.circuit)}.L"
-        return list(self.second_sources) if away.get(end) == "line" and self._fed_from_beyond(circuit) else []
-
-    def _operator_controls(self) -> list[str]:
-        return [c for c, who in self.network.controls.items() if who == "operator"]
-
-    def _fed_from_beyond(self, circuit: CircuitDesign) -> bool:
-        """A source named on this circuit, or on a thing it feeds."""
+        """The second sources that feed back through the device of this circuit."""
         name = circuit.circuit.name
-        on = [n for n, e in self.inst.equipment.items() if e.on == name]
-        return any(s in on or s == name or s.startswith(f"{name}.") for s in self.second_sources)
+        return [source for source, between in self._source_paths.items() if name in between or source == name]
 
-    def sources_behind(self, board: str) -> list[Equipment]:
-        """The sources that feed into a board through one of its circuits."""
-        names = [c for c, d in self.circuits.items() if d.board == board]
-        return [e for e in self.inst.equipment.values() if e.on in names and "L" in kind(e.kind).sources.values()]
+    def sources_behind_thing(self, name: str) -> list[str]:
+        """The second sources that feed back through this thing."""
+        return [source for source, between in self._source_paths.items() if name in between and source != name]
+
+    def sources_behind(self, board: str) -> list[Fact[float]]:
+        """The ratings of the sources that feed into a board through one of its circuits; unknown where none is recorded."""
+        return [self.inst.equipment[s].rating_a if s in self.inst.equipment else
+                unknown("rating_a", "the rating of the source is not recorded", at=f"circuits.{s}")
+                for s in self.sources_behind_thing(board)]
 
     def fuse_and_sources_a(self, board: str) -> Fact[float]:
-        """The service fuse and every source behind a board together."""
-        ratings = [e.rating_a for e in self.sources_behind(board)]
-        return total("fuse_a", [self.supply.fuse_a, *ratings], "551.7.2: fuse and sources together")
+        """The fuse before a board and every source behind it together."""
+        before = self.rating_before_a(self.before(f"{board}.in.L"))[1]
+        return total("fuse_a", [before, *self.sources_behind(board)], "551.7.2: fuse and sources together")
 
     @cached_property
     def points_of_isolation(self) -> list[Equipment]:

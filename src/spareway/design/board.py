@@ -4,6 +4,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from spareway.design.circuit import CircuitDesign
 from spareway.design.run import RunDesign
 from spareway.fact import Fact, total
 from spareway.job.types import Equipment
@@ -21,21 +22,33 @@ class BoardDesign:
         self.at = f"equipment.{thing.name}"
 
     @cached_property
+    def fed_by(self) -> tuple[RunDesign | CircuitDesign, ...]:
+        """The runs, and the circuits of boards before it, that current goes through from the origin to this board, in order."""
+        design = self.design
+        names = design.runs_to(f"{self.thing.name}.in.L")
+        legs: list[RunDesign | CircuitDesign] = [design.runs[n] if n in design.runs else design.circuits[n] for n in names
+                                                 if n in design.runs or n in design.circuits]
+        begin = [i for i, leg in enumerate(legs) if isinstance(leg, RunDesign) and leg.lands_on(design.origin)]
+        return tuple(legs[begin[-1] if begin else 0:])
+
+    @cached_property
     def runs_before(self) -> tuple[RunDesign, ...]:
-        """The runs that current goes through from the origin to this board, in order."""
-        runs = [self.design.runs[name] for name in self.design.runs_to(f"{self.thing.name}.in.L") if name in self.design.runs]
-        origin = self.design.origin
-        from_origin = [i for i, r in enumerate(runs) if any(e.startswith(origin) for e in r.run.joins)] if origin else []
-        return tuple(runs[from_origin[-1] if from_origin else 0:])
+        """The runs among them."""
+        return tuple(leg for leg in self.fed_by if isinstance(leg, RunDesign))
+
+    @cached_property
+    def fuse_a(self) -> Fact[float]:
+        """The rating of the fuse or breaker before this board."""
+        return self.design.rating_before_a(self.design.before(f"{self.thing.name}.in.L"))[1]
 
     @cached_property
     def ze_ohm(self) -> Fact[float]:
-        """The loop at this board: the supply's, and every run before it that carries its own protective conductor.
+        """The loop at this board: the supply's, and everything before it that carries its own protective conductor.
 
         Runs without one add nothing here: their earth return is the earthing conductor, and the supply's loop is taken as it
-        was read."""
-        loops = [r.r1r2_ohm for r in self.runs_before if r.run.cpc_mm2.known]
-        return total("ze_ohm", [self.design.supply.ze_ohm, *loops], "supply and runs one after another") if loops \
+        was read. A circuit that feeds this board always counts."""
+        loops = [leg.r1r2_ohm for leg in self.fed_by if not isinstance(leg, RunDesign) or leg.run.cpc_mm2.known]
+        return total("ze_ohm", [self.design.supply.ze_ohm, *loops], "supply and what leads here, one after another") if loops \
             else self.design.supply.ze_ohm
 
     @cached_property

@@ -93,11 +93,12 @@ class CircuitDesign:
 
     @cached_property
     def load_a(self) -> Fact[float]:
-        """Design current. Sockets count as loaded to their device, for what is plugged in is not in the record; a cooker
+        """Design current. Sockets count as loaded to their device, for what is plugged in is not in the record, and so does a
+        circuit that feeds a board; a cooker
         counts with the handbook's allowance, for its plates and its oven cycle."""
         if self.circuit.load_a.known:
             return self.circuit.load_a
-        if self.feeds_sockets and self.rating_a.known and not self.circuit.load_w.known:
+        if (self.feeds_sockets or self.is_submain) and self.rating_a.known and not self.circuit.load_w.known:
             return renamed(self.rating_a, "load_a")
         if self.feeds == {"cooker"}:
             first, share = (look_up(name, self.books, *(settled(k, v, "household cooking appliance") for k, v in keys))
@@ -290,7 +291,7 @@ class CircuitDesign:
     @cached_property
     def drop_from_origin_v(self) -> Fact[float]:
         """From the origin: every run before the board at what its fuse is rated at, and the circuit."""
-        return total("drop_v", [*(r.drop_v for r in self.design.boards[self.board].runs_before), self.drop_v], "one after another")
+        return total("drop_v", [*(leg.drop_v for leg in self.design.boards[self.board].fed_by), self.drop_v], "one after another")
 
     @cached_property
     def drop_limit_v(self) -> Fact[float]:

@@ -32,6 +32,10 @@ class RunDesign:
     def route(self) -> RouteDesign:
         return RouteDesign(self.run, self.run.size_mm2, self.books, self.at, settled("cc", 1.0, "no rewirable fuse, not buried"))
 
+    def lands_on(self, side: str) -> bool:
+        """Whether one of its ends is this side, or a terminal of it."""
+        return bool(side) and any(end == side or end.startswith(f"{side}.") for end in self.run.joins)
+
     @property
     def length_m(self) -> Fact[float]:
         return self.route.length_m
@@ -42,27 +46,19 @@ class RunDesign:
 
     @cached_property
     def before(self) -> tuple[str, ...]:
-        """What current from the supply goes through before it reaches this run: things, and ways with a device."""
-        return self.design.before(self.run)
-
-    @cached_property
-    def protected_by(self) -> str:
-        """The nearest fuse or breaker before it: a thing's name, a circuit's, or nothing."""
-        return next((name for name in reversed(self.before) if self.design.protects(name)), "")
+        """What current from the supply goes through before it reaches this run: things, and circuits by their devices."""
+        return self.design.before(self.design.near_end(self.run))
 
     @cached_property
     def protected_by_service_fuse(self) -> bool:
         """Nothing between the cut-out and this run would open."""
         cutout = self.design.supply.cutout
-        return cutout is not None and self.protected_by == cutout.name
+        return cutout is not None and self.design.rating_before_a(self.before)[0] == cutout.name
 
     @cached_property
     def fuse_a(self) -> Fact[float]:
-        """The rating of what protects it against overload."""
-        name, inst = self.protected_by, self.design.inst
-        if self.protected_by_service_fuse or not name:
-            return self.design.supply.fuse_a
-        return inst.equipment[name].fuse_a if name in inst.equipment else self.design.circuits[name].rating_a
+        """The rating of what protects it against overload: the nearest fuse or breaker before it."""
+        return self.design.rating_before_a(self.before)[1]
 
     @cached_property
     def drop_v(self) -> Fact[float]:

@@ -34,7 +34,7 @@ def is_board(equipment: Equipment) -> bool:
     return bool(kind(equipment.kind).bars)
 
 
-def landing(inst: Installation, end: str) -> tuple[str, ...] | None:
+def terminals_at(inst: Installation, end: str) -> tuple[str, ...] | None:
     """The terminals an end of a run names: `meter.out` is meter.out.L and meter.out.N. None where it names nothing."""
     parts = trail(end)
     if len(parts) < 2 or parts[0] not in inst.equipment or not _known(inst.equipment[parts[0]].kind):
@@ -113,15 +113,15 @@ def _landings(inst: Installation, doc: Doc) -> Iterator[Fault]:
             yield doc.fault(at, list(run.joins), f"a run has two ends, this has {len(run.joins)}",
                             'write ["meter.out", "board.in"], or one end where the other is cut')
         for end in run.joins:
-            if end != UNTRACED and landing(inst, end) is None:
+            if end != UNTRACED and terminals_at(inst, end) is None:
                 yield doc.fault(at, end, f'nothing is called "{end}"', 'or "?" where it was not traced',
                                 nearest(end, _ends(inst)))
     for name, supply in inst.supplies.items():
-        if supply.joins and landing(inst, supply.joins) is None:
+        if supply.joins and terminals_at(inst, supply.joins) is None:
             yield doc.fault(("supplies", name, "joins"), supply.joins, f'nothing is called "{supply.joins}"', "",
                             nearest(supply.joins, _ends(inst)))
     for name, earth in inst.earthing.items():
-        if earth.joins and landing(inst, earth.joins) is None:
+        if earth.joins and terminals_at(inst, earth.joins) is None:
             yield doc.fault(("earthing", name, "joins"), earth.joins, f'nothing is called "{earth.joins}"', "",
                             nearest(earth.joins, _ends(inst)))
 
@@ -134,7 +134,7 @@ def _circuits(inst: Installation, doc: Doc) -> Iterator[Fault]:
     boards = _boards(inst)
     for name, circuit in inst.circuits.items():
         yield from _way(inst, doc, name, circuit, boards)
-        if "." in circuit.feeds and landing(inst, circuit.feeds) is None:
+        if "." in circuit.feeds and terminals_at(inst, circuit.feeds) is None:
             yield doc.fault(("circuits", name, "feeds"), circuit.feeds, f'nothing is called "{circuit.feeds}"', "",
                             nearest(circuit.feeds, _ends(inst)))
         if circuit.neutral and circuit.neutral not in inst.circuits:
@@ -142,7 +142,7 @@ def _circuits(inst: Installation, doc: Doc) -> Iterator[Fault]:
                             nearest(circuit.neutral, inst.circuits))
         for core in ("L", "N", "E"):
             end = getattr(circuit.lands, core) if circuit.lands else ""
-            if end and landing(inst, end) is None:
+            if end and terminals_at(inst, end) is None:
                 yield doc.fault(("circuits", name, "lands", core), end, f'nothing is called "{end}"', "",
                                 nearest(end, [*_ends(inst), *(f"{b}.1.N" for b in boards)]))
     for name, thing in inst.equipment.items():
@@ -196,7 +196,7 @@ def _loops(circuit: Circuit, doc: Doc) -> Iterator[Fault]:
 
 
 def stale_landings(base: Doc, top: Doc) -> list[Fault]:
-    """Runs and circuits that land on a thing this overlay replaces, and do not say their landing again in it."""
+    """Runs and circuits that land on a thing this overlay replaces, and do not say again in it where they land."""
     faults: list[Fault] = []
     fresh = {name for name, entry in _table(top, "equipment").items() if name in _table(base, "equipment")
              and isinstance(entry, dict) and ("kind" in entry or "item" in entry)}

@@ -53,7 +53,7 @@ class Equipment:
     item: str = word("the catalogue item, if one was chosen", "main-switch-2p-100a", default="")
     room: str = word("the room it stands in", "kitchen", default="")
     space: str = word("the space it stands in", "pantry", default="")
-    on: str = word("the circuit that feeds it", "heat-1", default="")
+    on: str = word("the circuit that feeds it", "warm-side", default="")
     says: str = word("what a person would add", "behind the hall door", default="")
     owner: Text = text("whose it is", "meter operator", OWNERS)
     rating_a: Amount = number("rated current", 100, 0.5, 1_000)
@@ -176,7 +176,7 @@ class Point:
     line_mm2: Amount = number("line conductor, where it differs", 1.5, 0.5, 400)
     cpc_mm2: Amount = number("protective conductor, where it differs", 1.0, 0.5, 400)
     load_w: Amount = number("power of what it feeds", 9, 0, 100_000)
-    neutral: str = word("the circuit, or circuit.point, on whose neutral it returns", "lights-first", default="")
+    neutral: str = word("the circuit, or circuit.point, on whose neutral it returns", "lamps-up", default="")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,7 +199,7 @@ class Circuit:
     shape: str = word("ring or radial", "ring", ("ring", "radial"), default="radial")
     load_w: Amount = number("power of what it feeds at the nominal voltage", 2750, 0, 100_000)
     load_a: Amount = number("design current, where it is stated and not worked out", 20, 0, 630)
-    neutral: str = word("the circuit on whose neutral it returns", "lights-first", default="")
+    neutral: str = word("the circuit on whose neutral it returns", "lamps-up", default="")
     lands: Lands | None = table(Lands, "cores that land elsewhere")
     points: Mapping[str, Point] = tables(Point, "its points in order")
 

@@ -29,7 +29,7 @@ class Link:
     b: str
     joint: str = "-"          # "-" metal, closed while `control` is, if any; "~" only in a surge; "=" a load
     control: str = ""         # "isolator.switch"; several links may share it (ganged poles)
-    lift: str = ""            # the conductor whose disconnection breaks it: "tails-2.L", "lights-first.N"
+    lift: str = ""            # the conductor whose disconnection breaks it: "tails-2.L", "lamps-up.N"
 
 
 def spread(end: str) -> list[str]:

@@ -46,7 +46,7 @@ def printed(value: float, places: int) -> float:
 
 
 def printed_down(value: float, places: int) -> float:
-    """A limit as it is printed on the safe side, cut off and not rounded: 1.096 is 1.09, and 4.55 by 0.8 is 3.64."""
+    """A limit as it is printed on the safe side, cut off and not rounded: 2.347 is 2.34, and 4.55 by 0.8 is 3.64."""
     return _to_places(value, places, ROUND_FLOOR)
 
 

@@ -78,7 +78,7 @@ def board_below_fuse(board: BoardDesign, design: Design) -> Answer:
     Fires on: equipment.unit.rating_a = 50
     Passes on: equipment.unit.rating_a = 100
     """
-    return at_least(board.thing.rating_a, design.supply.fuse_a)
+    return at_least(board.thing.rating_a, board.fuse_a)
 
 
 @rule("BO7", about="board", breach="fails", clause="551.7.2")

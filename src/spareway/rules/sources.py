@@ -2,7 +2,9 @@
 from __future__ import annotations
 
 from spareway.design.design import Design
-from spareway.rules.base import Answer, cannot_tell, does_not_apply, rule
+from spareway.job.types import Equipment
+from spareway.kinds import kind
+from spareway.rules.base import Answer, cannot_tell, does_not_apply, must_be_no, rule
 
 
 @rule("SO1", about="installation", breach="fails", clause="514.15.1; 551")
@@ -74,4 +76,33 @@ def three_phases(supply: object, design: Design) -> Answer:
     return Answer(phases.amount == 1, f"Phases: {phases}", (phases,))
 
 
-RULES = (second_source_without_notice, lead_feeds_back, comes_alive_by_itself, three_phases)
+@rule("SO5", about="equipment", breach="fails", clause="531.3.3; 551", since="18A3")
+def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
+    """A source feeds back through a residual-current device or switch marked for current in one direction.
+
+    Why: its coil can burn while it tries to open, and then it never opens.
+    Remedial: a device its maker states for both directions, or the source on the other side of it.
+    Fires on: circuits.panels = { way = "unit.6" }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+      equipment.front = { kind = "rcd-before-all", rating_a = 100, residual_ma = 100, one_way = true }
+      runs.feed-3.joins = ["arrester.bottom", "front.in"]
+      runs.feed-4 = { joins = ["front.out", "unit.in"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
+    Passes on: circuits.panels = { way = "unit.6" }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+      equipment.front = { kind = "rcd-before-all", rating_a = 100, residual_ma = 100, one_way = false }
+      runs.feed-3.joins = ["arrester.bottom", "front.in"]
+      runs.feed-4 = { joins = ["front.out", "unit.in"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
+    """
+    of = kind(thing.kind)
+    sources = design.sources_behind_thing(thing.name)
+    if not of.residual and not of.marked or of.bars:
+        return does_not_apply("neither a residual-current device nor a marked switch")
+    if not sources:
+        return does_not_apply("no source feeds back through it")
+    if of.marked:
+        return Answer(False, f"{', '.join(sources)} through {of.says}")
+    return must_be_no(thing.one_way)
+
+
+RULES = (second_source_without_notice, lead_feeds_back, comes_alive_by_itself, three_phases,
+         source_behind_one_way_thing)

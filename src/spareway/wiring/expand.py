@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from spareway.job.job import Installation
-from spareway.job.refs import UNTRACED, landing, sides
+from spareway.job.refs import UNTRACED, terminals_at, sides
 from spareway.job.types import Circuit, Point, Run
 from spareway.kinds import Kind, kind
 from spareway.kinds.joints import Link, inside
@@ -62,7 +62,7 @@ def _supplies(spread: Spread) -> None:
     """Line and neutral come in where a supply lands; earth is offered there on TN, nowhere on TT, unknown otherwise."""
     for supply in spread.inst.supplies.values():
         thing = supply.joins.partition(".")[0]
-        for terminal in landing(spread.inst, supply.joins) or ():
+        for terminal in terminals_at(spread.inst, supply.joins) or ():
             conductor = terminal.rpartition(".")[2]
             if conductor != "E":
                 spread.sources[terminal] = conductor
@@ -71,7 +71,7 @@ def _supplies(spread: Spread) -> None:
         if letter and "E" in sides(spread.inst.equipment[thing].kind).get("earth", ()):
             spread.sources[f"{thing}.earth.E"] = letter
     for earth in spread.inst.earthing.values():
-        for terminal in landing(spread.inst, earth.joins) or () if earth.joins else ():
+        for terminal in terminals_at(spread.inst, earth.joins) or () if earth.joins else ():
             if terminal.endswith(".E"):
                 spread.sources[terminal] = "E"
 
@@ -86,7 +86,7 @@ def conductors(run: Run, ends: list[tuple[str, ...]]) -> list[str]:
 
 def _runs(spread: Spread) -> None:
     for name, run in spread.inst.runs.items():
-        ends = [landing(spread.inst, end) or () for end in run.joins if end != UNTRACED]
+        ends = [terminals_at(spread.inst, end) or () for end in run.joins if end != UNTRACED]
         if len(ends) == 2 and len(ends[0]) == len(ends[1]) == 1:
             spread.join(ends[0][0], ends[1][0], f"{name}.{ends[0][0].rpartition('.')[2]}")
             continue
@@ -183,7 +183,7 @@ def _single_end(spread: Spread, circuit: Circuit) -> None:
         else:
             spread.join(core(circuit, conductor), f"{end}.{conductor}", f"{circuit.name}.{conductor}")
     if "." in circuit.feeds:
-        for terminal in landing(spread.inst, circuit.feeds) or ():
+        for terminal in terminals_at(spread.inst, circuit.feeds) or ():
             spread.join(f"{end}.{terminal.rpartition('.')[2]}", terminal)
     elif circuit.feeds:
         _appliance(spread, end, circuit.feeds, "")
