@@ -5,9 +5,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from spareway.fact import Fact, chosen, glossary, show
-from spareway.show import plain
 from spareway.tables.books import Books
-from spareway.tables.table import NoRow, Row, Table, table
+from spareway.tables.table import NoRow, Row, Table, said, table
 
 __all__ = ["look_up", "next_size", "rows"]
 
@@ -35,7 +34,7 @@ class Reading:
     def line(self, fact: Fact[Any]) -> str:
         """`It = table 4D5 (2.5 mm², method C) = 27 A`; a single number as `Cmin = 0.95 (411.4.4)`."""
         entry = glossary(fact.name)
-        value = "unknown" if fact.amount is None else f"{_printed(fact.amount)} {entry.unit}".rstrip()
+        value = f"{_printed(fact.amount)} {entry.unit}".rstrip()
         if self.table.name == THRESHOLDS:
             return f"{entry.symbol} = {value} ({_place(self, fact)})"
         return f"{entry.symbol} = {_place(self, fact)} ({', '.join(map(_key, fact.inputs))}) = {value}"
@@ -53,19 +52,18 @@ def _place(reading: Reading, fact: Fact[Any]) -> str:
 
 
 def _printed(amount: Any) -> str:
-    """As printed; a number worked out between rows to four digits."""
-    said = plain(amount)
-    return said if len(said) <= 9 else show(amount, 4)
+    """As the table prints it; a number worked out between rows to four digits."""
+    if amount is None:
+        return "unknown"
+    text = said(amount)
+    return text if len(text) <= 9 else show(amount, 4)
 
 
 def _key(fact: Fact[Any]) -> str:
     """`2.5 mm²`, `method C`; of a case, what it says."""
-    entry = glossary(fact.name)
-    if fact.name == "case":
-        return plain(fact.amount)
-    if fact.amount is None:
-        return f"{entry.symbol} unknown"
-    return f"{plain(fact.amount)} {entry.unit}" if entry.unit else f"{entry.symbol} {plain(fact.amount)}"
+    if fact.name == "case" or glossary(fact.name).unit and fact.amount is not None:
+        return str(fact)
+    return f"{glossary(fact.name).symbol} {fact}"
 
 
 def look_up(name: str, books: Books, *keys: Fact[Any]) -> Fact[Any]:
@@ -131,6 +129,6 @@ def next_size(books: Books, least: Fact[float], name: str = "standard_sizes") ->
         for size in ladder:
             if size >= amount * (1 - 1e-9):
                 return float(size)
-        raise ValueError(f"above the largest standard size, {plain(ladder[-1])}")
-    tried = ", ".join(plain(size) for size in ladder)
+        raise ValueError(f"above the largest standard size, {said(ladder[-1])}")
+    tried = ", ".join(map(said, ladder))
     return chosen(of.gives, smallest, [least], tried, "the smallest that is not less", of.says)

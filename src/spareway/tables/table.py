@@ -9,8 +9,7 @@ from functools import cache
 from typing import Any
 
 from spareway.bundled import text
-from spareway.show import plain
-from spareway.tables.books import Books, editions, place_in_order
+from spareway.tables.books import Books, all_books, editions, place_in_order
 
 __all__ = ["NoRow", "Row", "Table", "TableError", "read_table", "table"]
 
@@ -30,7 +29,7 @@ class NoRow(LookupError):
     """Nothing stands in the table for these keys in this edition: which table, keys, edition, and the nearest rows."""
 
     def __init__(self, name: str, keys: Mapping[str, Any], edition: str, near: Sequence[str]) -> None:
-        asked = ", ".join(f"{key} {plain(amount)}" for key, amount in keys.items())
+        asked = ", ".join(f"{key} {said(amount)}" for key, amount in keys.items())
         there = f"nearest there: {'; '.join(near)}" if near else "no row is of this edition"
         super().__init__(f"table {name} has no row for {asked} in {edition}; {there}")
         self.table, self.keys, self.edition, self.nearest = name, dict(keys), edition, tuple(near)
@@ -86,7 +85,7 @@ class Table:
         if _is_number(last) and self.between_rows == "next-larger":
             larger = min((row for row in rows if row.keys[-1] > last), key=_last, default=None)
             if larger:
-                taken = f"the row of {plain(larger.keys[-1])}" if math.isfinite(larger.keys[-1]) else "the last row"
+                taken = f"the row of {said(larger.keys[-1])}" if math.isfinite(larger.keys[-1]) else "the last row"
                 return replace(larger, note="; ".join(each for each in (taken, larger.note) if each))
         if _is_number(last) and self.between_rows == "interpolate":
             sourced = [row for row in rows if row.trust in SOURCED]
@@ -101,7 +100,12 @@ class Table:
         """Up to four rows most like the one asked for, in words."""
         def unlike(row: Row) -> tuple[float, ...]:
             return tuple(_apart(key, amount) for key, amount in zip(row.keys, wanted, strict=True))
-        return [", ".join(map(plain, row.keys)) for row in sorted(self.of(books), key=unlike)[:4]]
+        return [", ".join(map(said, row.keys)) for row in sorted(self.of(books), key=unlike)[:4]]
+
+
+def said(amount: Any) -> str:
+    """A key or value in a message."""
+    return f"{amount:.12g}" if isinstance(amount, float) else str(amount)
 
 
 def _is_number(amount: Any) -> bool:
@@ -129,7 +133,7 @@ def _between(low: Row, high: Row, amount: float) -> Row:
     """On the straight line between two rows; no better known than the worse of them."""
     share = (amount - low.keys[-1]) / (high.keys[-1] - low.keys[-1])
     worse = max(low, high, key=lambda row: TRUST.index(row.trust))
-    note = f"between {plain(low.keys[-1])} and {plain(high.keys[-1])}"
+    note = f"between {said(low.keys[-1])} and {said(high.keys[-1])}"
     return Row((*low.keys[:-1], amount), low.value + (high.value - low.value) * share, low.gives, low.book, low.place,
                worse.trust, low.since, low.until, note, {})
 
@@ -162,16 +166,18 @@ def _ruled(name: str, held: Mapping[str, Any]) -> Iterator[Row]:
     keys, also, words = held["keys"], held.get("also", []), held.get("words", [])
     if odd := set(head) ^ {*keys, "value", *also, *(column for column in head if column in DEFAULTS)}:
         raise TableError(f"{name}: columns there or missing: {', '.join(sorted(odd))}")
-    defaults = [held.get(column, "") for column in DEFAULTS]
+    defaults, names = [held.get(column, "") for column in DEFAULTS], [edition.name for edition in editions()]
     for cells in body:
         if len(cells) != len(head):
             raise TableError(f"{name}: {len(cells)} cells under {len(head)} columns: {' | '.join(cells)}")
-        said = dict(zip(head, cells, strict=True))
-        amounts = [said[c] if c in words else _number(name, c, said[c]) for c in (*keys, "value", *also)]
-        rest = [said.get(column) or default for column, default in zip(DEFAULTS, defaults, strict=True)]
+        cell = dict(zip(head, cells, strict=True))
+        amounts = [cell[c] if c in words else _number(name, c, cell[c]) for c in (*keys, "value", *also)]
+        rest = [cell.get(column) or default for column, default in zip(DEFAULTS, defaults, strict=True)]
         gives, book, place, trust, since, until, note = rest
-        if trust not in TRUST or not book or "" in amounts:
+        if trust not in TRUST or book not in all_books() or "" in amounts:
             raise TableError(f"{name}: a row without trust, book or a key: {' | '.join(cells)}")
+        if unknown := {since, until} - set(names) - {""}:
+            raise TableError(f"{name}: {', '.join(unknown)} is no edition")
         n = len(keys)
         yield Row(tuple(amounts[:n]), amounts[n], gives, book, place, trust, since, until, note,
                   dict(zip(also, amounts[n + 1:], strict=True)))
@@ -193,7 +199,7 @@ def _check_one_each(name: str, rows: Sequence[Row]) -> None:
         span = (place_in_order(row.since) if row.since else 0, place_in_order(row.until) if row.until else newest)
         held = spans.setdefault(row.keys, [])
         if span[0] >= span[1] or any(span[0] < end and start < span[1] for start, end in held):
-            raise TableError(f"{name}: two rows for {', '.join(map(plain, row.keys))} in one edition, or none")
+            raise TableError(f"{name}: two rows for {', '.join(map(said, row.keys))} in one edition, or none")
         held.append(span)
 
 
@@ -202,4 +208,4 @@ def _check_sum(name: str, rows: Sequence[Row], wanted: float | None) -> None:
     if all(_is_number(row.value) for row in rows):
         got = math.fsum(row.value for row in rows)
         if wanted is None or abs(got - wanted) > _SAME * max(1.0, abs(got)):
-            raise TableError(f"{name}: sum_of_values is {wanted}, the values come to {plain(round(got, 9))}")
+            raise TableError(f"{name}: sum_of_values is {wanted}, the values come to {said(got)}")
