@@ -103,7 +103,8 @@ def test_a_disputed_row_is_unknown() -> None:
     found = look_up("ia_fuse", NOW, *keys)
     assert (found.amount, found.how, found.trust) == (None, "unknown", "uncertain")
     assert "disputed" in found.note
-    assert "500" not in found.note + found.line()
+    assert "500" not in found.note
+    assert found.line() == "Ia = Appendix 3 (fuse bs88-2, 100 A, 5 s) = unknown"
     assert found.missing() == [found]
     held = [r for r in rows("ia_fuse", NOW) if (r["device"], r["rating_a"], r["clear_s"]) == ("bs88-2", 100, 5)]
     assert [r["value"] for r in held] == [None]

@@ -34,7 +34,7 @@ class Reading:
     def line(self, fact: Fact[Any]) -> str:
         """`It = table 4D5 (2.5 mm², method C) = 27 A`; a single number as `Cmin = 0.95 (411.4.4)`."""
         entry = glossary(fact.name)
-        value = f"{_printed(fact.amount)} {entry.unit}".rstrip()
+        value = "unknown" if fact.amount is None else f"{_printed(fact.amount)} {entry.unit}".rstrip()
         if self.table.name == THRESHOLDS:
             return f"{entry.symbol} = {value} ({_place(self, fact)})"
         return f"{entry.symbol} = {_place(self, fact)} ({', '.join(map(_key, fact.inputs))}) = {value}"
@@ -53,8 +53,6 @@ def _place(reading: Reading, fact: Fact[Any]) -> str:
 
 def _printed(amount: Any) -> str:
     """As the table prints it; a number worked out between rows to four digits."""
-    if amount is None:
-        return "unknown"
     text = said(amount)
     return text if len(text) <= 9 else show(amount, 4)
 
