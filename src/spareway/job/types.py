@@ -3,10 +3,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from spareway.fact import Fact
-from spareway.job.fields import address, addresses, date, flag, names, number, numbers, table, tables, text, whole, word, words
+from spareway.job.fields import address, addresses, date, flag, names, number, numbers, record, table, tables, text, whole, word, words
 
 EARTHING = ("TN-S", "TN-C-S", "TT", "TN-C", "IT")
 METHODS = ("A", "B", "C", "D", "E", "F", "100", "101", "102", "103")
@@ -28,7 +27,7 @@ Flag = Fact[bool]
 Ways = Fact[tuple[int, ...]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Supply:
     """Where electricity comes in from the network: `supplies.main`."""
     name: str = ""
@@ -45,7 +44,7 @@ class Supply:
     looped: Flag = flag("the service loops on to a neighbour")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Equipment:
     """A thing on the wall: `equipment.isolator`. Which fields make sense follows from its kind."""
     name: str = ""
@@ -91,7 +90,7 @@ class Equipment:
     spacer_mm: Amount = number("spacer behind it", 18, 0, 500)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Stretch:
     """A part of a route that lies in one way: `stretches.trunking`, in the order written."""
     name: str = ""
@@ -103,7 +102,7 @@ class Stretch:
     in_insulation_mm: Amount = number("length totally surrounded by thermal insulation", 100, 0, 50_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Run:
     """A conductor or set of conductors that joins things: `runs.tails-2`."""
     name: str = ""
@@ -122,7 +121,7 @@ class Run:
     bare_ends: Flag = flag("ends not made off behind a cover")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Device:
     """What stands in a way and protects a circuit."""
     kind: str = word("what it is, a name from the list of kinds", "rcbo-2p", needed=True)
@@ -146,7 +145,7 @@ class Device:
     distance_m: Amount = number("length of conductor from a surge device to what it protects", 13, 0, 500)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Cable:
     """The cable of a circuit from its way to its end."""
     kind: str = word("what sort of cable", "t&e", CABLES, needed=True)
@@ -161,7 +160,7 @@ class Cable:
     concealed: Flag = flag("in a wall at less than 50 mm without earthed metal around it")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Point:
     """A point of a circuit: `points.p3`."""
     name: str = ""
@@ -179,7 +178,7 @@ class Point:
     neutral: str = word("the circuit, or circuit.point, on whose neutral it returns", "lamps-up", default="")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Lands:
     """Where a core lands elsewhere than on its own way."""
     L: str = address("terminal its line lands on", "board.4.L", default="")
@@ -187,7 +186,7 @@ class Lands:
     E: str = address("terminal its protective conductor lands on", "board.bar.N", default="")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Circuit:
     """A circuit: `circuits.cooker`."""
     name: str = ""
@@ -204,7 +203,7 @@ class Circuit:
     points: Mapping[str, Point] = tables(Point, "its points in order")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Earthing:
     """An earthing arrangement of its own, of an outbuilding: `earthing.shed`."""
     name: str = ""
@@ -213,7 +212,7 @@ class Earthing:
     electrode_ohm: Amount = number("resistance of its electrode", 90, 0, 10_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Fabric:
     """A construction: `fabric.outside-wall`."""
     name: str = ""
@@ -221,7 +220,7 @@ class Fabric:
     u_w_per_m2k: Amount = number("thermal transmittance", 1.7, 0, 10)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Element:
     """A part of a room's skin: `elements.wall`."""
     name: str = ""
@@ -233,7 +232,7 @@ class Element:
     of_dt: Amount = number("share of the temperature difference that acts on it", 0.5, 0, 1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Size:
     """Outer or inner size of a room or space; only what applies is given."""
     length_m: Amount = number("length", 3.6, 0, 1_000)
@@ -244,7 +243,7 @@ class Size:
     depth_mm: Amount = number("depth", 310, 0, 100_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Room:
     """A room: `rooms.kitchen`."""
     name: str = ""
@@ -256,7 +255,7 @@ class Room:
     elements: Mapping[str, Element] = tables(Element, "what it loses heat through")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Box:
     """A place in a space, from its lower left corner at the back wall."""
     name: str = ""
@@ -272,7 +271,7 @@ class Box:
     bend_mm: Amount = number("least bending radius", 30, 0, 1_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Space:
     """Where a board goes: `spaces.pantry`."""
     name: str = ""
@@ -282,7 +281,7 @@ class Space:
     exits: Mapping[str, Box] = tables(Box, "where cables come out")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Parts:
     """All tables of an installation: premises.toml, found.toml, work.toml, fitted.toml and options share this grammar."""
     supplies: Mapping[str, Supply] = tables(Supply, "where electricity comes in")
@@ -295,7 +294,7 @@ class Parts:
     spaces: Mapping[str, Space] = tables(Space, "spaces for boards")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Permission:
     """A permission somebody gave, with its reference: `permissions.pull-fuse`."""
     name: str = ""
@@ -305,7 +304,7 @@ class Permission:
     until: datetime.date | None = date("the last day it holds", "2026-12-04")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Decision:
     """What a person accepted, declined or agreed as a limit: `decisions.no-surge`."""
     name: str = ""
@@ -316,7 +315,7 @@ class Decision:
     why: str = word("the reason given", "cost", needed=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Reply:
     """What an operator, landlord or maker answered: `replies.long-tails`."""
     name: str = ""
@@ -328,7 +327,7 @@ class Reply:
     says: str = word("what was said", "13 m accepted with a switch-fuse at the intake", default="")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class JobFile:
     """job.toml: what the job is."""
     schema: int = whole("version of this grammar", 1, 1, 999, needed=True)
@@ -346,7 +345,7 @@ class JobFile:
     replies: Mapping[str, Reply] = tables(Reply, "answers received")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Person:
     """people.toml: `people.owner`; apart, so that a job can be shared without it."""
     name: str = ""
@@ -357,12 +356,12 @@ class Person:
     consents: tuple[str, ...] = names("what was agreed to", ["photos of the intake"])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class People:
     people: Mapping[str, Person] = tables(Person, "who is concerned")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Instrument:
     """kit.toml: `kit.tester-1`."""
     name: str = ""
@@ -372,6 +371,6 @@ class Instrument:
     until: datetime.date | None = date("calibration holds until", "2027-03-01")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Kit:
     kit: Mapping[str, Instrument] = tables(Instrument, "testers and torque drivers")
