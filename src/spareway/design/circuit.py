@@ -75,6 +75,8 @@ class CircuitDesign:
         """Power at the nominal voltage: stated, or the sum of everything that is recorded on it."""
         if self.circuit.load_w.known:
             return self.circuit.load_w
+        if self.feeds == {"nothing"}:
+            return settled("load_w", 0.0, "its ends are joined to nothing")
         on = [load.element_w.worked(e.stamped_w, e.stamped_v, self.design.supply.u0_v)
               for e in self.design.inst.equipment.values() if e.on == self.circuit.name]
         on += [self._point_w(p) for p in self.circuit.points.values() if p.feeds and p.feeds != "nothing"]

@@ -18,7 +18,7 @@ def zs_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
       circuits.warmth.cable.length_m = 60
     """
-    if design.supply.earthing.amount == "TT":
+    if design.supply.earthing.amount == "TT" and design.has_residual(circuit) is not False:
         return at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)
     if not design.supply.earthing.known:
         return cannot_tell(design.supply.earthing)
