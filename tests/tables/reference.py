@@ -139,6 +139,16 @@ def _to_show(line: Line, function: str) -> Keys:
     return (number(line["low"]),) if line["kind"] == "reading value" and line["function"] == function else None
 
 
+ZONES = {("1", "above zone 0 up to"): "zone 1, height", ("1", "no tray: radius from fixed outlet"): "zone 1, radius without a tray",
+         ("2", "beyond zone 1"): "zone 2, beyond zone 1"}
+
+
+def _zone(line: Line) -> Keys:
+    """The two distances of socket outlets bear no edition of their own in the gathered lines; a test of their own has them."""
+    case = ZONES.get((line["zone"], line["limit"]))
+    return (case,) if case else None
+
+
 SOURCES = (
     Source("conductor_resistance_iec60228_20c", _resistance, lambda line: (number(line["csa_mm2"]),), "r20_mohm_per_m"),
     Source("r1_r2_combinations_20c", lambda line: "resistance_pairs",
@@ -176,6 +186,7 @@ SOURCES = (
     Source("table_54_1_buried_earthing_conductor", lambda line: "earthing_conductor", _buried, "min_csa_mm2"),
     Source("table_54_8_main_bonding", lambda line: "main_bond_pme", lambda line: (NEUTRAL[line["case"]],)
            if line["supply"] == "PME" else None, "min_csa_mm2"),
+    Source("bathroom_zones", lambda line: "bath_zones", _zone, "value"),
     Source("service_fuse_capacity", lambda line: "service_fuse_kw", lambda line: (int(line["fuse_a"]),), "kw_at_230v"),
     Source("instrument_accuracy", lambda line: "instrument_error", _instrument, "high"),
     Source("instrument_accuracy", lambda line: "least_to_show", lambda line: _to_show(line, "insulation"), "high"),
