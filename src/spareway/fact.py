@@ -41,11 +41,14 @@ class Quantity:
 
 @cache
 def _entries() -> dict[str, Quantity]:
-    """The glossary, read by its own one-line form: a general reader costs a third of a whole check. A test holds the two equal."""
+    """The glossary, read by its own one-line form: a general reader costs a third of a whole check.
+
+    A test holds the two equal."""
     import re
 
     from spareway.bundled import text
-    entry = re.compile(r'^(\w+) *= *\{ says = "([^"]*)", symbol = "([^"]*)", unit = "([^"]*)"(?:, digits = (\d+))? \}', re.MULTILINE)
+    entry = re.compile(r'^(\w+) *= *\{ says = "([^"]*)", symbol = "([^"]*)", unit = "([^"]*)"(?:, digits = (\d+))? \}',
+                       re.MULTILINE)
     return {name: Quantity(name, says, symbol, unit, int(digits or 3))
             for name, says, symbol, unit, digits in entry.findall(text("glossary.toml"))}
 
@@ -172,7 +175,15 @@ def unknown(name: str, note: str = "not recorded", where: str = "", at: str = ""
 
 def _amount(fact: Fact[Any], digits: int) -> str:
     """Given numbers as they were given, worked numbers to so many significant digits."""
-    return show(fact.amount, digits) if fact.formula else plain(fact.amount)
+    return _as_given(fact) or show(fact.amount, digits)
+
+
+def _as_given(fact: Fact[Any]) -> str:
+    """A number that was given or stands in a table, with every digit it has; nothing for one that was worked out."""
+    if fact.formula is None:
+        return plain(fact.amount)
+    said = plain(fact.amount) if fact.how == "table" else ""
+    return said if len(said) <= 9 else ""           # a table's row is brief; one between two rows is not
 
 
 def _finite(recipe: Recipe | None, amounts: Sequence[Any]) -> tuple[Any, str]:
@@ -337,15 +348,19 @@ def _keyable(recipe: Recipe, fact: Fact[Any], digits: int) -> list[str]:
     """The inputs as strings with just enough digits that, keyed in, they give the printed result."""
     if fact.amount is None:
         return ["?" if f.amount is None else _amount(f, glossary(f.name).digits) for f in fact.inputs]
-    target = show(fact.amount, digits)
-    as_given = ["" if f.formula else plain(f.amount) for f in fact.inputs]
-    shown: list[str] = []
-    for tried in range(3, 18):
-        shown = [given or show(f.amount, tried) for given, f in zip(as_given, fact.inputs, strict=True)]
-        amount = _finite(recipe, [float(s) for s in shown])[0]
-        if amount is not None and show(amount, digits) == target:
-            break
-    return shown
+    target, tried = show(fact.amount, digits), 3
+    as_given = [_as_given(f) for f in fact.inputs]
+
+    def shown() -> list[str]:
+        return [given or show(f.amount, tried) for given, f in zip(as_given, fact.inputs, strict=True)]
+    while tried < 17 and _keyed(recipe, shown(), digits) != target:
+        tried += 1
+    return shown()
+
+
+def _keyed(recipe: Recipe, shown: Sequence[str], digits: int) -> str:
+    amount = _finite(recipe, [float(text) for text in shown])[0]
+    return "" if amount is None else show(amount, digits)
 
 
 def formula(source: str) -> Callable[[Callable[..., Any]], Formula]:

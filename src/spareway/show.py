@@ -1,6 +1,7 @@
 """Numbers as a person reads and keys them: so many significant digits, never an exponent, whole numbers whole."""
 from __future__ import annotations
 
+import math
 from typing import Any
 
 
@@ -12,8 +13,17 @@ def show(amount: Any, digits: int = 3) -> str:
         return "yes" if amount else "no"
     if not isinstance(amount, int | float):
         return ", ".join(map(str, amount)) if isinstance(amount, tuple) else str(amount)
-    if amount == int(amount):
+    if isinstance(amount, int) or math.isfinite(amount) and amount == int(amount):
         return str(int(amount))
+    return _decimal(amount, digits)
+
+
+def _decimal(amount: float, digits: int) -> str:
+    """Errors: ValueError for nan and infinity, which are not printed."""
+    if not math.isfinite(amount):
+        raise ValueError(f"{amount} is not printed as a number")
+    if digits <= 12:
+        amount *= 1 + 2 ** -50              # 0.0945 is 0.0944999... inside: a half goes up, as whoever keys it in rounds it
     exponent = int(f"{amount:.{digits - 1}e}".partition("e")[2])
     return f"{amount:.{max(0, digits - 1 - exponent)}f}"
 
@@ -24,15 +34,15 @@ def plain(amount: Any) -> str:
 
 
 def exact(amount: Any) -> str:
-    """The shortest decimal that reads back as this very number, without an exponent."""
-    if not isinstance(amount, float) or amount == int(amount):
-        return str(int(amount)) if isinstance(amount, float) else str(amount)
-    for digits in range(1, 18):
-        text = f"{amount:.{digits - 1}e}"
-        if float(text) == amount:
-            exponent = int(text.partition("e")[2])
-            return f"{amount:.{max(0, digits - 1 - exponent)}f}"
-    raise ValueError(f"not a number: {amount!r}")
+    """The shortest decimal that reads back as this very number, without an exponent; what is no float as it is."""
+    if not isinstance(amount, float):
+        return str(amount)
+    if math.isfinite(amount) and amount == int(amount):
+        return str(int(amount))
+    digits = 1 if float(f"{amount:.14e}") == amount else 16             # most numbers have few digits or all of them
+    while digits < 17 and float(f"{amount:.{digits - 1}e}") != amount:  # 17 tell any float from any other
+        digits += 1
+    return _decimal(amount, digits)
 
 
 def apart(left: float, right: float, digits: int = 3) -> tuple[str, str]:
@@ -40,8 +50,7 @@ def apart(left: float, right: float, digits: int = 3) -> tuple[str, str]:
     def side(a: float, b: float) -> int:
         return (a > b) - (a < b)
     pair = (show(left, digits), show(right, digits))
-    for tried in range(digits, 18):
-        pair = (show(left, tried), show(right, tried))
-        if side(float(pair[0]), float(pair[1])) == side(left, right):
-            break
+    while digits < 17 and side(float(pair[0]), float(pair[1])) != side(left, right):
+        digits += 1
+        pair = (show(left, digits), show(right, digits))
     return pair
