@@ -74,7 +74,7 @@ def test_every_fault_is_told_in_one_run(tmp_path: Path) -> None:
     (job / "events.csv").mkdir()
     (job / "Option-x.toml").write_text("")
     faults = said(lambda: read_folder(job))
-    remedy = "name it as an overlay, or put it in a folder of its own; did you mean"
+    remedy = "begin an overlay with the line `# overlay: what it is`, or put it in a folder of its own; did you mean"
     assert faults == [
         f"Option-x.toml: no file of a job folder is called this; {remedy} option-NAME.toml?",
         f"fited.toml: no file of a job folder is called this; {remedy} fitted.toml?",
@@ -258,3 +258,14 @@ def test_reading_is_quick(tmp_path: Path) -> None:
     start = time.perf_counter()
     assert len(read_folder(job)) == len(FIXED)
     assert time.perf_counter() - start < 0.1
+
+
+def test_an_overlay_that_says_what_it_is_may_lie_in_the_folder(tmp_path: Path) -> None:
+    """It is neither read nor refused until it is named; without its first line, or under a known name, nothing changes."""
+    (tmp_path / "job.toml").write_text("schema = 1\n")
+    (tmp_path / "what-if.toml").write_text("# Overlay: the same with longer tails\n[runs]\n")
+    assert read_folder(tmp_path) == {"job.toml": "schema = 1\n"}
+    assert set(read_folder(tmp_path, ["what-if.toml"])) == {"job.toml", "what-if.toml"}
+    (tmp_path / "fuond.toml").write_text("# found\n")
+    with pytest.raises(InputError, match=r"fuond\.toml: .*did you mean found\.toml"):
+        read_folder(tmp_path)

@@ -10,7 +10,7 @@ from tests.scenarios.folders import design, findings, job, overlay, row, still_l
 
 YARD = "granary-yard"
 WAYS = ways(YARD)
-WRONG = overlay(YARD, "overlays/wrong-end.toml")
+WRONG = overlay(YARD, "wrong-end.toml")
 MODULES = ["isolator.surge.L", "isolator.surge.N"]
 MARKED = 'equipment.isolator.kind = "isolator-surge-bottom-marked"\n'
 NO_EARTH = 'remove = ["runs.block-earth"]'

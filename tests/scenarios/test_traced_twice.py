@@ -7,7 +7,7 @@ from tests.scenarios.folders import design, overlay
 from tests.wiring import oracle
 from tests.wiring.oracle import Case
 
-YARD_WRONG = overlay("granary-yard", "overlays/wrong-end.toml")
+YARD_WRONG = overlay("granary-yard", "wrong-end.toml")
 STATES = [("weir-cottage", "found", ""), ("weir-cottage", "proposed", ""), ("granary-yard", "found", ""),
           ("granary-yard", "fitted", ""), ("granary-yard", "fitted", YARD_WRONG), ("ridge-annexe", "found", ""),
           ("ridge-annexe", "proposed", "")]

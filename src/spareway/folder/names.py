@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from spareway.doc import Fault, nearest
 
-__all__ = ["FIXED", "HIDDEN", "LOCK", "LOGS", "NEW", "RECORD", "known", "name_fault", "plain", "reads_as_ours"]
+__all__ = ["FIXED", "HIDDEN", "LOCK", "LOGS", "NEW", "RECORD", "known", "lies_ready", "name_fault", "plain", "reads_as_ours"]
 
 FIXED = ("job.toml", "people.toml", "found.toml", "work.toml", "fitted.toml", "premises.toml", "readings.csv",
          "observations.csv", "kit.toml", "events.csv", "photos.csv", "quote.toml")
@@ -19,6 +19,7 @@ NEW = ".spareway-new-"                          # the start of the name of a fil
 _OPTION = re.compile(r"option-[a-z0-9][a-z0-9-]*\.toml", re.ASCII)
 _LOG = re.compile(rf"{LOGS}/[A-Za-z0-9][A-Za-z0-9_.-]*\.csv", re.ASCII)
 _PLAIN = re.compile(rf"(?:{LOGS}/)?[A-Za-z0-9][A-Za-z0-9_.-]*\.(?:toml|csv)", re.ASCII)
+READY = b"# overlay:"
 _LONGEST = 120
 _WANTED = "a job folder holds " + ", ".join(FIXED) + f", option-NAME.toml and {LOGS}/NAME.csv"
 
@@ -39,6 +40,13 @@ def reads_as_ours(name: str) -> bool:
     return not last.startswith(HIDDEN) and last.lower().endswith((".toml", ".csv"))
 
 
+def lies_ready(name: str, data: bytes) -> bool:
+    """Whether this is an overlay kept in the folder for later: its first line says what it is, after `# overlay:`.
+
+    It is neither read nor refused until somebody names it."""
+    return plain(name) and name.endswith(".toml") and not known(name) and data.lstrip(b"\xef\xbb\xbf").lower().startswith(READY)
+
+
 def name_fault(name: str, overlays: Collection[str] = ()) -> Fault | None:
     """What is wrong with a file of this name in a job folder; nothing for a known name or a named overlay."""
     if known(name) or name in overlays and plain(name):
@@ -47,4 +55,4 @@ def name_fault(name: str, overlays: Collection[str] = ()) -> Fault | None:
     close = ("option-NAME.toml" if low.startswith("option") else f"{LOGS}/NAME.csv" if low.startswith(f"{LOGS}/")
              else nearest(low, (*FIXED, *overlays)))
     return Fault(name, None, "", name, "no file of a job folder is called this",
-                 "name it as an overlay, or put it in a folder of its own" if close else _WANTED, close)
+                 "begin an overlay with the line `# overlay: what it is`, or put it in a folder of its own" if close else _WANTED, close)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from spareway.doc import Fault, InputError
 from spareway.folder.disk import Disk
-from spareway.folder.names import LOGS, RECORD, known, name_fault, plain, reads_as_ours
+from spareway.folder.names import LOGS, RECORD, known, lies_ready, name_fault, plain, reads_as_ours
 
 __all__ = ["LIMITS", "Limits", "as_text", "read_bytes", "read_file", "read_folder", "snapshot", "texts_of"]
 
@@ -108,7 +108,10 @@ def _listed(disk: Disk, folder: Path, overlays: Collection[str], faults: list[Fa
     """The relative names of the job's files, in order; a fault for each unknown name and each overlay not there."""
     names = []
     for name in _names(disk, folder):
-        if fault := name_fault(name, overlays):
+        fault = name_fault(name, overlays)
+        if fault and lies_ready(name, _tried(disk, folder / name, name, []) or b""):
+            continue
+        if fault:
             faults.append(fault)
         else:
             names.append(name)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from spareway.doc import Fault, InputError
 from spareway.folder.disk import Disk
-from spareway.folder.names import name_fault, reads_as_ours
+from spareway.folder.names import lies_ready, name_fault, reads_as_ours
 from spareway.folder.reading import LIMITS, snapshot, texts_of
 from spareway.folder.saving import Folder
 
@@ -89,6 +89,8 @@ def _read(zipped: ZipFile, overlays: Collection[str]) -> Unpacked:
         name = entry.filename.removeprefix(top)
         if not reads_as_ours(name) or name.count("/") > ("/" in name and name.startswith("logs/")):
             left_out.append(name)
+        elif name_fault(name, overlays) and lies_ready(name, _beginning(zipped, entry)):
+            left_out.append(name)
         elif fault := name_fault(name, overlays) or _twice(name, wanted) or _unfit(entry):
             faults.append(fault)
         else:
@@ -99,6 +101,12 @@ def _read(zipped: ZipFile, overlays: Collection[str]) -> Unpacked:
     if faults:
         raise InputError(faults)
     return Unpacked(texts_of(files), tuple(left_out))
+
+
+def _beginning(zipped: ZipFile, entry: ZipInfo) -> bytes:
+    """The first bytes of a file, enough for the line that says it is an overlay."""
+    with zipped.open(entry) as file:
+        return file.read(64)
 
 
 def _streamed(zipped: ZipFile, wanted: dict[str, ZipInfo], faults: list[Fault]) -> Iterator[tuple[str, bytes]]:
