@@ -103,7 +103,19 @@ def spell(at: Trail) -> str:
 @lru_cache(4096)
 def trail(address: str) -> Trail:
     """An address as a trail."""
-    return tuple(part.strip("\"'") for part in re.findall(_NAME, address))
+    return tuple(_name(part) for part in re.findall(_NAME, address))
+
+
+def _name(part: str) -> str:
+    """A part of a key without its quotes and escapes. One that cannot be read stays as it is: the parser will say so."""
+    if part[0] not in "\"'":
+        return part
+    if "\\" not in part or part[0] == "'":
+        return part[1:-1]
+    try:
+        return next(iter(tomllib.loads(f"{part} = 0")))
+    except tomllib.TOMLDecodeError:
+        return part[1:-1]
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -129,6 +141,8 @@ _QUIET = re.compile(r"[^\n]")
 
 def read(file: str, text: str) -> Doc:
     """A TOML text as a Doc. Errors: InputError with every fault that can be told in one reading."""
+    if (size := len(text.encode("utf-8", "surrogatepass"))) > BUDGET.size_bytes:
+        raise InputError([Fault(file, None, "", f"{size} bytes", f"{size} bytes", f"at most {BUDGET.size_bytes} bytes")])
     quiet = _SAID.sub(_quiet, text)
     statements = list(_statements(text, quiet))
     if faults := list(_over_budget(file, text, quiet, statements)):
@@ -138,14 +152,11 @@ def read(file: str, text: str) -> Doc:
     except (tomllib.TOMLDecodeError, RecursionError) as problem:
         raise InputError(_all_broken(file, text, problem)) from None
     places: dict[Trail, tuple[str, int]] = {(): (file, 1)}
+    if lists := [(number, at) for number, at, mark in statements if mark == "[["]:
+        raise InputError(Fault(file, number, spell(at), "[[", "a list of tables",
+                               f"everything here has a name: write [{spell(at)}.a-name]") for number, at in lists)
     for number, at, mark in statements:
-        if mark == "[[":
-            faults.append(Fault(file, number, spell(at), "[[", "a list of tables",
-                                f"everything here has a name: write [{spell(at)}.a-name]"))
-        else:
-            _mark(places, data, at, (file, number))
-    if faults:
-        raise InputError(faults)
+        _mark(places, data, at, (file, number), whole=mark == "=")
     return Doc(data, places)
 
 
@@ -161,7 +172,7 @@ def _statements(text: str, quiet: str) -> Iterator[tuple[int, Trail, str]]:
     for line in quiet.split("\n"):
         raw = text[start:start + len(line)]
         if depth == 0 and raw.lstrip().startswith("[["):
-            yield number, trail(raw.strip().strip("[] ")), "[["
+            yield number, trail(raw.partition("]")[0]), "[["
         elif depth == 0 and (head := _HEAD.match(raw)):
             table = trail(head[1])
             yield number, table, "["
@@ -173,31 +184,19 @@ def _statements(text: str, quiet: str) -> Iterator[tuple[int, Trail, str]]:
         start += len(line) + 1
 
 
-def _mark(places: dict[Trail, tuple[str, int]], data: Any, at: Trail, place: tuple[str, int]) -> None:
-    """This place for the key and all inside its value; for the tables above it unless they have their own."""
-    for step in at:
-        data = data[step]
+def _mark(places: dict[Trail, tuple[str, int]], data: Any, at: Trail, place: tuple[str, int], *, whole: bool) -> None:
+    """This place for a key and all inside its value, or for a header alone, whose keys have their own places; for the
+    tables above unless they have theirs."""
     for cut in range(1, len(at)):
         places.setdefault(at[:cut], place)
-
-    def inside(value: Any, here: Trail) -> None:
+    for here in _inside(_at(data, at), at) if whole else (at,):
         places[here] = place
-        if isinstance(value, dict):
-            for key, each in value.items():
-                inside(each, (*here, key))
-    inside(data, at)
 
 
 def _over_budget(file: str, text: str, quiet: str, statements: Iterable[tuple[int, Trail, str]]) -> Iterator[Fault]:
-    size = len(text.encode("utf-8", "surrogatepass"))
-    if size > BUDGET.size_bytes:
-        yield Fault(file, None, "", f"{size} bytes", f"{size} bytes", f"at most {BUDGET.size_bytes} bytes")
-        return
-    if size > BUDGET.line_bytes:
-        for number, line in enumerate(text.split("\n"), 1):
-            if len(line.encode("utf-8", "surrogatepass")) > BUDGET.line_bytes:
-                yield Fault(file, number, "", shorten(line), "a line too long to read",
-                            f"at most {BUDGET.line_bytes} bytes a line")
+    for number, line in enumerate(text.split("\n"), 1):
+        if len(line) * 4 > BUDGET.line_bytes < len(line.encode("utf-8", "surrogatepass")):
+            yield Fault(file, number, "", shorten(line), "a line too long to read", f"at most {BUDGET.line_bytes} bytes a line")
     for number, at, _ in statements:
         if len(at) > BUDGET.key_parts:
             yield Fault(file, number, spell(at), spell(at), f"a key of {len(at)} parts", f"at most {BUDGET.key_parts}")
@@ -222,15 +221,19 @@ def _too_deep(quiet: str) -> int:
 
 
 def _all_broken(file: str, text: str, problem: Exception) -> list[Fault]:
-    """The parser stops at the first fault: take that line out and read on, unless it was a header or 50 were found."""
+    """The parser stops at the first fault: take that line out and read on, unless it was a header, or something that is
+    never closed, or 50 were found."""
     faults: list[Fault] = []
     lines = text.split("\n")
     while len(faults) < 50:
-        faults.append(fault := _broken(file, "\n".join(lines), problem))
-        at = (fault.line or 1) - 1
-        if at >= len(lines) or not lines[at].strip() or lines[at].lstrip().startswith("["):
+        said = str(problem)
+        at = re.search(r"line (\d+)", said)
+        number = int(at[1]) if at else _left_open("\n".join(lines))
+        line = lines[number - 1].strip()
+        faults.append(_broken(file, number, line, said))
+        if at is None or not line or line.startswith("["):
             break
-        lines[at] = ""
+        lines[number - 1] = ""
         try:
             tomllib.loads("\n".join(lines))
             break
@@ -239,16 +242,19 @@ def _all_broken(file: str, text: str, problem: Exception) -> list[Fault]:
     return faults
 
 
-def _broken(file: str, text: str, problem: Exception) -> Fault:
-    """tomllib stops at the first fault: its line, what stands there and the usual remedy."""
-    said = str(problem)
-    at = re.search(r"line (\d+)", said)
-    number = int(at[1]) if at else max(1, len(text.rstrip("\n").split("\n")))
-    lines = text.split("\n")
-    line = lines[number - 1].strip() if number <= len(lines) else ""
+def _broken(file: str, number: int, line: str, said: str) -> Fault:
+    """Where the parser stopped, what stands there and the usual remedy."""
     key = _PAIR.match(line)
     return Fault(file, number, key[1] if key else "", shorten(line), f"cannot be read: {said.partition(' (at')[0]}",
                  'write name = value, a text in "quotes", a number with a point')
+
+
+def _left_open(text: str) -> int:
+    """The line of the quote that is never closed, or of the last statement, whose bracket is not or which says nothing."""
+    quiet = _SAID.sub(_quiet, text)
+    if quote := re.search("[\"']", quiet):
+        return 1 + quiet.count("\n", 0, quote.start()) + quiet.count("\1", 0, quote.start())
+    return max((number for number, _, _ in _statements(text, quiet)), default=1)
 
 
 # ---- laying over ----------------------------------------------------------------------------------------------------
