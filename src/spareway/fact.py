@@ -203,6 +203,11 @@ LEVEL = {"+": 1, "-": 1, "×": 2, "/": 2, "^": 3}
 _SUPERSCRIPT = {2: "²", 3: "³"}
 
 
+def _sides(op: str) -> tuple[Callable[[Term, Any], Term], Callable[[Term, Any], Term]]:
+    """An operator with the term on its left, and on its right."""
+    return lambda self, other: Term(op, self, other), lambda self, other: Term(op, other, self)
+
+
 class Term:
     """Stands in for a parameter while a formula is read off its own function, once, at import."""
     __slots__ = ("op", "parts")
@@ -218,35 +223,11 @@ class Term:
     __getitem__ = __iter__ = __len__ = __contains__ = __floordiv__ = __rfloordiv__ = _refuse
     __mod__ = __rmod__ = __divmod__ = __rdivmod__ = __format__ = _refuse
 
-    def __add__(self, other: Any) -> Term:
-        return Term("+", self, other)
-
-    def __radd__(self, other: Any) -> Term:
-        return Term("+", other, self)
-
-    def __sub__(self, other: Any) -> Term:
-        return Term("-", self, other)
-
-    def __rsub__(self, other: Any) -> Term:
-        return Term("-", other, self)
-
-    def __mul__(self, other: Any) -> Term:
-        return Term("×", self, other)
-
-    def __rmul__(self, other: Any) -> Term:
-        return Term("×", other, self)
-
-    def __truediv__(self, other: Any) -> Term:
-        return Term("/", self, other)
-
-    def __rtruediv__(self, other: Any) -> Term:
-        return Term("/", other, self)
-
-    def __pow__(self, other: Any) -> Term:
-        return Term("^", self, other)
-
-    def __rpow__(self, other: Any) -> Term:
-        return Term("^", other, self)
+    __add__, __radd__ = _sides("+")
+    __sub__, __rsub__ = _sides("-")
+    __mul__, __rmul__ = _sides("×")
+    __truediv__, __rtruediv__ = _sides("/")
+    __pow__, __rpow__ = _sides("^")
 
     def text(self, words: Sequence[str]) -> str:
         """The expression with `words[i]` in the place of the i-th parameter."""
