@@ -1,6 +1,7 @@
 """Worked examples on circuits: resistance, loop, fault, cable, drop."""
 from __future__ import annotations
 
+from itertools import product
 from types import SimpleNamespace as Given
 
 from spareway.physics import cable, fault
@@ -97,8 +98,10 @@ def length_by_site_limit(g: Given) -> Answer:
 
 @covers("length limit from Zs", "ia_a[] r1r2_mohm_per_m temperature_multiplier u0_v ze_ohm[]")
 def length_by_current(g: Given) -> Answer:
-    """No voltage factor is given, so none is applied: an older limit."""
-    allowed = each(fault.r1r2_allowed_ohm, each(fault.zs_limit_ohm, 1, g.u0_v, g.ia_a), g.ze_ohm)
+    """No voltage factor is given, so none is applied: an older limit. Currents and supplies in pairs, or each with each."""
+    limits = each(fault.zs_limit_ohm, 1, g.u0_v, g.ia_a)
+    pairs = zip(limits, g.ze_ohm, strict=True) if len(limits) == len(g.ze_ohm) else product(limits, g.ze_ohm)
+    allowed = [fault.r1r2_allowed_ohm(limit, ze) for limit, ze in pairs]
     return {"length_m": each(cable.zs_length_m, allowed, g.r1r2_mohm_per_m, g.temperature_multiplier)}
 
 

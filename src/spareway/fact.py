@@ -192,7 +192,11 @@ def _finite(recipe: Recipe | None, amounts: Sequence[Any]) -> tuple[Any, str]:
         return None, ""
     try:
         amount = recipe(*amounts)
-    except (ZeroDivisionError, OverflowError, ValueError) as problem:
+    except ZeroDivisionError:                       # in our own words: Python's differ from one version to the next
+        return None, "cannot be worked out from these numbers: a division by nought"
+    except OverflowError:
+        return None, "cannot be worked out from these numbers: a number too large"
+    except ValueError as problem:
         return None, f"cannot be worked out from these numbers: {problem}"
     if isinstance(amount, complex) or isinstance(amount, float) and not math.isfinite(amount):
         return None, "the result is not a finite number"
@@ -259,8 +263,12 @@ def sqrt(x: Term) -> Term: ...
 @overload
 def sqrt(x: float) -> float: ...
 def sqrt(x: Any) -> Any:
-    """The square root, of a number or in a formula."""
-    return Term("√", x) if isinstance(x, Term) else math.sqrt(x)
+    """The square root, of a number or in a formula. Errors: ValueError for a number below nought."""
+    if isinstance(x, Term):
+        return Term("√", x)
+    if x < 0:
+        raise ValueError("the root of a negative number")
+    return math.sqrt(x)
 
 
 least = _either("least", min)
