@@ -2,7 +2,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 CLOSE = 1e-9                                    # what a sum of floats may be out by: 0.1 + 0.2 is within 0.3
 
@@ -42,14 +41,15 @@ def smallest_protected(load_a: float, it_by_size: Mapping[float, float], ratings
 
 def printed(value: float, places: int) -> float:
     """A number as a table prints it, halves up: 2.185 is 2.19. A last digit that is only float noise does not count."""
-    return _to_places(value, places, ROUND_HALF_UP)
+    return _to_places(value, places, "ROUND_HALF_UP")
 
 
 def printed_down(value: float, places: int) -> float:
     """A limit as it is printed on the safe side, cut off and not rounded: 2.347 is 2.34, and 4.55 by 0.8 is 3.64."""
-    return _to_places(value, places, ROUND_FLOOR)
+    return _to_places(value, places, "ROUND_FLOOR")
 
 
 def _to_places(value: float, places: int, rounding: str) -> float:
+    from decimal import Decimal                 # only papers print limits: a check need not load it
     exact = Decimal(f"{value:.12g}")
     return float(exact.quantize(Decimal(1).scaleb(-places), rounding=rounding))
