@@ -50,6 +50,6 @@ def printed_down(value: float, places: int) -> float:
 
 
 def _to_places(value: float, places: int, rounding: str) -> float:
-    from decimal import Decimal                 # only papers print limits: a check need not load it
+    from decimal import Decimal  # only papers print limits: a check need not load it
     exact = Decimal(f"{value:.12g}")
     return float(exact.quantize(Decimal(1).scaleb(-places), rounding=rounding))
