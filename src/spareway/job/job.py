@@ -8,7 +8,7 @@ from typing import Any
 from spareway.doc import Doc, Fault, InputError, Trail, nearest, over, read, spell, trail
 from spareway.job import refs
 from spareway.job.fields import Spec, by_key, specs
-from spareway.job.read import Faults, build
+from spareway.job.read import Faults, build, hidden_characters
 from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, standing
 from spareway.job.types import STAGES, JobFile, Kit, Parts, People
 
@@ -30,6 +30,7 @@ class Installation(Parts):
         """This installation with a few lines laid over it. Errors: InputError; this one is never changed."""
         faults: Faults = []
         top = read(file, overlay)
+        faults += hidden_characters(top, overlay)
         doc = over(self.doc, top, faults)
         faults += refs.stale_landings(self.doc, top)
         out = _installation(doc, self.stage, self.about, self.readings, self.observations, faults)
@@ -101,10 +102,12 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
 
 def _doc(name: str, text: str, faults: Faults) -> Doc:
     try:
-        return read(name, text)
+        doc = read(name, text)
     except InputError as problem:
         faults += problem.faults
         return Doc({}, {(): (name, 1)})
+    faults += hidden_characters(doc, text)
+    return doc
 
 
 def _about(doc: Doc, faults: Faults) -> JobFile:

@@ -3,16 +3,47 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator
 from typing import Any, TypeVar
 
-from spareway.doc import Doc, Fault, Trail, is_fact, nearest, spell
+from spareway.doc import Doc, Fault, Trail, is_fact, nearest, shorten, spell
 from spareway.fact import HOW, Fact
 from spareway.job.fields import Spec, by_key, specs
 
 Thing = TypeVar("Thing")
 Faults = list[Fault]
 _LARGEST = 1e12
+# what no page shows and what turns the words around it: control characters but tab and new line, marks of direction
+_HIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+
+
+def hidden_characters(doc: Doc, text: str) -> Faults:
+    """A fault for each name and text of a document that holds a control character or a mark of direction.
+
+    `text` is what the document was read from: where it neither holds one nor writes one with a backslash, none can be there."""
+    if "\\" not in text and not _HIDDEN.search(text):
+        return []
+    faults = []
+    for at, said in _texts(doc.data, ()):
+        if found := _HIDDEN.search(said):
+            file, line = doc.place(at)
+            faults.append(Fault(file, line or None, _HIDDEN.sub("?", spell(at)), shorten(ascii(said)),
+                                f"a character that cannot be printed, U+{ord(found[0]):04X}", "take it out"))
+    return faults
+
+
+def _texts(value: Any, at: Trail) -> Iterator[tuple[Trail, str]]:
+    """Every text of nested tables with its place; a name counts as a text of the table it stands in."""
+    if isinstance(value, str):
+        yield at, value
+    elif isinstance(value, list):
+        for each in value:
+            yield from _texts(each, at)
+    elif isinstance(value, dict):
+        for key, each in value.items():
+            yield (*at, key), key
+            yield from _texts(each, (*at, key))
 
 
 def build(cls: type[Thing], data: Any, at: Trail, doc: Doc, faults: Faults) -> Thing:
