@@ -261,6 +261,11 @@ class Around:
         """The second sources that feed back through this thing."""
         return [source for source, between in self._source_paths.items() if name in between and source != name]
 
+    def unused(self, board: str = "") -> list[str]:
+        """Circuits, of one board or of all, of which nothing says what they feed: a source might stand there."""
+        return [name for name, c in self.circuits.items() if not (c.feeds or c.is_submain or c.is_surge)
+                and board in ("", c.board)]
+
     def sources_behind(self, board: str) -> list[Fact[float]]:
         """The ratings of the sources that feed into a board through one of its circuits; unknown where none is recorded."""
         return [self.inst.equipment[s].rating_a if s in self.inst.equipment else

@@ -47,9 +47,18 @@ class BoardDesign:
 
         Runs without one add nothing here: their earth return is the earthing conductor, and the supply's loop is taken as it
         was read. A circuit that feeds this board always counts."""
-        loops = [leg.r1r2_ohm for leg in self.fed_by if not isinstance(leg, RunDesign) or leg.run.cpc_mm2.known]
-        return total("ze_ohm", [self.design.supply.ze_ohm, *loops], "supply and what leads here, one after another") if loops \
-            else self.design.supply.ze_ohm
+        ze = self.design.supply.ze_ohm
+        return total("ze_ohm", [ze, *self._loops], "supply and what leads here, one after another") if self._loops else ze
+
+    @cached_property
+    def _loops(self) -> list[Fact[float]]:
+        return [leg.r1r2_ohm for leg in self.fed_by if not isinstance(leg, RunDesign) or leg.run.cpc_mm2.known]
+
+    @cached_property
+    def ze_read_ohm(self) -> Fact[float]:
+        """The same from the supply's loop as it was read: what the greatest fault current here rests on."""
+        read = self.design.supply.ze_read_ohm
+        return total("ze_ohm", [read, *self._loops], "supply and what leads here, one after another") if self._loops else read
 
     @cached_property
     def switch_leaves_neutral(self) -> bool | None:

@@ -79,12 +79,12 @@ class CircuitDesign:
             return settled("load_w", 0.0, "its ends are joined to nothing")
         on = [load.element_w.worked(e.stamped_w, e.stamped_v, self.design.supply.u0_v)
               for e in self.design.inst.equipment.values() if e.on == self.circuit.name]
-        on += [self._point_w(p) for p in self.circuit.points.values() if p.feeds and p.feeds != "nothing"]
+        on += [self._point_w(p) for p in self.circuit.points.values() if (p.feeds or self.circuit.feeds) != "nothing"]
         return total("load_w", on, "what is recorded on it") if on else self.circuit.load_w
 
     def _point_w(self, point: Point) -> Fact[float]:
         """What a point takes; a lamp of which nothing is recorded counts as the handbook counts a lampholder."""
-        if point.load_w.known or point.feeds not in LIGHTING:
+        if point.load_w.known or (point.feeds or self.circuit.feeds) not in LIGHTING:
             return point.load_w
         return look_up("point_demand", self.books, settled("point", "lighting", "nothing is recorded of this lamp"))
 
@@ -243,13 +243,14 @@ class CircuitDesign:
 
     @cached_property
     def fault_far_a(self) -> Fact[float]:
-        """Line to earth at the far end, cold."""
-        return fault.prospective_a.worked(self.design.supply.u0_v, self.zs_cold_ohm)
+        """The greatest line to earth at the far end: cold, on the loop as it was read."""
+        least = fault.zs_of_r1r2_ohm.worked(self.design.boards[self.board].ze_read_ohm, self.r1r2_ohm)
+        return fault.prospective_a.worked(self.design.supply.u0_v, least)
 
     @cached_property
     def fault_near_a(self) -> Fact[float]:
-        """Line to earth at the board."""
-        return fault.prospective_a.worked(self.design.supply.u0_v, self.ze_ohm)
+        """The greatest line to earth at the board."""
+        return fault.prospective_a.worked(self.design.supply.u0_v, self.design.boards[self.board].ze_read_ohm)
 
     # ---- heat in the protective conductor ---------------------------------------------------------------------------
     @cached_property

@@ -28,6 +28,11 @@ class RunDesign:
     def carries_load(self) -> bool:
         return self.run.kind in CARRIES_LOAD
 
+    @property
+    def never_holds_earth(self) -> bool:
+        """Tails and services hold no protective conductor unless one is recorded; nor does a run between ends without earth."""
+        return self.run.kind in ("tails", "service") and not self.run.cpc_mm2.known
+
     @cached_property
     def route(self) -> RouteDesign:
         return RouteDesign(self.run, self.run.size_mm2, self.books, self.at, settled("cc", 1.0, "no rewirable fuse, not buried"))

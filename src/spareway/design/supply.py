@@ -63,21 +63,31 @@ class SupplyDesign:
         return self.cutout.fuse if self.cutout else unknown("fuse", "no cut-out is recorded", at=self.at)
 
     @cached_property
+    def ze_read_ohm(self) -> Fact[float]:
+        """Ze as it was read. A declared one is the most it may be: good for a loop, never for the greatest fault current."""
+        return _as_read(self.supply.ze_ohm)
+
+    @cached_property
+    def loop_ln_read_ohm(self) -> Fact[float]:
+        """The line to neutral loop as it was read."""
+        return _as_read(self.supply.loop_ln_ohm)
+
+    @cached_property
     def fault_le_a(self) -> Fact[float]:
         """Line to earth at the origin."""
-        return fault.prospective_a.worked(self.u0_v, self.ze_ohm)
+        return fault.prospective_a.worked(self.u0_v, self.ze_read_ohm)
 
     @cached_property
     def fault_ln_a(self) -> Fact[float]:
         """Line to neutral at the origin."""
-        return fault.prospective_a.worked(self.u0_v, self.supply.loop_ln_ohm)
+        return fault.prospective_a.worked(self.u0_v, self.loop_ln_read_ohm)
 
     @cached_property
     def fault_ka(self) -> Fact[float]:
         """The greater of the two, as it is set against a breaking capacity; the recorded one where a loop is missing."""
         if self.supply.fault_ka.known:
             return self.supply.fault_ka
-        both = [fault.prospective_ka.worked(self.u0_v, z) for z in (self.supply.loop_ln_ohm, self.ze_ohm)]
+        both = [fault.prospective_ka.worked(self.u0_v, z) for z in (self.loop_ln_read_ohm, self.ze_read_ohm)]
         return highest("prospective_ka", both, "643.7.3.201: the greater is recorded")
 
     @cached_property
@@ -106,3 +116,12 @@ class SupplyDesign:
     def residual_ahead(self) -> Equipment | None:
         """A residual-current device ahead of everything, if one is recorded."""
         return next((e for e in self.inst.equipment.values() if kind(e.kind).family == "switch" and kind(e.kind).residual), None)
+
+
+def _as_read(loop: Fact[float]) -> Fact[float]:
+    """A loop as an instrument or a person gave it; unknown where it is only declared, asked for or assumed."""
+    for how in ("measured", "stated"):
+        if loop.by(how).known:
+            return loop.by(how)
+    return loop if not loop.known else unknown(
+        loop.name, f"{loop} is {loop.how}, the most it may be; the greatest fault current wants a reading", loop.where, loop.at)

@@ -92,9 +92,10 @@ def board_below_fuse_and_sources(board: BoardDesign, design: Design) -> Answer:
     Passes on: circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
-    sources = design.sources_behind(board.thing.name)
-    if not sources:
-        return Answer(True, "no source stands behind it")
+    name = board.thing.name
+    if not design.sources_behind(name):
+        unsaid = design.unused(name)
+        return Answer(None, f"Not known: what {', '.join(unsaid)} feeds") if unsaid else Answer(True, "no source stands behind it")
     return at_least(board.thing.rating_a, design.fuse_and_sources_a(board.thing.name))
 
 

@@ -184,7 +184,8 @@ def source_behind_one_way_device(circuit: CircuitDesign, design: Design) -> Answ
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
     if not design.sources_on(circuit):
-        return does_not_apply("no source stands on it")
+        return does_not_apply("no source stands on it") if circuit.feeds or circuit.is_submain else \
+            Answer(None, "Not known: what it feeds")
     if circuit.device_kind is not None and circuit.device_kind.marked:
         return Answer(False, f"{circuit.device_kind.says} stands in {circuit.circuit.way}")
     if circuit.device_kind is not None and not circuit.device_kind.residual:

@@ -136,8 +136,10 @@ def riser_cpc_too_hot(run: RunDesign, design: Design) -> Answer:
     Fires on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 16, cpc_mm2 = 1.5, length_m = 40, method = "C" }
     Passes on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 25, cpc_mm2 = 10, length_m = 4, method = "C" }
     """
-    if not run.carries_load or not run.run.cpc_mm2.known or not run.protected_by_service_fuse:
+    if not run.carries_load or not run.before or not run.protected_by_service_fuse or run.never_holds_earth:
         return does_not_apply("no protective conductor within it that only the service fuse protects")
+    if not run.run.cpc_mm2.known:
+        return cannot_tell(run.run.cpc_mm2)
     bound = at_least(run.cpc_withstand_a2s, run.energy_five_s_a2s)
     if bound.ok is not False:
         return bound

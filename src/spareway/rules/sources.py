@@ -98,7 +98,8 @@ def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
     if not of.residual and not of.marked or of.bars:
         return does_not_apply("neither a residual-current device nor a marked switch")
     if not sources:
-        return does_not_apply("no source feeds back through it")
+        unsaid = design.unused()
+        return Answer(None, f"Not known: what {', '.join(unsaid)} feeds") if unsaid else does_not_apply("no source feeds back through it")
     if of.marked:
         return Answer(False, f"{', '.join(sources)} through {of.says}")
     return must_be_no(thing.one_way)
