@@ -51,8 +51,8 @@ def _stated(job: str) -> str:
 # ---- 0 to 1: the drafts had one [supply]; now supplies have names, and this one is called main ----------------------
 _ROWS = ("readings.csv", "observations.csv", "events.csv", "photos.csv")
 _POINTS = ("a", "b", "where", "address")                            # the columns that hold an address
-_OPENING = re.compile(r"""(\s*(?:\[\s*)?)(["']?)supply\2(?=\s*[.=\]])""")
-_ADDRESS = re.compile(r"""(["']?(?:[A-Z]+[0-9]+ )?)supply(?=["']?\Z|\.[a-z])""")     # the code of a rule may stand before
+_OPENING = re.compile(r"""\A(\s*(?:\[\s*)?)(["']?)supply\2(?=\s*[.=\]])""")
+_ADDRESS = re.compile(r"""(["']?(?:[A-Z]+[0-9]+ )?)supply(?=["']?\Z|\.[a-z])""")    # a rule's code may stand first
 _SAID = re.compile(r'''"(?:[^"\\]|\\.)*"|'[^']*'|#.*''')
 
 
