@@ -10,7 +10,7 @@ from spareway.kinds import Kind, kind
 from spareway.kinds.joints import inside
 from spareway.wiring.network import Network
 
-__all__ = ["face_svg", "inside_svg", "symbol_of"]
+__all__ = ["control_words", "face_svg", "inside_svg", "metal_svg", "symbol_of", "theirs"]
 
 FUSES = ("fuse", "neutral-fuse", "carrier")
 LOADS = {"lamp": "lamp", "lights": "lamp", "sockets": "socket", "charge-point": "load", "cooker": "heater",
@@ -80,9 +80,19 @@ def inside_svg(shown: Face, potentials: Mapping[str, str], opened: Collection[st
 
     potentials: terminal of the kind ("top.L") -> word. landed: terminals that hold a conductor; None for all of them.
     """
+    return frame(0, 0, shown.width, shown.height, theirs(shown.of)) + metal_svg(shown, potentials, opened, landed)
+
+
+def theirs(it: Kind) -> bool:
+    """Whether its frame is double: not yours to open."""
+    return it.family in ("cut-out", "meter") or "operator" in it.controls.values()
+
+
+def metal_svg(shown: Face, potentials: Mapping[str, str], opened: Collection[str],
+              landed: Collection[str] | None = None) -> str:
+    """The same without the frame."""
     it = shown.of
-    theirs = it.family in ("cut-out", "meter") or "operator" in it.controls.values()
-    out = [frame(0, 0, shown.width, shown.height, theirs)]
+    out = []
     # earth goes over the rest, so that a crossing never looks like a joint
     order = sorted(shown.metal, key=lambda name: potentials[name] == "earth")
     out += [wire(shown.metal[name], potentials[name]) for name in order if shown.metal[name]]
@@ -121,8 +131,16 @@ def _ganged(shown: Face, opened: Collection[str]) -> Iterator[str]:
             through = [points[0][0] for name, parts in shown.metal.items() for points in parts
                        if len(xs) == 1 and name.endswith(".N") and points[0][0] == points[-1][0]]
             yield residual_ring(min(xs), max(xs + through), y + 25)
-        if place := _room(shown, xs, y, control):
-            yield text(place, y + 5, control, size=13)
+    for place, y, words in control_words(shown):
+        yield text(place, y, words, size=13)
+
+
+def control_words(shown: Face) -> Iterator[tuple[float, float, str]]:
+    """(x, y, words) of the names of controls that find room beside their poles."""
+    for control in shown.of.controls:
+        spots = [one.at for one in shown.placed if one.control == control]
+        if place := _room(shown, [x for x, _ in spots], spots[0][1], control):
+            yield place, spots[0][1] + 5, control
 
 
 def _room(shown: Face, xs: list[float], y: float, words: str) -> float:

@@ -1,0 +1,198 @@
+"""The intake as it hangs on the wall, street at the foot, drawn from the record in the state chosen.
+
+A drawing of a record. It never takes the place of proving dead at the point of work, and says so.
+"""
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import groupby
+
+from spareway.drawings.board import BoardBox
+from spareway.drawings.boxes import WORD, Box, Rect
+from spareway.drawings.cores import CUT, STREET, UNTRACED, Core
+from spareway.drawings.face import metal_svg, theirs, wrapped
+from spareway.drawings.labels import Places
+from spareway.drawings.layout import Plan, plan
+from spareway.drawings.letters import width
+from spareway.drawings.symbols import (LOOKS, PAPER, Spot, box, cap, cut, escaped, frame, n, sleeve, svg, terminal, text, untraced,
+                                       wire)
+from spareway.drawings.ways import rail_svg, worst
+from spareway.job.job import Installation
+from spareway.wiring.expand import wire as wired
+from spareway.wiring.network import Network
+
+__all__ = ["CAUTION", "intake", "picture"]
+
+CAUTION = "By the record only. Prove dead at the point of work, every time."
+GAP_LIFTED = 14.0
+HEAD_H, LINE_H = 24.0, 18.0
+SIZE = 14.0
+
+
+def intake(inst: Installation, network: Network | None = None, opened: Collection[str] = ()) -> str:
+    """The intake of an installation as SVG, with these controls open and these conductors lifted.
+
+    network: its wired record, where one is at hand. Errors: UnknownName for a name that is neither.
+    """
+    network = network or wired(inst)
+    return picture(inst, network, plan(inst, network), opened)
+
+
+def picture(inst: Installation, network: Network, drawn: Plan, opened: Collection[str] = ()) -> str:
+    """The same on a plan made before: a switch changes only casings, letters and blades."""
+    return Picture(inst, network, drawn, opened).svg()
+
+
+class Picture:
+    """One state of a plan."""
+
+    def __init__(self, inst: Installation, network: Network, drawn: Plan, opened: Collection[str]) -> None:
+        self.inst, self.drawn, self.opened = inst, drawn, frozenset(opened)
+        self.potentials = network.potential(opened)
+        for core in drawn.cores:
+            if core.run.startswith(f"{STREET} "):
+                self.potentials[core.a] = self.potentials[core.b]
+        self.ends = {core.name: self.lifted(core) for core in drawn.cores}
+        self.landed = {t for core in drawn.cores for t in (core.a, core.b) if t and self.ends[core.name][1] != t}
+        self.unplaced: list[str] = []
+
+    def lifted(self, core: Core) -> tuple[str, str]:
+        """(potential of a core, terminal it was lifted off). The record does not say which end: the worse one hangs free."""
+        far = core.b or core.at
+        if core.name not in self.opened:
+            return worst([self.potentials[core.a], self.potentials[far]]), ""
+        kept = worst([self.potentials[core.a], self.potentials[far]]) if core.b else self.potentials[far]
+        return kept, core.b if core.b and kept == self.potentials[core.a] else core.a
+
+    def points(self, core: Core) -> list[Spot]:
+        """Where a core runs in this state: a lifted end stands clear of its terminal."""
+        points, off = list(self.drawn.routes.points[core.name]), self.ends[core.name][1]
+        if off:
+            at, towards = (0, 1) if off == core.a else (-1, -2)
+            up = points[towards][1] < points[at][1]
+            points[at] = (points[at][0], points[at][1] + (-GAP_LIFTED if up else GAP_LIFTED))
+        return points
+
+    # ---- all of it ------------------------------------------------------------------------------------------------
+    def svg(self) -> str:
+        wires = {core.name: self.points(core) for core in self.drawn.cores}
+        body = [*self.wires(wires), *(part for b in self.drawn.boxes.values() for part in self.thing(b)), *self.loose(wires),
+                *self.sleeves(wires)]
+        head, foot = list(self.headline()), list(self.foot())
+        body += [text(8, -HEAD_H - LINE_H * (len(head) - 1 - i) + 14, words, size=16 if i == 0 else SIZE, bold=i == 0)
+                 for i, words in enumerate(head)]
+        y = self.drawn.height + 8
+        for part, high in foot:
+            body.append(f'<g transform="translate(0 {n(y)})">{part}</g>')
+            y += high
+        top = HEAD_H + LINE_H * (len(head) - 1) + 4
+        return svg(self.drawn.width, y + 4, f"{head[0]}: {self.inst.about.says}".strip(": "), self.described(), "".join(body), top=top)
+
+    def headline(self) -> Iterator[str]:
+        """What is shown, in which state."""
+        yield f"Intake, {self.inst.stage}"
+        letters = int((self.drawn.width - 16) / 7.2)
+        switched = [name for name in sorted(self.opened) if name not in {core for core in self.lifts()}]
+        lifts = [name for name in sorted(self.opened) if name in self.lifts()]
+        said = f"Open: {', '.join(switched)}." if switched else "Everything closed."
+        yield from wrapped(f"{said} Lifted: {', '.join(lifts)}." if lifts else said, letters)
+
+    def lifts(self) -> set[str]:
+        return {core.name for core in self.drawn.cores} | {f"{c}.{k}" for c in self.inst.circuits for k in "LNE"}
+
+    def described(self) -> str:
+        """Every terminal of what is drawn, in words."""
+        said = [f"{t}: {p}" for t, p in self.potentials.items() if t.partition(".")[0] in self.drawn.boxes]
+        return f"{CAUTION} {'; '.join(said)}"
+
+    # ---- wires ----------------------------------------------------------------------------------------------------
+    def wires(self, wires: Mapping[str, Sequence[Spot]]) -> Iterator[str]:
+        """Earth last, over the rest."""
+        for core in sorted(self.drawn.cores, key=lambda core: self.ends[core.name][0] == "earth"):
+            yield wire([wires[core.name]], self.ends[core.name][0], core.insulation)
+
+    def loose(self, wires: Mapping[str, Sequence[Spot]]) -> Iterator[str]:
+        for core in self.drawn.cores:
+            x, y = wires[core.name][-1]
+            if core.loose:
+                yield cut(x, y) if core.loose == CUT else untraced(x, y) if core.loose == UNTRACED else ""
+            if off := self.ends[core.name][1]:
+                yield cap(*wires[core.name][0 if off == core.a else -1])
+
+    # ---- things ---------------------------------------------------------------------------------------------------
+    def thing(self, b: Box) -> Iterator[str]:
+        yield f'<g class="thing" transform="translate({n(b.x)} {n(b.y)})">'
+        if b.shown is not None:
+            yield f"<title>{escaped(f'{b.name}: {b.shown.of.says}')}</title>"
+            yield frame(0, 0, b.width, b.height, theirs(b.shown.of))
+            name = b.name
+            own = {f"{t.partition('.')[2]}": p for t, p in self.potentials.items() if t.startswith(f"{name}.")}
+            opened = {c for c in b.shown.of.controls if f"{name}.{c}" in self.opened}
+            landed = {t for t in b.shown.terminals if f"{name}.{t}" in self.landed}
+            if isinstance(b, BoardBox):
+                landed |= {t for t, (_, y) in b.shown.terminals.items() if y == 0}
+                yield from rail_svg(b, self.potentials, self.opened, self.landed)
+                yield f'<g transform="translate(0 {n(b.inner_y)})">{metal_svg(b.shown, own, opened, landed)}</g>'
+            else:
+                yield metal_svg(b.shown, own, opened, landed)
+        yield from (text(x, y, words, size=WORD, bold=bold) for x, y, words, bold in b.words)
+        yield "</g>"
+
+    # ---- sleeves --------------------------------------------------------------------------------------------------
+    def walls(self) -> Iterator[Rect]:
+        for b in self.drawn.boxes.values():
+            if b.shown is not None:
+                yield b.x - 2, b.y - b.head - 2, b.x + b.width + 2, b.y + b.height + 2
+            else:
+                yield from ((b.x + x, b.y + y - 12, b.x + x + width(words, WORD), b.y + y + 4) for x, y, words, _ in b.words)
+        for core in self.drawn.cores:
+            if core.loose:
+                x, y = self.drawn.routes.points[core.name][-1]
+                yield x - 12, y - 12, x + 12, y + 12
+
+    def sleeves(self, wires: Mapping[str, Sequence[Spot]]) -> Iterator[str]:
+        """A letter on every core first; then the sizes of runs."""
+        places = Places(self.walls(), wires, self.drawn.width)
+        for core in sorted(self.drawn.cores, key=lambda core: core.b.endswith(".E")):
+            potential = self.ends[core.name][0]
+            at = places.put([core.name], 26 if potential == "line through a load" else 20, 21)
+            if at:
+                yield sleeve(*at, potential)
+            else:
+                self.unplaced.append(f"{core.name} {potential}")
+        for run, group in groupby(self.drawn.cores, key=lambda core: core.run):
+            if not run.startswith(f"{STREET} "):
+                yield self.size(places, run, list(group))
+
+    def size(self, places: Places, run: str, own: Sequence[Core]) -> str:
+        lines = [own[0].size] + [" ".join(core.insulation or "?" for core in own)] * any(core.insulation for core in own)
+        w, h = 10 + max(width(words, SIZE) for words in lines), 4 + 16.0 * len(lines)
+        names = [core.name for core in own]
+        at = places.put(names[:2], w, h) or places.put(names[:1], w, h) or next((p for m in names[1:] if (p := places.put([m], w, h))), None)
+        if at is None:
+            self.unplaced.append(f"{run} {', '.join(lines)}")
+            return ""
+        x, y = at
+        return box(x - w / 2, y - h / 2, w, h, cls="tag", width=1.2, fill=PAPER) + "".join(
+            text(x, y - h / 2 + 15 + 16 * i, words, size=SIZE, anchor="middle") for i, words in enumerate(lines))
+
+    # ---- foot -----------------------------------------------------------------------------------------------------
+    def foot(self) -> Iterator[tuple[str, float]]:
+        """What the letters mean, what found no place on its wire, and the caution."""
+        shown = {p for p, _ in self.ends.values()} | {p for t, p in self.potentials.items() if t.partition(".")[0] in self.drawn.boxes}
+        x, row = 8.0, []
+        for word in (w for w in LOOKS if w in shown):
+            wide = 34 + width(word, SIZE) + 14
+            if x + wide > self.drawn.width and row:
+                yield "".join(row), 24
+                x, row = 8.0, []
+            row.append(sleeve(x + 13, 10, word) + text(x + 30, 15, word, size=SIZE))
+            x += wide
+        yield "".join(row), 26
+        letters = int((self.drawn.width - 16) / 7.2)
+        for words in ([f"No room on the wire: {'; '.join(self.unplaced)}."] if self.unplaced else []) + [CAUTION]:
+            for part in wrapped(words, letters):
+                yield text(8, 13, part, size=SIZE, bold=words == CAUTION), LINE_H
+
+
+_ = terminal

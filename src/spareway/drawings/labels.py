@@ -1,0 +1,67 @@
+"""Sleeves on wires: each finds a stretch of its own wire where it covers no box, no other wire and no other sleeve."""
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise, product
+
+from spareway.drawings.boxes import Rect, hit
+from spareway.drawings.symbols import Spot
+
+__all__ = ["Places"]
+
+FRACTIONS = (0.5, 0.3, 0.7, 0.4, 0.6, 0.2, 0.8, 0.1, 0.9)
+Segment = tuple[Spot, Spot]
+HALF_WIRE = 6.0
+
+
+class Places:
+    """What is taken so far: boxes and words, wires by core, sleeves."""
+
+    def __init__(self, walls: Iterable[Rect], wires: Mapping[str, Sequence[Spot]], wide: float) -> None:
+        self.walls, self.wide = list(walls), wide
+        self.segments: dict[str, list[Segment]] = {
+            name: sorted((s for s in pairwise(points) if s[0] != s[1]), key=lambda s: -_long(s)) for name, points in wires.items()}
+        self.fat = [(name, _around(s)) for name, found in self.segments.items() for s in found]
+        self.taken: list[Rect] = []
+
+    def free(self, me: Rect, own: Sequence[str]) -> bool:
+        """Whether this rectangle covers nothing but these cores."""
+        return (1 < me[0] and me[2] < self.wide - 1 and not any(hit(me, wall) for wall in self.walls)
+                and not any(hit(me, other) for other in self.taken)
+                and not any(hit(me, wall) for name, wall in self.fat if name not in own))
+
+    def put(self, own: Sequence[str], w: float, h: float) -> Spot | None:
+        """Take the first free place on the wire of the first core, across the others where they run beside it."""
+        for x, y in self.spots(own, w, h):
+            me = (x - w / 2, y - h / 2, x + w / 2, y + h / 2)
+            if self.free(me, own):
+                self.taken.append(me)
+                return x, y
+        return None
+
+    def spots(self, own: Sequence[str], w: float, h: float) -> Iterator[Spot]:
+        """Places along straight parts, those long enough for the sleeve first."""
+        found = list(product(self.segments[own[0]], FRACTIONS))
+        for (a, b), part in sorted(found, key=lambda f: _long(f[0]) < 8 + (w if f[0][0][1] == f[0][1][1] else h)):
+            x, y = a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part
+            upright = a[0] == b[0]
+            beside = [c[0] if upright else c[1] for name in own[1:] for c, d in self.segments[name]
+                      if (c[0] == d[0]) == upright and _covers(c, d, (x, y), upright)]
+            near = [at for at in beside if 0 < abs(at - (x if upright else y)) < 60]
+            if near:
+                x, y = ((x + near[0]) / 2, y) if upright else (x, (y + near[0]) / 2)
+            yield x, y
+
+
+def _long(s: Segment) -> float:
+    return abs(s[0][0] - s[1][0]) + abs(s[0][1] - s[1][1])
+
+
+def _around(s: Segment) -> Rect:
+    (ax, ay), (bx, by) = s
+    return min(ax, bx) - HALF_WIRE, min(ay, by) - HALF_WIRE, max(ax, bx) + HALF_WIRE, max(ay, by) + HALF_WIRE
+
+
+def _covers(c: Spot, d: Spot, at: Spot, upright: bool) -> bool:
+    k = 1 if upright else 0
+    return min(c[k], d[k]) <= at[k] <= max(c[k], d[k])

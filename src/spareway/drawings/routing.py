@@ -1,0 +1,238 @@
+"""Where each core runs: straight out of its terminal, along lanes of the channels, past shelves between their boxes."""
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from spareway.drawings.boxes import Box
+from spareway.drawings.cores import Core
+from spareway.drawings.lanes import Part, in_lanes
+from spareway.drawings.shelves import CHANNEL_PITCH, GAP, channel, owner
+from spareway.drawings.symbols import Spot
+
+__all__ = ["Routes", "routed"]
+
+LEAST, EDGE, FOOT = 36.0, 15.0, 8.0                   # height of a channel with few wires; from a box to the nearest lane
+SHARED = 11.0                                         # between two cores on one terminal
+OUTSIDE = 90.0                                        # how far a core would rather go than pass left of all boxes
+STUB = 12.0                                           # half the width that a loose end takes
+
+
+@dataclass(frozen=True, slots=True)
+class Routes:
+    """The points of each core, from its end `a`; where each core lands; the height of the drawing."""
+    points: Mapping[str, tuple[Spot, ...]]
+    height: float
+    crossings: int
+
+
+class Router:
+    """Gaps, then slots in the gaps, then lanes."""
+
+    def __init__(self, boxes: Mapping[str, Box], cores: Sequence[Core], wide: float) -> None:
+        self.boxes, self.cores, self.wide = boxes, cores, wide
+        self.shelves = max(box.shelf for box in boxes.values()) + 1
+        self.rows = [sorted((b for b in boxes.values() if b.shelf == s), key=lambda b: b.x) for s in range(self.shelves)]
+        self.shift = self.landings()
+        self.gap: dict[tuple[int, int], int] = {}                  # (core, shelf) -> gap
+        self.slots: dict[tuple[int, int], list[int]] = {}          # (shelf, gap) -> cores from left to right
+        self.x: dict[tuple[int, int], float] = {}                  # (core, shelf) -> x
+        self.kept: dict[int, tuple[dict[int, int], int, int]] = {}
+
+    # ---- ends -----------------------------------------------------------------------------------------------------
+    def landings(self) -> dict[tuple[int, str], float]:
+        """How far beside its terminal a core lands where several share it."""
+        at: dict[str, list[int]] = {}
+        for i, core in enumerate(self.cores):
+            for end in dict.fromkeys((core.a, core.b)):
+                if end:
+                    at.setdefault(end, []).append(i)
+        return {(i, end): SHARED * (n - (len(here) - 1) / 2) for end, here in at.items() for n, i in enumerate(here)}
+
+    def end_x(self, i: int, end: str) -> float:
+        return self.boxes[owner(end)].at(end)[0] + self.shift[i, end]
+
+    def ends(self, i: int) -> list[tuple[int, float, bool]]:
+        """(channel, x, whether it comes up into it) of both ends of a core, or of the one that it has."""
+        core = self.cores[i]
+        return [(channel(self.boxes[owner(t)], t), self.end_x(i, t), self.boxes[owner(t)].ends[t].up)
+                for t in (core.a, core.b) if t]
+
+    def crossed(self, i: int) -> list[int]:
+        """The shelves that a core passes, in order from its end a."""
+        channels = [c for c, _, _ in self.ends(i)]
+        if len(channels) < 2 or channels[0] == channels[1]:
+            return []
+        low, high = min(channels), max(channels)
+        shelves = list(range(low, high))
+        return shelves if channels[0] == low else shelves[::-1]
+
+    # ---- gaps -----------------------------------------------------------------------------------------------------
+    def gaps(self, shelf: int) -> list[tuple[float, float]]:
+        """The free stretches of a shelf, margins included."""
+        edges = [0.0, *(x for box in self.rows[shelf] for x in (box.x, box.x + box.width)), self.wide]
+        return list(zip(edges[::2], edges[1::2], strict=True))
+
+    def choose_gaps(self) -> None:
+        """For each core the gaps along which it has least to go sideways."""
+        for i in range(len(self.cores)):
+            shelves = self.crossed(i)
+            if not shelves:
+                continue
+            (_, start, _), (_, end, _) = self.ends(i)
+            best: list[tuple[float, float, tuple[int, ...]]] = [(0.0, start, ())]
+            for shelf in shelves:
+                options = []
+                for g, (left, right) in enumerate(self.gaps(shelf)):
+                    x = (left + right) / 2
+                    outside = OUTSIDE if g == 0 else 0.0
+                    options.append(min((cost + abs(x - at) + outside, x, (*way, g)) for cost, at, way in best))
+                best = options
+            _, _, way = min((cost + abs(x - end), x, way) for cost, x, way in best)
+            self.gap |= {(i, shelf): g for shelf, g in zip(shelves, way, strict=True)}
+        for (i, shelf), g in self.gap.items():
+            self.slots.setdefault((shelf, g), []).append(i)
+
+    def place_boxes(self) -> None:
+        """Move the boxes of each shelf apart as far as their gaps need; what is over goes between them."""
+        for shelf, row in enumerate(self.rows):
+            needs = [max(GAP if 0 < g < len(row) else 8.0, CHANNEL_PITCH * len(self.slots.get((shelf, g), ())))
+                     for g in range(len(row) + 1)]
+            over = self.wide
+            for part in (*needs, *(box.width for box in row)):
+                over -= part
+            between = over / (len(row) - 1) if len(row) > 1 and over > 0 else 0
+            x = needs[0]
+            for g, box in enumerate(row):
+                box.x = float(int(x))
+                x += box.width + needs[g + 1] + (between if g < len(row) - 1 else 0)
+            self.align(row, needs)
+
+    def align(self, row: Sequence[Box], needs: Sequence[float]) -> None:
+        """Move each box, as far as its gaps allow, to where most of its cores run straight."""
+        for g, box in enumerate(row):
+            left = row[g - 1].x + row[g - 1].width if g else 0.0
+            right = row[g + 1].x if g < len(row) - 1 else self.wide
+            least, most = left + needs[g] - box.x, right - needs[g + 1] - box.width - box.x
+            shifts = [shift for shift in self.straight(box) if least <= shift <= most]
+            if shifts:
+                box.x += max(sorted(set(shifts), key=abs), key=shifts.count)
+
+    def straight(self, box: Box) -> list[float]:
+        """How far a box would have to move for each core to run straight up from a lower shelf."""
+        out = []
+        for i, core in enumerate(self.cores):
+            if core.b and owner(core.a) != owner(core.b) and not self.crossed(i):
+                mine, other = (core.a, core.b) if owner(core.a) == box.name else (core.b, core.a)
+                if owner(mine) == box.name and self.boxes[owner(other)].shelf < box.shelf:
+                    out += [self.end_x(i, other) - self.end_x(i, mine)] * (1 if core.b.endswith(".E") else 2)
+        return out
+
+    def place_slots(self, only: tuple[int, int] | None = None) -> None:
+        for (shelf, g), here in self.slots.items():
+            if only in (None, (shelf, g)):
+                left, right = self.gaps(shelf)[g]
+                pitch = min(CHANNEL_PITCH, (right - left) / len(here))
+                start = (left + right - pitch * (len(here) - 1)) / 2
+                for n, i in enumerate(here):
+                    self.x[i, shelf] = start + pitch * n
+
+    # ---- lanes ----------------------------------------------------------------------------------------------------
+    def hops(self, i: int) -> list[tuple[int, tuple[float, bool], tuple[float, bool] | None]]:
+        """(channel, where it enters, where it leaves) for each channel a core runs in; up: the lead goes upwards."""
+        ends, shelves = self.ends(i), self.crossed(i)
+        (here, x, up), upward = ends[0], len(ends) > 1 and ends[0][0] < ends[-1][0]
+        out: list[tuple[int, tuple[float, bool], tuple[float, bool] | None]] = []
+        lead = (x, not up)                                   # what comes up into a channel is a lead downwards of its lane
+        for shelf in shelves:
+            out.append((here, lead, (self.x[i, shelf], upward)))
+            lead, here = (self.x[i, shelf], not upward), here + (1 if upward else -1)
+        return [*out, (here, lead, (ends[1][1], not ends[1][2]) if len(ends) > 1 else None)]
+
+    def parts(self, c: int) -> list[Part]:
+        found = []
+        for i in range(len(self.cores)):
+            for at, lead, other in self.hops(i):
+                if at == c:
+                    if other is None:
+                        found.append(Part(i, (lead,), (lead[0] - STUB, lead[0] + STUB)))
+                    elif lead[0] == other[0] and lead[1] != other[1]:
+                        found.append(Part(i, (lead, other), None))
+                    else:
+                        found.append(Part(i, (lead, other), (min(lead[0], other[0]), max(lead[0], other[0]))))
+        return found
+
+    def cost(self, channels: Sequence[int]) -> float:
+        total = 0.0
+        for c in channels:
+            self.kept[c] = in_lanes(self.parts(c))
+            total += self.kept[c][2] + 0.2 * self.kept[c][1]
+        return total
+
+    def order_slots(self) -> None:
+        """Swap neighbours in a gap as long as that saves crossings."""
+        for (shelf, g), here in self.slots.items():
+            here.sort(key=lambda i: self.aim(i))
+            self.place_slots((shelf, g))
+        for _ in range(3):
+            better = False
+            for (shelf, g), here in self.slots.items():
+                for m, n in combinations(range(len(here)), 2):
+                    before = self.cost((shelf, shelf + 1))
+                    here[m], here[n] = here[n], here[m]
+                    self.place_slots((shelf, g))
+                    if self.cost((shelf, shelf + 1)) < before:
+                        better = True
+                    else:
+                        here[m], here[n] = here[n], here[m]
+                        self.place_slots((shelf, g))
+            if not better:
+                break
+
+    def aim(self, i: int) -> tuple[float, float]:
+        xs = [x for _, x, _ in self.ends(i)]
+        return min(xs) + max(xs), xs[0]
+
+    # ---- all of it ------------------------------------------------------------------------------------------------
+    def run(self) -> Routes:
+        self.choose_gaps()
+        self.place_boxes()
+        self.place_slots()
+        self.order_slots()
+        crossings = self.cost(range(self.shelves + 1))
+        floor, y = dict[int, float](), 0.0                   # upwards from the foot
+        for c in range(self.shelves + 1):
+            floor[c] = y
+            y += self.high(c)
+            if c < self.shelves:
+                for box in self.rows[c]:
+                    box.y = -y - box.height
+                y += max((box.height + box.head for box in self.rows[c]), default=0.0)
+        for box in self.boxes.values():
+            box.y += y
+        points = {core.name: self.points(i, {c: y - f for c, f in floor.items()}) for i, core in enumerate(self.cores)}
+        return Routes(points, y, int(crossings))
+
+    def high(self, c: int) -> float:
+        lanes = self.kept[c][1]
+        if not lanes and c in (0, self.shelves):
+            return FOOT
+        return max(LEAST, CHANNEL_PITCH * (lanes - 1) + 2 * EDGE)
+
+    def points(self, i: int, foot: Mapping[int, float]) -> tuple[Spot, ...]:
+        core = self.cores[i]
+        out = [(self.end_x(i, core.a), self.boxes[owner(core.a)].at(core.a)[1])]
+        for c, lead, other in self.hops(i):
+            lane, lanes = self.kept[c][0].get(i), self.kept[c][1]
+            if lane is not None:
+                y = foot[c] - self.high(c) / 2 + CHANNEL_PITCH * ((lanes - 1) / 2 - lane)
+                out += [(lead[0], y)] + ([(other[0], y)] if other and other[0] != lead[0] else [])
+        if core.b:
+            out.append((self.end_x(i, core.b), self.boxes[owner(core.b)].at(core.b)[1]))
+        return tuple(out)
+
+
+def routed(boxes: Mapping[str, Box], cores: Sequence[Core], wide: float) -> Routes:
+    """Give every box its place and every core its points."""
+    return Router(boxes, cores, wide).run()
