@@ -201,8 +201,10 @@ def _values(at: Line, cells: Sequence[str], columns: Sequence[Spec | None]) -> d
                  "a number has a point, not a comma" if len(cells) > len(columns) else "an empty cell keeps its comma")
         return {}
     pairs = [(spec, cell) for spec, cell in zip(columns, cells, strict=True) if spec]
-    only_strikes = all(bool(cell) == (spec.key in _FRAME) for spec, cell in pairs)
-    return {spec.name: read_cell(at, spec, cell, spec.needed and not only_strikes) for spec, cell in pairs}
+    only_strikes = all(not cell or spec.key in _FRAME for spec, cell in pairs) and any(
+        cell for spec, cell in pairs if spec.key == "strikes")
+    return {spec.name: read_cell(at, spec, cell, spec.needed and (spec.key in _FRAME or not only_strikes))
+            for spec, cell in pairs}
 
 
 def _agree(at: Line, said: Mapping[str, str], values: dict[str, Any], cls: type, seen: dict[str, int]) -> None:
