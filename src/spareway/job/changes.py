@@ -121,16 +121,10 @@ def _replaced(cls: type, was: Mapping[str, Any], now: Mapping[str, Any]) -> str:
 
 
 def _altered(spec: Spec | None, key: str, was: Any, now: Any) -> str:
-    unit = _unit(spec.quantity) if spec and spec.holds == "number" else ""
-    words = key.rpartition("_")[0].replace("_", " ") if unit else key
+    unit = glossary(spec.quantity).unit if spec and spec.holds == "number" else ""
+    short = (unit or key.endswith("_n")) and "_per_" not in key                 # the unit stands behind the number already
+    words = key.rpartition("_")[0].replace("_", " ") if short else key
     return f"{words} was {_in_words(was, unit)}, is {_in_words(now, unit)}"
-
-
-def _unit(quantity: str) -> str:
-    try:
-        return glossary(quantity).unit
-    except KeyError:
-        return ""
 
 
 def _in_words(value: Any, unit: str) -> str:
