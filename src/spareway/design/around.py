@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from spareway.design.route import settled
 from spareway.fact import Fact, total, unknown
 from spareway.job.refs import terminals_at
+from spareway.job.rows import standing
 from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
 from spareway.physics import cable
@@ -225,6 +226,14 @@ class Around:
         for other in self.circuits.values():
             if elsewhere and other is not circuit and other.circuit.way == way:
                 yield of.name, other.circuit.name
+
+    def neutral_readings(self, circuit: CircuitDesign) -> list[Fact[float]]:
+        """Insulation measured between the neutral of this circuit and that of another, both lifted: standing rows."""
+        mine = f"circuits.{circuit.circuit.name}.N"
+        rows = [r for r in standing(self.inst.readings) if r.quantity == "insulation_mohm" and mine in (r.a, r.b)
+                and r.a != r.b and r.a.endswith(".N") and r.b.endswith(".N")]
+        return [Fact("insulation_mohm", r.value, "measured" if r.value is not None else "unknown", f"readings.csv:{r.line}",
+                     "" if r.value is not None else f"over range ({r.over})", at=f"{r.a} to {r.b}") for r in rows if not r.over]
 
     def heaters_on_spurs(self, circuit: CircuitDesign) -> list[tuple[str, Fact[float], Fact[float]]]:
         """Fixed heaters behind fused connection units: (point, power, fuse)."""

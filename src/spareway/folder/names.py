@@ -44,7 +44,8 @@ def lies_ready(name: str, data: bytes) -> bool:
     """Whether this is an overlay kept in the folder for later: its first line says what it is, after `# overlay:`.
 
     It is neither read nor refused until somebody names it."""
-    return plain(name) and name.endswith(".toml") and not known(name) and data.lstrip(b"\xef\xbb\xbf").lower().startswith(READY)
+    begins = data.removeprefix(b"\xef\xbb\xbf").lower().startswith(READY)
+    return begins and plain(name) and name.endswith(".toml") and not known(name)
 
 
 def name_fault(name: str, overlays: Collection[str] = ()) -> Fault | None:

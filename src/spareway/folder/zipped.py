@@ -87,9 +87,8 @@ def _read(zipped: ZipFile, overlays: Collection[str]) -> Unpacked:
     left_out: list[str] = []
     for entry in entries:
         name = entry.filename.removeprefix(top)
-        if not reads_as_ours(name) or name.count("/") > ("/" in name and name.startswith("logs/")):
-            left_out.append(name)
-        elif name_fault(name, overlays) and lies_ready(name, _beginning(zipped, entry)):
+        strange = not reads_as_ours(name) or name.count("/") > ("/" in name and name.startswith("logs/"))
+        if strange or name_fault(name, overlays) and lies_ready(name, _beginning(zipped, entry)):
             left_out.append(name)
         elif fault := name_fault(name, overlays) or _twice(name, wanted) or _unfit(entry):
             faults.append(fault)

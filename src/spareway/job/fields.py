@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, fields
 from functools import lru_cache
 from typing import Any, TypeVar, dataclass_transform
 
-
 Record = TypeVar("Record", bound=type)
 
 

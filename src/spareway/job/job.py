@@ -33,7 +33,8 @@ class Installation(Parts):
         faults += hidden_characters(top, overlay)
         doc = over(self.doc, top, faults)
         faults += refs.stale_landings(self.doc, top)
-        out = _installation(doc, self.stage, self.about, self.readings, self.observations, faults)
+        stand = tuple(r for r in self.readings if _wired_alike(r, self.doc, doc))
+        out = _installation(doc, self.stage, self.about, stand, self.observations, faults)
         _raise(faults)
         return out
 
@@ -91,7 +92,8 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     things: Things = {}
     for stage, doc in states.items():
         measured = _with_readings(doc, stage, states["found"], readings, faults)
-        built[stage] = _installation(measured, stage, about, readings, observations, faults, things)
+        stand = tuple(r for r in readings if r.stage == stage or r.stage == "found" and _wired_alike(r, states["found"], doc))
+        built[stage] = _installation(measured, stage, about, stand, observations, faults, things)
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     faults += refs.in_job(about, docs.get("job.toml", Doc({})), built.values(), files)
@@ -209,6 +211,17 @@ def _with_readings(doc: Doc, stage: str, found: Doc, readings: Sequence[Reading]
         data = _put(data, target, _joined(said, row))
         places.update(dict.fromkeys((target, (*target, "measured"), (*target, "unknown")), ("readings.csv", row.line)))
     return Doc(data, places)
+
+
+WIRED = ("points", "neutral", "lands", "shape")        # what of a circuit a reading of its cable depends on
+
+
+def _wired_alike(row: Reading, before: Doc, after: Doc) -> bool:
+    """Whether the circuits a reading was taken of are there and wired as they were: else it has no more to say."""
+    names = {at[1] for at in (trail(row.a), trail(row.b)) if len(at) > 1 and at[0] == "circuits"}
+    then, now = (d.data.get("circuits", {}) for d in (before, after))
+    return all(isinstance(then.get(n), dict) and isinstance(now.get(n), dict)
+               and [now[n].get(k) for k in WIRED] == [then[n].get(k) for k in WIRED] for n in names)
 
 
 def _joined(said: Any, row: Reading) -> dict[str, Any]:

@@ -5,7 +5,22 @@ import datetime
 from collections.abc import Mapping
 
 from spareway.fact import Fact
-from spareway.job.fields import address, addresses, date, flag, names, number, numbers, record, table, tables, text, whole, word, words
+from spareway.job.fields import (
+    address,
+    addresses,
+    date,
+    flag,
+    names,
+    number,
+    numbers,
+    record,
+    table,
+    tables,
+    text,
+    whole,
+    word,
+    words,
+)
 
 EARTHING = ("TN-S", "TN-C-S", "TT", "TN-C", "IT")
 METHODS = ("A", "B", "C", "D", "E", "F", "100", "101", "102", "103")

@@ -86,8 +86,8 @@ def _is_table(value: Any) -> bool:
 
 
 def _are_things(value: Any) -> bool:
-    """Named things: a table of tables."""
-    return _is_table(value) and all(_is_table(each) for each in value.values())
+    """Named things: a table of tables, of which some may be empty."""
+    return _is_table(value) and all(isinstance(each, Mapping) and not is_fact(each) for each in value.values())
 
 
 def _fits(line: str, value: Any) -> bool:

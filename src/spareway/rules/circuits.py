@@ -169,7 +169,12 @@ def neutral_shared(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.lamps.load_w = 150
     """
     borrowed = design.borrowed_neutrals(circuit)
-    return Answer(not borrowed, "; ".join(borrowed) if borrowed else "each neutral returns on its own way in the record")
+    least = look_up("thresholds", design.books, design.case("insulation_mohm"))
+    read = [at_least(between, least) for between in design.neutral_readings(circuit)]
+    together = [f"{a.facts[0].at}: {a.facts[0]} at {a.facts[0].where}" for a in read if a.ok is False]
+    found = [*borrowed, *together]
+    return Answer(not found, "; ".join(found) or "each neutral returns on its own way in the record",
+                  tuple(f for a in read for f in a.facts))
 
 
 @rule("CI11", about="circuit", breach="fails", clause="531.3.3; 551", since="18A3")

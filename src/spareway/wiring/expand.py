@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from spareway.job.job import Installation
-from spareway.job.refs import UNTRACED, terminals_at, sides
+from spareway.job.refs import UNTRACED, sides, terminals_at
 from spareway.job.types import Circuit, Point, Run
 from spareway.kinds import Kind, kind
 from spareway.kinds.joints import Link, inside
