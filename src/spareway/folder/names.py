@@ -21,6 +21,7 @@ _LOG = re.compile(rf"{LOGS}/[A-Za-z0-9][A-Za-z0-9_.-]*\.csv", re.ASCII)
 _PLAIN = re.compile(rf"(?:{LOGS}/)?[A-Za-z0-9][A-Za-z0-9_.-]*\.(?:toml|csv)", re.ASCII)
 READY = b"# overlay:"
 _LONGEST = 120
+_OVERLAY = "begin an overlay with the line `# overlay: what it is`, or put it in a folder of its own"
 _WANTED = "a job folder holds " + ", ".join(FIXED) + f", option-NAME.toml and {LOGS}/NAME.csv"
 
 
@@ -56,4 +57,4 @@ def name_fault(name: str, overlays: Collection[str] = ()) -> Fault | None:
     close = ("option-NAME.toml" if low.startswith("option") else f"{LOGS}/NAME.csv" if low.startswith(f"{LOGS}/")
              else nearest(low, (*FIXED, *overlays)))
     return Fault(name, None, "", name, "no file of a job folder is called this",
-                 "begin an overlay with the line `# overlay: what it is`, or put it in a folder of its own" if close else _WANTED, close)
+                 _OVERLAY if close else _WANTED, close)
