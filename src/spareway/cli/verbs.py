@@ -8,7 +8,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from importlib.util import find_spec
 from typing import Any, NoReturn
 
 import click
@@ -25,12 +24,11 @@ VERBS = {
     "live": "the potential of every terminal with these open and those lifted",
     "isolate": "the fewest controls a person may lock off for a part",
     "changes": "what the work adds, removes and alters",
+    "drawing": "the intake as it hangs on the wall, as a picture",
     "explain": "what a rule looks for, why, and what puts it right",
     "schema": "what may stand in a file, or in a verb's output",
     "doctor": "what this machine lacks",
 }
-if find_spec("spareway.drawings.intake"):
-    VERBS["drawing"] = "the intake as a picture"
 
 
 class Verbs(click.Group):

@@ -14,10 +14,10 @@ from spareway.drawings.letters import shortened, width
 from spareway.job.job import Installation
 from spareway.job.types import Circuit, Device
 from spareway.kinds import Kind, kind
-from spareway.show import show
+from spareway.show import plain
 from spareway.wiring.expand import bar_of, core
 
-__all__ = ["NAME", "ROW_H", "ROWS", "BoardBox", "Slot", "board_box"]
+__all__ = ["NAME", "ROWS", "ROW_H", "BoardBox", "Slot", "board_box"]
 
 NAME = 13.0                                          # size of numbers and names of ways
 LEAST, ROUTED, SPARE, LEAD = 18.6, 80.0, 16.0, 20.0  # widths of ways; from core to core where they lead on
@@ -111,8 +111,8 @@ def _slots(inst: Installation, name: str, terminals: Collection[str], landed: Co
             by_way.setdefault(int(number), []).append(circuit)
     bare = thing.bare_ways.amount or ()
     last = max([int(thing.ways_n.amount or 0), *by_way, *bare])
-    for number in range(1, last + 1):
-        yield _way(inst, f"{name}.{number}", by_way.get(number, []), number in bare, terminals, landed)
+    for i in range(1, last + 1):
+        yield _way(inst, f"{name}.{i}", by_way.get(i, []), i in bare, terminals, landed)
     for t in face(thing.kind).terminals:
         if f"{name}.{t}" in landed and face(thing.kind).terminals[t][1] == 0:
             c = t.rpartition(".")[2]
@@ -165,7 +165,7 @@ def _words(circuits: Sequence[Circuit], device: Device | None) -> str:
 def _rating(device: Device | None) -> str:
     if device is None:
         return "?"
-    said = show(device.rating_a.amount) if device.rating_a.amount is not None else ""
+    said = plain(device.rating_a.amount) if device.rating_a.amount is not None else ""
     return f"{device.curve.amount}{said}" if device.curve.amount else f"{said} A" if said else ""
 
 
@@ -216,9 +216,11 @@ def _place(slots: Sequence[Slot], rails_n: int, risers_n: int) -> float:
 
 
 def _leads(slot: Slot) -> Iterator[tuple[str, float]]:
-    apart = LEAD if slot.routed else min(9.0, (slot.width - 6) / 2)
+    apart = LEAD if slot.routed else min(10.0, (slot.width - 6) / 2)
     start = slot.x + (12 if slot.routed else slot.width / 2 - apart)
     order = [c for c in ROWS if c in slot.ends] if slot.routed else ROWS
+    if slot.bare and not slot.device:
+        start += apart
     for i, c in enumerate(order):
         yield c, start + apart * i
     for i, c in enumerate(c for c in slot.ends if c not in ROWS):

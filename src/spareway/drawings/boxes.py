@@ -11,7 +11,7 @@ from spareway.drawings.letters import shortened, width
 from spareway.drawings.symbols import Spot
 from spareway.job.types import Equipment
 from spareway.kinds import kind
-from spareway.show import show
+from spareway.show import plain
 
 __all__ = ["LINE_H", "WORD", "Box", "End", "Rect", "hit", "street", "thing_box", "word_lines"]
 
@@ -70,7 +70,7 @@ def word_lines(name: str, thing: Equipment, most: float = FITS) -> list[tuple[st
     elif "rating_a" in facts and thing.rating_a.amount is not None:
         lines.append((_amps(thing.rating_a.amount), False))
     if "residual_ma" in facts and thing.residual_ma.amount is not None:
-        lines.append((f"{show(thing.residual_ma.amount)} mA", False))
+        lines.append((f"{plain(thing.residual_ma.amount)} mA", False))
         if "residual_type" in facts:
             lines.append((f"type {thing.residual_type.amount or '?'}", False))
     return lines
@@ -89,7 +89,7 @@ def _broken(name: str, most: float) -> Iterator[str]:
 
 
 def _amps(amount: float | None) -> str:
-    return "? A" if amount is None else f"{show(amount)} A"
+    return "? A" if amount is None else f"{plain(amount)} A"
 
 
 def thing_box(name: str, thing: Equipment) -> Box:

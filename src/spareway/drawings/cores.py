@@ -12,7 +12,7 @@ from spareway.job.refs import UNTRACED
 from spareway.job.types import Circuit, Equipment
 from spareway.kinds import kind
 from spareway.kinds.joints import Link
-from spareway.show import show
+from spareway.show import plain
 from spareway.wiring.expand import core, end_of
 from spareway.wiring.network import Network
 
@@ -83,7 +83,7 @@ def _conductors(inst: Installation, name: str) -> Iterator[str]:
 
 def _size(inst: Installation, name: str) -> str:
     size = inst.runs[name].size_mm2
-    return f"{show(size.amount)} mm²" if size.amount is not None else "? mm²"
+    return f"{plain(size.amount)} mm²" if size.amount is not None else "? mm²"
 
 
 def _of_circuit(inst: Installation, network: Network, circuit: Circuit, things: set[str]) -> Iterator[Core]:
@@ -91,7 +91,7 @@ def _of_circuit(inst: Installation, network: Network, circuit: Circuit, things: 
     end = end_of(circuit)
     ends = {f"{end}.{c}": c for c in ("L", "N", "E")}
     said = circuit.cable.line_mm2.amount if circuit.cable else None
-    size = f"{show(said)} mm²" if said is not None else "? mm²"
+    size = f"{plain(said)} mm²" if said is not None else "? mm²"
     for link in network.links:
         if link.a in ends and not link.lift and link.joint == "-" and link.b.partition(".")[0] in things:
             conductor = ends[link.a]

@@ -10,12 +10,11 @@ from itertools import groupby
 from spareway.drawings.board import BoardBox
 from spareway.drawings.boxes import WORD, Box, Rect
 from spareway.drawings.cores import CUT, STREET, UNTRACED, Core
-from spareway.drawings.face import metal_svg, theirs, wrapped
+from spareway.drawings.face import metal_svg, theirs
 from spareway.drawings.labels import Places
 from spareway.drawings.layout import Plan, plan
-from spareway.drawings.letters import width
-from spareway.drawings.symbols import (LOOKS, PAPER, Spot, box, cap, cut, escaped, frame, n, sleeve, svg, terminal, text, untraced,
-                                       wire)
+from spareway.drawings.letters import in_lines, width
+from spareway.drawings.symbols import INK, LOOKS, PAPER, Spot, box, cap, cut, escaped, frame, n, sleeve, svg, text, untraced, wire
 from spareway.drawings.ways import rail_svg, worst
 from spareway.job.job import Installation
 from spareway.wiring.expand import wire as wired
@@ -27,6 +26,8 @@ CAUTION = "By the record only. Prove dead at the point of work, every time."
 GAP_LIFTED = 14.0
 HEAD_H, LINE_H = 24.0, 18.0
 SIZE = 14.0
+MOST_KEPT = 4
+_KEPT: list[tuple[Installation, Plan]] = []          # by identity: an installation never changes
 
 
 def intake(inst: Installation, network: Network | None = None, opened: Collection[str] = ()) -> str:
@@ -35,7 +36,18 @@ def intake(inst: Installation, network: Network | None = None, opened: Collectio
     network: its wired record, where one is at hand. Errors: UnknownName for a name that is neither.
     """
     network = network or wired(inst)
-    return picture(inst, network, plan(inst, network), opened)
+    return picture(inst, network, kept_plan(inst, network), opened)
+
+
+def kept_plan(inst: Installation, network: Network) -> Plan:
+    """The plan of an installation, made once: what a phone asks for again and again are states of one and the same."""
+    for it, drawn in _KEPT:
+        if it is inst:
+            return drawn
+    drawn = plan(inst, network)
+    _KEPT.insert(0, (inst, drawn))
+    del _KEPT[MOST_KEPT:]
+    return drawn
 
 
 def picture(inst: Installation, network: Network, drawn: Plan, opened: Collection[str] = ()) -> str:
@@ -47,7 +59,7 @@ class Picture:
     """One state of a plan."""
 
     def __init__(self, inst: Installation, network: Network, drawn: Plan, opened: Collection[str]) -> None:
-        self.inst, self.drawn, self.opened = inst, drawn, frozenset(opened)
+        self.inst, self.network, self.drawn, self.opened = inst, network, drawn, frozenset(opened)
         self.potentials = network.potential(opened)
         for core in drawn.cores:
             if core.run.startswith(f"{STREET} "):
@@ -76,8 +88,8 @@ class Picture:
     # ---- all of it ------------------------------------------------------------------------------------------------
     def svg(self) -> str:
         wires = {core.name: self.points(core) for core in self.drawn.cores}
-        body = [*self.wires(wires), *(part for b in self.drawn.boxes.values() for part in self.thing(b)), *self.loose(wires),
-                *self.sleeves(wires)]
+        body = [*self.wires(wires), *(part for b in self.drawn.boxes.values() for part in self.thing(b)), *self.shared(),
+                *self.loose(wires), *self.sleeves(wires)]
         head, foot = list(self.headline()), list(self.foot())
         body += [text(8, -HEAD_H - LINE_H * (len(head) - 1 - i) + 14, words, size=16 if i == 0 else SIZE, bold=i == 0)
                  for i, words in enumerate(head)]
@@ -86,19 +98,22 @@ class Picture:
             body.append(f'<g transform="translate(0 {n(y)})">{part}</g>')
             y += high
         top = HEAD_H + LINE_H * (len(head) - 1) + 4
-        return svg(self.drawn.width, y + 4, f"{head[0]}: {self.inst.about.says}".strip(": "), self.described(), "".join(body), top=top)
+        title = f"{head[0]}: {self.inst.about.says}".strip(": ")
+        return svg(self.drawn.width, y + 4, title, self.described(), "".join(body), top=top)
 
     def headline(self) -> Iterator[str]:
         """What is shown, in which state."""
         yield f"Intake, {self.inst.stage}"
-        letters = int((self.drawn.width - 16) / 7.2)
-        switched = [name for name in sorted(self.opened) if name not in {core for core in self.lifts()}]
-        lifts = [name for name in sorted(self.opened) if name in self.lifts()]
-        said = f"Open: {', '.join(switched)}." if switched else "Everything closed."
-        yield from wrapped(f"{said} Lifted: {', '.join(lifts)}." if lifts else said, letters)
+        lifts = sorted(self.opened & self.lifts())
+        switched = sorted(self.opened - self.lifts())
+        said = f"Open: {', '.join(switched)}." if switched else "Nothing open."
+        never = [c for c in switched if self.network.controls.get(c) in ("itself", "other")]
+        said += f" Lifted: {', '.join(lifts)}." if lifts else ""
+        said += f" Never counts as open: {', '.join(never)}." if never else ""
+        yield from in_lines(said, SIZE, self.drawn.width - 16)
 
-    def lifts(self) -> set[str]:
-        return {core.name for core in self.drawn.cores} | {f"{c}.{k}" for c in self.inst.circuits for k in "LNE"}
+    def lifts(self) -> frozenset[str]:
+        return self.network.record.lifts
 
     def described(self) -> str:
         """Every terminal of what is drawn, in words."""
@@ -138,6 +153,19 @@ class Picture:
         yield from (text(x, y, words, size=WORD, bold=bold) for x, y, words, bold in b.words)
         yield "</g>"
 
+    def shared(self) -> Iterator[str]:
+        """A terminal that holds several cores is as wide as they need."""
+        at: dict[str, list[float]] = {}
+        for core in self.drawn.cores:
+            points = self.drawn.routes.points[core.name]
+            for end, spot in ((core.a, points[0]), (core.b, points[-1])):
+                if end and self.ends[core.name][1] != end:
+                    at.setdefault(end, []).append(spot[0])
+        for end, xs in at.items():
+            if len(xs) > 1:
+                y = self.drawn.boxes[end.partition(".")[0]].at(end)[1]
+                yield box(min(xs) - 4.2, y - 4.2, max(xs) - min(xs) + 8.4, 8.4, cls="dot", width=1.6, fill=INK, radius=4.2)
+
     # ---- sleeves --------------------------------------------------------------------------------------------------
     def walls(self) -> Iterator[Rect]:
         for b in self.drawn.boxes.values():
@@ -168,7 +196,8 @@ class Picture:
         lines = [own[0].size] + [" ".join(core.insulation or "?" for core in own)] * any(core.insulation for core in own)
         w, h = 10 + max(width(words, SIZE) for words in lines), 4 + 16.0 * len(lines)
         names = [core.name for core in own]
-        at = places.put(names[:2], w, h) or places.put(names[:1], w, h) or next((p for m in names[1:] if (p := places.put([m], w, h))), None)
+        tried = (places.put(some, w, h) for some in (names[:2], *([name] for name in names)))
+        at = next((spot for spot in tried if spot), None)
         if at is None:
             self.unplaced.append(f"{run} {', '.join(lines)}")
             return ""
@@ -179,8 +208,9 @@ class Picture:
     # ---- foot -----------------------------------------------------------------------------------------------------
     def foot(self) -> Iterator[tuple[str, float]]:
         """What the letters mean, what found no place on its wire, and the caution."""
-        shown = {p for p, _ in self.ends.values()} | {p for t, p in self.potentials.items() if t.partition(".")[0] in self.drawn.boxes}
-        x, row = 8.0, []
+        shown = {p for p, _ in self.ends.values()}
+        shown |= {p for t, p in self.potentials.items() if t.partition(".")[0] in self.drawn.boxes}
+        x, row = 8.0, list[str]()
         for word in (w for w in LOOKS if w in shown):
             wide = 34 + width(word, SIZE) + 14
             if x + wide > self.drawn.width and row:
@@ -189,10 +219,7 @@ class Picture:
             row.append(sleeve(x + 13, 10, word) + text(x + 30, 15, word, size=SIZE))
             x += wide
         yield "".join(row), 26
-        letters = int((self.drawn.width - 16) / 7.2)
         for words in ([f"No room on the wire: {'; '.join(self.unplaced)}."] if self.unplaced else []) + [CAUTION]:
-            for part in wrapped(words, letters):
-                yield text(8, 13, part, size=SIZE, bold=words == CAUTION), LINE_H
-
-
-_ = terminal
+            bold = words == CAUTION
+            for part in in_lines(words, SIZE, self.drawn.width - 16, bold):
+                yield text(8, 13, part, size=SIZE, bold=bold), LINE_H

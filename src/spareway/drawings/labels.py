@@ -19,14 +19,14 @@ class Places:
 
     def __init__(self, walls: Iterable[Rect], wires: Mapping[str, Sequence[Spot]], wide: float) -> None:
         self.walls, self.wide = list(walls), wide
-        self.segments: dict[str, list[Segment]] = {
-            name: sorted((s for s in pairwise(points) if s[0] != s[1]), key=lambda s: -_long(s)) for name, points in wires.items()}
+        self.segments: dict[str, list[Segment]] = {name: sorted((s for s in pairwise(points) if s[0] != s[1]), key=_short_last)
+                                                   for name, points in wires.items()}
         self.fat = [(name, _around(s)) for name, found in self.segments.items() for s in found]
         self.taken: list[Rect] = []
 
     def free(self, me: Rect, own: Sequence[str]) -> bool:
         """Whether this rectangle covers nothing but these cores."""
-        return (1 < me[0] and me[2] < self.wide - 1 and not any(hit(me, wall) for wall in self.walls)
+        return (me[0] > 1 and me[2] < self.wide - 1 and not any(hit(me, wall) for wall in self.walls)
                 and not any(hit(me, other) for other in self.taken)
                 and not any(hit(me, wall) for name, wall in self.fat if name not in own))
 
@@ -55,6 +55,10 @@ class Places:
 
 def _long(s: Segment) -> float:
     return abs(s[0][0] - s[1][0]) + abs(s[0][1] - s[1][1])
+
+
+def _short_last(s: Segment) -> float:
+    return -_long(s)
 
 
 def _around(s: Segment) -> Rect:

@@ -24,7 +24,8 @@ class Part:
 
 def below(low: Part, high: Part) -> int:
     """What it costs that one level part lies below the other."""
-    assert low.level and high.level
+    assert low.level
+    assert high.level
     cost = 0
     for x, up in low.leads:
         if up:
@@ -67,7 +68,8 @@ def in_lanes(parts: Sequence[Part]) -> tuple[dict[int, int], int, int]:
 
 
 def _meet(a: Part, b: Part) -> bool:
-    assert a.level and b.level
+    assert a.level
+    assert b.level
     return a.level[0] < b.level[1] + APART and b.level[0] < a.level[1] + APART
 
 

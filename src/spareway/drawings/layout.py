@@ -15,7 +15,7 @@ from spareway.drawings.routing import Routes, routed
 from spareway.drawings.shelves import CHANNEL_PITCH, GAP, MARGIN, WIDTH, channel, owner, passes, reached, shelved
 from spareway.job.job import Installation
 from spareway.job.refs import is_board, terminals_at
-from spareway.kinds import Kind, kind
+from spareway.kinds import kind
 from spareway.wiring.network import Network
 
 __all__ = ["Plan", "plan"]
@@ -42,7 +42,7 @@ def plan(inst: Installation, network: Network) -> Plan:
     shelved(boxes, found, kinds)
     _boards_to_size(inst, network, landed, boxes, found)
     wide = max(WIDTH, *(_needed(boxes, found, shelf) for shelf in _shelves(boxes)))
-    _in_order(boxes, found, kinds, wide)
+    _in_order(boxes, found, wide)
     routes = routed(boxes, found, wide)
     return Plan(boxes, tuple(found), routes, wide, routes.height)
 
@@ -92,7 +92,7 @@ def _needed(boxes: Mapping[str, Box], found: Sequence[Core], shelf: int) -> floa
     return needed
 
 
-def _in_order(boxes: Mapping[str, Box], found: Sequence[Core], kinds: Mapping[str, Kind], wide: float) -> None:
+def _in_order(boxes: Mapping[str, Box], found: Sequence[Core], wide: float) -> None:
     """Boxes of a shelf from left to right: what electricity reaches first to the left, else where wires are shortest."""
     far = reached(boxes, found)
     for shelf in _shelves(boxes):

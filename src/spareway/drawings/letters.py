@@ -5,7 +5,9 @@ listed counts as the widest.
 """
 from __future__ import annotations
 
-__all__ = ["shortened", "width"]
+from collections.abc import Iterator
+
+__all__ = ["in_lines", "shortened", "width"]
 
 _PLAIN = {191: "'", 223: "ijl", 260: "|", 278: " !,./:;I[\\]ft", 334: "()-`r{}²", 355: '"', 390: "*", 400: "°", 470: "^",
           500: "Jcksvxyz", 549: "≤", 557: "#$0123456789?L_abdeghnopqu–", 577: "µ", 584: "+<=>~×", 611: "FTZ",
@@ -34,3 +36,15 @@ def shortened(words: str, size: float, room: float, bold: bool = False) -> str:
     while kept and width(f"{kept.rstrip()}…", size, bold) > room:
         kept = kept[:-1]
     return f"{kept.rstrip()}…"
+
+
+def in_lines(words: str, size: float, room: float, bold: bool = False) -> Iterator[str]:
+    """The words in lines no wider than the room; a word that is wider by itself is shortened."""
+    line = ""
+    for word in words.split():
+        longer = f"{line} {word}".strip()
+        if line and width(longer, size, bold) > room:
+            yield line
+            longer = word
+        line = shortened(longer, size, room, bold)
+    yield line

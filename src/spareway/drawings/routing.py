@@ -16,6 +16,7 @@ __all__ = ["Routes", "routed"]
 LEAST, EDGE, FOOT = 36.0, 15.0, 8.0                   # height of a channel with few wires; from a box to the nearest lane
 SHARED = 11.0                                         # between two cores on one terminal
 OUTSIDE = 90.0                                        # how far a core would rather go than pass left of all boxes
+HALF_SLOT, KEPT = 10.0, 12                            # from the edge of a gap to a core in it; ways kept while choosing
 STUB = 12.0                                           # half the width that a loose end takes
 
 
@@ -38,6 +39,7 @@ class Router:
         self.gap: dict[tuple[int, int], int] = {}                  # (core, shelf) -> gap
         self.slots: dict[tuple[int, int], list[int]] = {}          # (shelf, gap) -> cores from left to right
         self.x: dict[tuple[int, int], float] = {}                  # (core, shelf) -> x
+        self.needs: list[list[float]] = []
         self.kept: dict[int, tuple[dict[int, int], int, int]] = {}
 
     # ---- ends -----------------------------------------------------------------------------------------------------
@@ -85,10 +87,10 @@ class Router:
             for shelf in shelves:
                 options = []
                 for g, (left, right) in enumerate(self.gaps(shelf)):
-                    x = (left + right) / 2
-                    outside = OUTSIDE if g == 0 else 0.0
-                    options.append(min((cost + abs(x - at) + outside, x, (*way, g)) for cost, at, way in best))
-                best = options
+                    for cost, at, way in best:
+                        x = max(left + HALF_SLOT, min(right - HALF_SLOT, at))
+                        options.append((cost + abs(x - at) + (OUTSIDE if g == 0 else 0.0), x, (*way, g)))
+                best = sorted(options)[:KEPT]
             _, _, way = min((cost + abs(x - end), x, way) for cost, x, way in best)
             self.gap |= {(i, shelf): g for shelf, g in zip(shelves, way, strict=True)}
         for (i, shelf), g in self.gap.items():
@@ -107,7 +109,10 @@ class Router:
             for g, box in enumerate(row):
                 box.x = float(int(x))
                 x += box.width + needs[g + 1] + (between if g < len(row) - 1 else 0)
-            self.align(row, needs)
+            self.needs.append(needs)
+        for _ in range(2):
+            for row, needs in zip(self.rows, self.needs, strict=True):
+                self.align(row, needs)
 
     def align(self, row: Sequence[Box], needs: Sequence[float]) -> None:
         """Move each box, as far as its gaps allow, to where most of its cores run straight."""
@@ -120,12 +125,12 @@ class Router:
                 box.x += max(sorted(set(shifts), key=abs), key=shifts.count)
 
     def straight(self, box: Box) -> list[float]:
-        """How far a box would have to move for each core to run straight up from a lower shelf."""
+        """How far a box would have to move for each core to run straight to another shelf."""
         out = []
         for i, core in enumerate(self.cores):
             if core.b and owner(core.a) != owner(core.b) and not self.crossed(i):
                 mine, other = (core.a, core.b) if owner(core.a) == box.name else (core.b, core.a)
-                if owner(mine) == box.name and self.boxes[owner(other)].shelf < box.shelf:
+                if owner(mine) == box.name and self.boxes[owner(other)].shelf != box.shelf:
                     out += [self.end_x(i, other) - self.end_x(i, mine)] * (1 if core.b.endswith(".E") else 2)
         return out
 
@@ -134,9 +139,14 @@ class Router:
             if only in (None, (shelf, g)):
                 left, right = self.gaps(shelf)[g]
                 pitch = min(CHANNEL_PITCH, (right - left) / len(here))
-                start = (left + right - pitch * (len(here) - 1)) / 2
+                middle = sorted(self.near(i, shelf) for i in here)[len(here) // 2] - pitch * (len(here) - 1) / 2
+                start = max(left + pitch / 2, min(right - pitch * (len(here) - 0.5), middle))
                 for n, i in enumerate(here):
                     self.x[i, shelf] = start + pitch * n
+
+    def near(self, i: int, shelf: int) -> float:
+        """Where a core would best pass a shelf: in line with its end that is nearer."""
+        return min(self.ends(i), key=lambda end: abs(end[0] - shelf - 0.5))[1]
 
     # ---- lanes ----------------------------------------------------------------------------------------------------
     def hops(self, i: int) -> list[tuple[int, tuple[float, bool], tuple[float, bool] | None]]:

@@ -50,7 +50,7 @@ def reached(boxes: Mapping[str, Box], cores: Sequence[Core]) -> dict[str, float]
             a, b, earth = owner(core.a), owner(core.b), core.b.endswith(".E")
             near[a].append((b, earth))
             near[b].append((a, earth))
-    far = {name: 0.0 for name in boxes if name.startswith("street ")} or {name: 0.0 for name in list(boxes)[:1]}
+    far = {name: 0.0 for name in boxes if name.startswith("street ")} or dict.fromkeys(list(boxes)[:1], 0.0)
     for along_earth in (False, True):
         todo = list(far)
         for here in todo:
@@ -85,7 +85,7 @@ def _settled(boxes: Mapping[str, Box], cores: Sequence[Core], placed: dict[str, 
     while better:
         better = False
         for name in [n for n in placed if n not in ground]:
-            tried = []
+            tried: list[tuple[float, int, dict[str, int]]] = []
             for fresh in (False, True):
                 for shelf in range(1, max(placed.values()) + 2):
                     moved = {n: s + (fresh and s >= shelf) for n, s in placed.items()} | {name: shelf}

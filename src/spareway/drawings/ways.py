@@ -1,13 +1,12 @@
 """The ways of a board as SVG: busbars, devices in the state they are in, terminals, the letters of what their cores carry."""
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import groupby
 
 from spareway.drawings.board import DEVICE_Y, LEAST, LEFT, NAME, NUMBER_H, ROW_H, ROWS, STUB, BoardBox, Slot
 from spareway.drawings.face import symbol_of
-from spareway.drawings.letters import width
-from spareway.drawings.symbols import INK, LOOKS, PAPER, box, line, n, text, wire
+from spareway.drawings.symbols import INK, LOOKS, PAPER, Spot, box, line, n, polyline, text
 from spareway.kinds.joints import inside
 from spareway.wiring.potentials import WORDS
 
@@ -39,52 +38,82 @@ def rail_svg(box_: BoardBox, potentials: Mapping[str, str], opened: Collection[s
     yield from _bars(box_, potentials)
     for slot in box_.slots:
         y = box_.rails[slot.rail]
-        yield from _slot(slot, y, potentials, opened, landed, box_)
+        yield from _slot(slot, y, potentials, opened, landed)
         yield from _name(slot, y, box_)
     for rail, y in enumerate(box_.rails):
         here = [slot for slot in box_.slots if slot.rail == rail]
-        if any(slot.ends for slot in here):
+        if any(slot.ends and not slot.routed for slot in here):
             yield from _letters(here, y, potentials)
 
 
 # ---- busbars --------------------------------------------------------------------------------------------------------
 def _bars(box_: BoardBox, potentials: Mapping[str, str]) -> Iterator[str]:
-    """Leads down to the busbars first, then the busbars over them: what crosses never looks joined."""
+    """Busbars run through; a lead that passes one is interrupted there, and has a dot where it joins its own."""
     assert box_.shown
-    leads, levels = [], []
+    last = len(box_.rails) - 1
     for k, (bar, level) in enumerate(box_.levels.items()):
-        inner = box_.shown.terminals[bar.partition(".")[2]][0]
-        riser = box_.width - 12 - 9.0 * k
+        inner, riser = box_.shown.terminals[bar.partition(".")[2]][0], box_.width - 12 - 9.0 * k
         for rail, y in enumerate(box_.rails):
-            xs = [slot.xs[c] for slot in box_.slots if slot.rail == rail for c, b in slot.bars.items() if b == bar]
-            last = rail == len(box_.rails) - 1
-            xs += [inner] if last else []
-            xs += [riser] if len(box_.rails) > 1 else []
+            ways = [slot.xs[c] for slot in box_.slots if slot.rail == rail for c, b in slot.bars.items() if b == bar]
+            xs = ways + [inner] * (rail == last) + [riser] * (last > 0)
             if len(set(xs)) > 1:
-                levels.append(wire([[(min(xs), y + level), (max(xs), y + level)]], potentials[bar], None))
-        leads.append(wire([[(inner, box_.inner_y), (inner, box_.rails[-1] + level)]], potentials[bar], None))
-        if len(box_.rails) > 1:
-            leads.append(wire([[(riser, box_.rails[-1] + level), (riser, box_.rails[0] + level)]], potentials[bar], None))
-    for slot in box_.slots:
-        y = box_.rails[slot.rail]
-        leads += [wire([[(slot.xs[c], y + DEVICE_Y + HALF), (slot.xs[c], y + box_.levels[bar])]], potentials[bar], None)
-                  for c, bar in slot.bars.items() if bar in box_.levels]
-    yield from leads
-    yield from reversed(levels)
+                yield thin([(min(xs), y + level), (max(xs), y + level)], potentials[bar])
+            for x in ways:
+                yield from _lead_down(box_, x, y + DEVICE_Y + HALF, y, bar, potentials)
+                yield _joint(x, y + level)
+        yield from _lead_down(box_, inner, box_.inner_y, box_.rails[-1], bar, potentials)
+        if last:
+            yield from _lead_down(box_, riser, box_.rails[0] + level, box_.rails[-1], bar, potentials)
+
+
+def _lead_down(box_: BoardBox, x: float, start: float, rail: float, bar: str, potentials: Mapping[str, str]) -> Iterator[str]:
+    """An upright lead from `start` to the level of its busbar in a rail, open where it passes the other busbars."""
+    end = rail + box_.levels[bar]
+    low, high = min(start, end), max(start, end)
+    passed = sorted(r + level for r in box_.rails for other, level in box_.levels.items()
+                    if other != bar and low < r + level < high and _spans(box_, other, r, x))
+    edges = [low, *(at for y in passed for at in (y - 4, y + 4)), high]
+    for top, bottom in zip(edges[::2], edges[1::2], strict=True):
+        if bottom > top:
+            yield thin([(x, bottom), (x, top)], potentials[bar])
+
+
+def _spans(box_: BoardBox, bar: str, rail: float, x: float) -> bool:
+    """Whether a busbar of a rail reaches over this x."""
+    assert box_.shown
+    number, last = box_.rails.index(rail), len(box_.rails) - 1
+    xs = [slot.xs[c] for slot in box_.slots if slot.rail == number for c, b in slot.bars.items() if b == bar]
+    xs += [box_.shown.terminals[bar.partition(".")[2]][0]] * (number == last)
+    xs += [box_.width - 12 - 9.0 * list(box_.levels).index(bar)] * (last > 0)
+    return bool(xs) and min(xs) <= x <= max(xs)
+
+
+def _joint(x: float, y: float) -> str:
+    return f'<circle class="dot" cx="{n(x)}" cy="{n(y)}" r="2.2" fill="{INK}"/>'
+
+
+def thin(points: Sequence[Spot], potential: str) -> str:
+    """Bare metal by its potential where there is no room for a halo; an earth has one tick in its middle."""
+    (ax, ay), (bx, by) = points[0], points[-1]
+    x, y = (ax + bx) / 2, (ay + by) / 2
+    long = abs(ax - bx) + abs(ay - by)
+    out = [line(polyline(points), width=width, dash=dash) for width, dash in LOOKS[potential].bare]
+    if potential == "earth" and long > 9:
+        out.append(line(f"M{n(x)} {n(y - 3)}v6" if ay == by else f"M{n(x - 3)} {n(y)}h6", width=1.4))
+    return "".join(out)
 
 
 # ---- one way --------------------------------------------------------------------------------------------------------
-def _slot(slot: Slot, y: float, potentials: Mapping[str, str], opened: Collection[str], landed: Collection[str],
-          box_: BoardBox) -> Iterator[str]:
+def _slot(slot: Slot, y: float, potentials: Mapping[str, str], opened: Collection[str], landed: Collection[str]) -> Iterator[str]:
     middle = y + DEVICE_Y
     poles = _poles(slot)
     if not slot.bars:
         yield box(slot.x + 3, middle - HALF, slot.width - 6, 2 * HALF, width=1.2)          # a blank
     surge = slot.device is not None and slot.device.family == "surge"
-    for c, bar in slot.bars.items():
+    for c in slot.bars:
         x = slot.xs[c]
         if surge and c != "E":
-            yield from _surge(x, slot.xs.get("E", x), middle, potentials.get(bar, ""))
+            yield from _surge(x, slot.xs.get("E", x), middle)
         elif slot.bare:
             yield line(f"M{n(x - 5)} {n(middle - 9)}h10M{n(x - 5)} {n(middle + 9)}h10M{n(x)} {n(middle + 9)}v4", width=2.4)
             yield _disc(x, middle + HALF, False)
@@ -94,8 +123,9 @@ def _slot(slot: Slot, y: float, potentials: Mapping[str, str], opened: Collectio
             yield from _terminal(slot, c, (x, y), potentials, opened, landed)
     if slot.device is not None and slot.device.residual:
         xs = [slot.xs[c] for c in slot.bars if c != "E"]
-        yield line(f"M{n(min(xs) - 4)} {n(middle + 14)}a4 2.6 0 0 1 4-2.6H{n(max(xs))}a4 2.6 0 0 1 0 5.2H{n(min(xs))}a4 2.6 0 0 1-4-2.6",
-                   width=1.2)
+        left, right = n(min(xs)), n(max(xs))
+        start = f"M{n(min(xs) - 4)} {n(middle + 14)}"
+        yield line(f"{start}a4 2.6 0 0 1 4-2.6H{right}a4 2.6 0 0 1 0 5.2H{left}a4 2.6 0 0 1-4-2.6", width=1.2)
 
 
 def _poles(slot: Slot) -> dict[str, str]:
@@ -111,38 +141,38 @@ def _lead(slot: Slot, c: str, at: tuple[float, float], potentials: Mapping[str, 
           control: str) -> Iterator[str]:
     """From the busbar lead up to the terminal, through the device where it has a pole."""
     (x, y), above = at, potentials[slot.ends[c]] if c in slot.ends else potentials[slot.bars[c]]
-    below, middle = potentials[slot.bars[c]], y + DEVICE_Y
+    middle = y + DEVICE_Y
     if not control and slot.device is None and c == "L" and slot.way:
-        yield wire([[(x, middle + HALF), (x, y)]], above, None)
-        yield box(x - 5, middle - 9, 10, 18, width=1.4, fill=PAPER, dash="2.5 2") + text(x, middle + 5, "?", size=13, anchor="middle")
+        yield thin([(x, middle + HALF), (x, y)], above)
+        yield box(x - 5, middle - 9, 10, 18, width=1.4, fill=PAPER, dash="2.5 2")
+        yield text(x, middle + 5, "?", size=NAME, anchor="middle")
         return
     if not control or slot.device is None:
-        yield wire([[(x, middle + HALF), (x, y)]], above, None)
+        yield thin([(x, middle + HALF), (x, y)], above)
         return
     is_open = f"{slot.way}.{control}" in opened and slot.device.controls[control] not in ("itself", "other")
     name = symbol_of(slot.device, control)
-    yield wire([[(x, middle - HALF), (x, y)]], above, None)
+    yield thin([(x, middle - HALF), (x, y)], above)
     if name == "fuse":
         if not is_open:
-            yield wire([[(x, middle + HALF), (x, middle - HALF)]], above, None)
+            yield thin([(x, middle + HALF), (x, middle - HALF)], above)
         yield _at(x, middle, line(SMALL["fuse"], width=1.4, dash="2.5 2" if is_open else "", fill="none" if is_open else PAPER))
         yield "" if is_open else _at(x, middle, line("M0-13v26", width=1.4))
         return
     if not is_open:
-        yield wire([[(x, middle + HALF), (x, middle - 9)]], above, None)
+        yield thin([(x, middle + HALF), (x, middle - 9)], above)
     yield _at(x, middle, line(SMALL[name], width=2) + (line(BLADE, width=2.4) if is_open else ""))
-    yield f'<circle class="dot" cx="{n(x)}" cy="{n(middle + 11)}" r="2.4" fill="{INK}"/>' if below else ""
+    yield _joint(x, middle + 11)
 
 
 def _at(x: float, y: float, what: str) -> str:
     return f'<g transform="translate({n(x)} {n(y)})">{what}</g>'
 
 
-def _surge(x: float, earth_x: float, middle: float, potential: str) -> Iterator[str]:
+def _surge(x: float, earth_x: float, middle: float) -> Iterator[str]:
     """A surge module between its busbar and the earth lead."""
-    yield wire([[(x, middle - 9), (x, middle - 16), (earth_x, middle - 16)]], "earth" if False else "no path in the record", None) if False else line(
-        f"M{n(x)} {n(middle - 9)}V{n(middle - 16)}H{n(earth_x)}", width=1.4)
-    yield _at(x, middle, line("M-2.600-9h5.200v22h-5.200z".replace("00", ""), width=1.2, fill=PAPER) + line("M-4.500 9L4.500-5".replace("00", ""), width=1.2))
+    yield line(f"M{n(x)} {n(middle - 9)}V{n(middle - 16)}H{n(earth_x)}", width=1.4)
+    yield _at(x, middle, line("M-3-9h6v22h-6z", width=1.2, fill=PAPER) + line("M-5 9L5-5", width=1.2))
     yield _disc(x, middle + HALF, True)
 
 
@@ -156,7 +186,7 @@ def _terminal(slot: Slot, c: str, at: tuple[float, float], potentials: Mapping[s
     if lifts and not routed:
         potential = core_words(slot, c, potentials)
         low = y - 8 if lifted else y
-        yield wire([[(x, low), (x, y - STUB)]], potential, None)
+        yield thin([(x, low), (x, y - STUB)], potential)
         if lifted:
             yield line(f"M{n(x - 4)} {n(low)}h8", width=2.2)
     yield _disc(x, y, routed or bool(lifts) and not lifted)
@@ -201,5 +231,5 @@ def _name(slot: Slot, y: float, box_: BoardBox) -> Iterator[str]:
     if slot.label:
         yield text(x, top - 4, slot.label, size=NAME, bold=True, anchor="middle")
     if slot.words:
-        yield f'<g transform="translate({n(x + 4.5)} {n(top - NUMBER_H - 2)}) rotate(-90)">{text(0, 0, slot.words, size=NAME, bold=slot.bare)}</g>'
-    assert width(slot.words, NAME) <= box_.names_h
+        words = text(0, 0, slot.words, size=NAME, bold=slot.bare)
+        yield f'<g transform="translate({n(x + 4.5)} {n(top - NUMBER_H - 2)}) rotate(-90)">{words}</g>'
