@@ -3,7 +3,6 @@ from __future__ import annotations
 
 import gc
 import json
-import operator
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
@@ -24,6 +23,7 @@ Overlays = Sequence[tuple[str, str]]
 CAUTION = ("This is a check of what was recorded. Prove dead at the point of work, every time.",
            "The regulations in force, the network operator and a competent, licensed person decide.")
 NEUTRAL = "Neutral may be joined to the network when line is off."
+TURNING = ("length_m", "ze_ohm", "load_w", "lead_line_m", "lead_neutral_m", "lead_earth_m")
 LIVE = ("line", "line through a load", "not known", "neutral")
 EXIT_WORSE = {"stop": 1, "fails": 1, "unknown": 3}
 
@@ -105,30 +105,21 @@ def _gap(fact: Fact[Any]) -> dict[str, str]:
 
 def _ground(fact: Fact[Any], finding: Finding) -> dict[str, Any]:
     """What a finding rests on that nobody confirmed, and how far it may be out before the verdict turns."""
-    turns = flips_at(fact, _holds(finding)) if finding.relation else None
+    turns = flips_at(fact, finding.answer.again) if finding.answer and finding.answer.ok is not None else None
     return {"quantity": fact.name, "says": glossary(fact.name).says, "is": str(fact), "how": fact.trust or fact.how,
             "at": fact.at or fact.where, "note": fact.note, "turns_at": turns}
 
 
-def _holds(finding: Finding) -> Any:
-    value, limit = finding.facts[:2]
-    test = {"at most": operator.le, "at least": operator.ge, "below": operator.lt}[finding.relation]
-
-    def holds(changed: Mapping[Fact[Any], Any]) -> bool | None:
-        left, right = value.again(changed), limit.again(changed)
-        return None if left is None or right is None else bool(test(left, right))
-    return holds
-
-
 def _flips(finding: Finding) -> list[dict[str, Any]]:
-    """For each length and each Ze it rests on: what it is, and the value at which the verdict turns."""
-    if not finding.relation or any(not f.known for f in finding.facts[:2]):
+    """For each length, load and Ze it rests on: what it is, and the value at which the verdict turns."""
+    answer = finding.answer
+    if answer is None or answer.ok is None:
         return []
-    roots = dict.fromkeys(r for f in finding.facts[:2] for r in f.roots() if not r.inputs and r.at)
+    roots = dict.fromkeys(r for leaf in answer.leaves() for f in leaf.facts[:2] for r in f.roots() if not r.inputs and r.at)
     out = []
     for root in roots:
-        if root.name in ("length_m", "ze_ohm", "load_w", "lead_line_m", "lead_earth_m") and root.known:
-            turn = flips_at(root, _holds(finding))
+        if root.name in TURNING and root.known:
+            turn = flips_at(root, answer.again)
             if turn is not None:
                 out.append({"quantity": root.name, "at": root.at, "is": root.amount, "turns_at": turn,
                             "unit": glossary(root.name).unit})

@@ -1,7 +1,8 @@
 """What a rule is, what it answers, and how a Design is judged. A rule compares; it never computes."""
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+import operator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -22,14 +23,38 @@ class Answer:
     ok: bool | None
     says: str = ""
     facts: tuple[Fact[Any], ...] = ()
-    relation: str = ""                     # "at most" or "at least": facts are then (value, limit)
+    relation: str = ""                     # "at most", "at least" or "below": facts are then (value, limit)
     applies: bool = True
+    join: str = ""                         # "any" or "all" of `parts`, whose worst or best this answer is
+    parts: tuple[Answer, ...] = ()
+
+    def leaves(self) -> Iterator[Answer]:
+        """The comparisons it rests on."""
+        if self.parts:
+            for part in self.parts:
+                yield from part.leaves()
+        elif self.relation:
+            yield self
+
+    def again(self, changed: Mapping[Fact[Any], Any]) -> bool | None:
+        """What it would be if some facts were otherwise: {fact: other amount}."""
+        if self.parts:
+            said = [part.again(changed) for part in self.parts]
+            decided = self.join == "any"
+            return decided if decided in said else None if None in said else not decided
+        if not self.relation:
+            return self.ok
+        value, limit = (fact.again(changed) for fact in self.facts[:2])
+        return None if value is None or limit is None else bool(TESTS[self.relation](value, limit))
 
 
-def _compared(value: Fact[float], limit: Fact[float], ok: Callable[[float, float], bool], relation: str) -> Answer:
+TESTS: dict[str, Callable[[float, float], bool]] = {"at most": operator.le, "at least": operator.ge, "below": operator.lt}
+
+
+def _compared(value: Fact[float], limit: Fact[float], relation: str) -> Answer:
     if value.amount is None or limit.amount is None:
         return cannot_tell(*(f for f in (value, limit) if f.amount is None), beside=(value, limit))
-    good = ok(value.amount, limit.amount)
+    good = bool(TESTS[relation](value.amount, limit.amount))
     left, right = apart(value.amount, limit.amount)
     unit = glossary(value.name).unit
     unit = f" {unit}" if unit else ""
@@ -47,17 +72,17 @@ def _capital(text: str) -> str:
 
 def at_most(value: Fact[float], limit: Fact[float]) -> Answer:
     """Yes only where the value is known not to exceed the limit."""
-    return _compared(value, limit, lambda v, most: v <= most, "at most")
+    return _compared(value, limit, "at most")
 
 
 def at_least(value: Fact[float], limit: Fact[float]) -> Answer:
     """Yes only where the value is known to reach the limit."""
-    return _compared(value, limit, lambda v, least: v >= least, "at least")
+    return _compared(value, limit, "at least")
 
 
 def below(value: Fact[float], limit: Fact[float]) -> Answer:
     """Yes only where the value is known to stay below the limit."""
-    return _compared(value, limit, lambda v, most: v < most, "below")
+    return _compared(value, limit, "below")
 
 
 def is_one_of(fact: Fact[Any], *allowed: Any) -> Answer:
@@ -88,13 +113,13 @@ def does_not_apply(why: str) -> Answer:
 def all_of(answers: Sequence[Answer]) -> Answer:
     """The worst of several answers: no before cannot tell before yes."""
     rank = {False: 0, None: 1, True: 2}
-    return min(answers, key=lambda a: rank[a.ok])
+    return replace(min(answers, key=lambda a: rank[a.ok]), join="all", parts=tuple(answers))
 
 
 def best_of(answers: Sequence[Answer]) -> Answer:
     """The best of several ways to satisfy one rule: yes before cannot tell before no."""
     rank = {True: 0, None: 1, False: 2}
-    return min(answers, key=lambda a: rank[a.ok])
+    return replace(min(answers, key=lambda a: rank[a.ok]), join="any", parts=tuple(answers))
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +180,7 @@ class Finding:
     relation: str = ""
     remedial: str = ""
     decision: str = ""
+    answer: Answer | None = None
 
     def rests_on(self) -> list[Fact[Any]]:
         """The assumptions and the table rows nobody confirmed."""
@@ -186,7 +212,7 @@ def _find(of: Rule, address: str, subject: Any, design: Design) -> Finding:
         {True: "within", None: "unknown"}.get(answer.ok, of.breach)
     says = f"{of.says} {answer.says}".strip() if answer.ok is False else answer.says
     return Finding(of.code, of.name, verdict, address, design.where(address), says, of.clause, of.authority, answer.facts,
-                   answer.relation, of.headings["Remedial"] if verdict in VERDICTS[:4] else "")
+                   answer.relation, of.headings["Remedial"] if verdict in VERDICTS[:4] else "", answer=answer)
 
 
 def _decided(design: Design, findings: list[Finding]) -> list[Finding]:

@@ -23,7 +23,7 @@ def zs_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     if not design.supply.earthing.known:
         return cannot_tell(design.supply.earthing)
     by_device = at_most(circuit.zs_ohm, circuit.zs_limit_ohm)
-    if by_device.ok or not circuit.residual_ma.known:
+    if not circuit.residual_ma.known:
         return by_device
     return best_of([by_device, at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)])
 
