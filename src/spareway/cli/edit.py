@@ -16,7 +16,7 @@ def set_value(text: str, address: str, value: Any, file: str = "") -> str:
     """The text with `value` at `address`: its line changed, or a new one at the end of its table.
 
     A value is what TOML can say; a dict stands on the line: `{"measured": 9.2}`. Errors: InputError where the text cannot
-    be read, where something at the address stands in the way, or where other lines would have to change too."""
+    be read, where something at the address stands in the way, or where one line cannot say it."""
     doc, at = read(file, text), trail(address)
     if not at:
         raise InputError([Fault(file, None, address, address, "no address", "write circuits.cooker.cable.length_m")])
@@ -29,7 +29,7 @@ def set_value(text: str, address: str, value: Any, file: str = "") -> str:
     else:
         out = _added(doc, text, at, above, inline(value))
     if _compared(_read_back(file, out)) != _compared(wanted):
-        raise InputError([doc.fault(at, address, "other lines would have to change too", "change it in an editor")])
+        raise InputError([doc.fault(at, address, "one line cannot say this here", "change it in an editor")])
     return out
 
 
