@@ -65,7 +65,7 @@ def board_box(inst: Installation, name: str, terminals: Collection[str], landed:
     """
     shown = face(inst.equipment[name].kind)
     slots = list(_slots(inst, name, terminals, landed))
-    names_h = max([0.0, *(width(s.words, NAME) + 6 for s in slots)])
+    names_h = max([0.0, *(width(s.words, NAME, s.bare) + 6 for s in slots)])
     rails_n = _rails(slots, room or WHOLE)
     _stretch(slots, room if rails_n == 1 else 0)
     top = [t for t, (_, y) in shown.terminals.items() if y == 0]
@@ -123,12 +123,11 @@ def _way(inst: Installation, way: str, circuits: Sequence[Circuit], bare: bool, 
          landed: Collection[str]) -> Slot:
     label = way.partition(".")[2]
     if not circuits:
-        line = f"{way}.bare.L"
-        return Slot(label, "bare contacts", {"L": line}, bars={"L": bar_of(inst, way)[0]}, way=way, bare=True,
-                    width=LEAST) if bare else Slot(label, "")
+        return _unused(inst, way, bare, terminals, landed)
     device = next((c.device for c in circuits if c.device is not None), None)
     of = kind(device.kind) if device else None
-    slot = Slot(label, shortened(_words(circuits, device), NAME, LONGEST_NAME), device=of, way=way, bare=bare, width=LEAST)
+    said = f"bare contacts {_words(circuits, device)}" if bare else _words(circuits, device)
+    slot = Slot(label, shortened(said, NAME, LONGEST_NAME, bare), device=of, way=way, bare=bare, width=LEAST)
     surge = of is not None and of.family == "surge"
     for c, bar in zip(ROWS, _bars(inst, way), strict=True):
         terminal = f"{way}.{c}"
@@ -142,6 +141,18 @@ def _way(inst: Installation, way: str, circuits: Sequence[Circuit], bare: bool, 
     slot.routed = any(t in landed for t in slot.ends.values())
     if slot.routed:
         slot.width = ROUTED
+    return slot
+
+
+def _unused(inst: Installation, way: str, bare: bool, terminals: Collection[str], landed: Collection[str]) -> Slot:
+    """A way that no circuit stands in: blank, or its contacts bare; a core of another way may land on it all the same."""
+    slot = Slot(way.partition(".")[2], "bare contacts" if bare else "", way=way, bare=bare, width=LEAST if bare else SPARE)
+    if bare:
+        slot.ends["L"], slot.bars["L"] = f"{way}.bare.L", bar_of(inst, way)[0]
+    slot.ends |= {c: f"{way}.{c}" for c in ROWS if f"{way}.{c}" in terminals and c not in slot.ends}
+    slot.routed = any(t in landed for t in slot.ends.values())
+    if slot.ends:
+        slot.width = ROUTED if slot.routed else LEAST
     return slot
 
 
@@ -219,7 +230,7 @@ def _leads(slot: Slot) -> Iterator[tuple[str, float]]:
     apart = LEAD if slot.routed else min(10.0, (slot.width - 6) / 2)
     start = slot.x + (12 if slot.routed else slot.width / 2 - apart)
     order = [c for c in ROWS if c in slot.ends] if slot.routed else ROWS
-    if slot.bare and not slot.device:
+    if slot.ends.get("L", "").endswith(".bare.L"):
         start += apart
     for i, c in enumerate(order):
         yield c, start + apart * i

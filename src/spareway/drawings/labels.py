@@ -2,16 +2,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import pairwise, product
+from itertools import pairwise
 
 from spareway.drawings.boxes import Rect, hit
 from spareway.drawings.symbols import Spot
 
 __all__ = ["Places"]
 
-FRACTIONS = (0.5, 0.3, 0.7, 0.4, 0.6, 0.2, 0.8, 0.1, 0.9)
+STEP = 8.0                                            # from one place that is tried to the next
 Segment = tuple[Spot, Spot]
-HALF_WIRE = 6.0
+HALF_WIRE, SHORT = 6.0, 80.0
 
 
 class Places:
@@ -40,9 +40,9 @@ class Places:
         return None
 
     def spots(self, own: Sequence[str], w: float, h: float) -> Iterator[Spot]:
-        """Places along straight parts, those long enough for the sleeve first."""
-        found = list(product(self.segments[own[0]], FRACTIONS))
-        for (a, b), part in sorted(found, key=lambda f: _long(f[0]) < 8 + (w if f[0][0][1] == f[0][1][1] else h)):
+        """Places along straight parts, those where no bend is covered first."""
+        found = [(s, part) for s in self.segments[own[0]] for part in _parts(_long(s))]
+        for (a, b), part in sorted(found, key=lambda f: _over_a_bend(f[0], f[1], w, h)):
             x, y = a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part
             upright = a[0] == b[0]
             beside = [c[0] if upright else c[1] for name in own[1:] for c, d in self.segments[name]
@@ -55,6 +55,22 @@ class Places:
 
 def _long(s: Segment) -> float:
     return abs(s[0][0] - s[1][0]) + abs(s[0][1] - s[1][1])
+
+
+def _parts(long: float) -> Iterator[float]:
+    """Where along a straight part a sleeve may be tried: the middle first, then to both sides."""
+    if long < SHORT:
+        yield from (0.28, 0.72)                           # a letter and a size share it
+    count = int(long / STEP / 2)
+    for k in range(count + 1):
+        yield 0.5 + k * STEP / long if long else 0.5
+        if k:
+            yield 0.5 - k * STEP / long
+
+
+def _over_a_bend(s: Segment, part: float, w: float, h: float) -> bool:
+    """Whether a sleeve there reaches beyond the straight part."""
+    return min(part, 1 - part) * _long(s) < 5 + (w if s[0][1] == s[1][1] else h) / 2
 
 
 def _short_last(s: Segment) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["Part", "in_lanes"]
+__all__ = ["TOUCHING", "Part", "in_lanes"]
 
 CROSSING, TOUCHING = 1, 40
 CLEAR, APART = 10.0, 14.0                     # least distance of two upright leads; of two level parts that share a lane

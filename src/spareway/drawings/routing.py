@@ -7,16 +7,17 @@ from itertools import combinations
 
 from spareway.drawings.boxes import Box
 from spareway.drawings.cores import Core
-from spareway.drawings.lanes import Part, in_lanes
+from spareway.drawings.lanes import TOUCHING, Part, in_lanes
 from spareway.drawings.shelves import CHANNEL_PITCH, GAP, channel, owner
 from spareway.drawings.symbols import Spot
 
 __all__ = ["Routes", "routed"]
 
-LEAST, EDGE, FOOT = 36.0, 15.0, 8.0                   # height of a channel with few wires; from a box to the nearest lane
-SHARED = 11.0                                         # between two cores on one terminal
-OUTSIDE = 90.0                                        # how far a core would rather go than pass left of all boxes
+LEAST, EDGE, FOOT = 64.0, 18.0, 8.0                   # height of a channel with few wires; from a box to the nearest lane
+SHARED, SPREAD = 11.0, 16.0                           # between two cores on one terminal; between the outermost of several
+OUTSIDE = 35.0                                        # how far a core would rather go than pass left of all boxes
 HALF_SLOT, KEPT = 10.0, 12                            # from the edge of a gap to a core in it; ways kept while choosing
+NUDGES = (7.0, -7.0, 13.0, -13.0, 20.0, -20.0)        # how far a box may be moved so that nothing touches
 STUB = 12.0                                           # half the width that a loose end takes
 
 
@@ -39,7 +40,11 @@ class Router:
         self.gap: dict[tuple[int, int], int] = {}                  # (core, shelf) -> gap
         self.slots: dict[tuple[int, int], list[int]] = {}          # (shelf, gap) -> cores from left to right
         self.x: dict[tuple[int, int], float] = {}                  # (core, shelf) -> x
+        self.column: dict[int, float] = {}                         # shelf -> how far from the left its boxes stay
         self.needs: list[list[float]] = []
+        self.fixed: list[list[tuple[int, float, bool]]] = []       # ends of each core, once boxes have their places
+        self.among: dict[int, list[int]] = {}                      # channel -> cores that run in it
+        self.passed: dict[int, list[int]] = {}                     # shelves that each core passes
         self.kept: dict[int, tuple[dict[int, int], int, int]] = {}
 
     # ---- ends -----------------------------------------------------------------------------------------------------
@@ -50,25 +55,28 @@ class Router:
             for end in dict.fromkeys((core.a, core.b)):
                 if end:
                     at.setdefault(end, []).append(i)
-        return {(i, end): SHARED * (n - (len(here) - 1) / 2) for end, here in at.items() for n, i in enumerate(here)}
+        apart = {end: min(SHARED, SPREAD / max(1, len(here) - 1)) for end, here in at.items()}
+        return {(i, end): apart[end] * (n - (len(here) - 1) / 2) for end, here in at.items() for n, i in enumerate(here)}
 
     def end_x(self, i: int, end: str) -> float:
         return self.boxes[owner(end)].at(end)[0] + self.shift[i, end]
 
     def ends(self, i: int) -> list[tuple[int, float, bool]]:
         """(channel, x, whether it comes up into it) of both ends of a core, or of the one that it has."""
+        return self.fixed[i] if self.fixed else self.ends_now(i)
+
+    def ends_now(self, i: int) -> list[tuple[int, float, bool]]:
         core = self.cores[i]
         return [(channel(self.boxes[owner(t)], t), self.end_x(i, t), self.boxes[owner(t)].ends[t].up)
                 for t in (core.a, core.b) if t]
 
     def crossed(self, i: int) -> list[int]:
         """The shelves that a core passes, in order from its end a."""
-        channels = [c for c, _, _ in self.ends(i)]
-        if len(channels) < 2 or channels[0] == channels[1]:
-            return []
-        low, high = min(channels), max(channels)
-        shelves = list(range(low, high))
-        return shelves if channels[0] == low else shelves[::-1]
+        if i not in self.passed:
+            channels = [c for c, _, _ in self.ends(i)]
+            shelves = list(range(min(channels), max(channels)))
+            self.passed[i] = shelves if channels[0] == min(channels) else shelves[::-1]
+        return self.passed[i]
 
     # ---- gaps -----------------------------------------------------------------------------------------------------
     def gaps(self, shelf: int) -> list[tuple[float, float]]:
@@ -83,6 +91,10 @@ class Router:
             if not shelves:
                 continue
             (_, start, _), (_, end, _) = self.ends(i)
+            if start == end and all(self.can_leave(start, shelf) for shelf in shelves):
+                self.gap |= {(i, shelf): 0 for shelf in shelves}
+                self.column |= {shelf: max(start + HALF_SLOT, self.column.get(shelf, 0.0)) for shelf in shelves}
+                continue
             best: list[tuple[float, float, tuple[int, ...]]] = [(0.0, start, ())]
             for shelf in shelves:
                 options = []
@@ -96,11 +108,20 @@ class Router:
         for (i, shelf), g in self.gap.items():
             self.slots.setdefault((shelf, g), []).append(i)
 
+    def can_leave(self, x: float, shelf: int) -> bool:
+        """Whether the boxes of a shelf can all move right of this x, so that what stands in line below and above is straight."""
+        passing = [i for i in range(len(self.cores)) if shelf in self.crossed(i)]
+        width = x + HALF_SLOT + 8.0 + CHANNEL_PITCH * (len(passing) - 2)         # a pair of them is what goes straight
+        for box in self.rows[shelf]:
+            width += box.width + GAP
+        return width <= self.wide
+
     def place_boxes(self) -> None:
         """Move the boxes of each shelf apart as far as their gaps need; what is over goes between them."""
         for shelf, row in enumerate(self.rows):
             needs = [max(GAP if 0 < g < len(row) else 8.0, CHANNEL_PITCH * len(self.slots.get((shelf, g), ())))
                      for g in range(len(row) + 1)]
+            needs[0] = max(needs[0], self.column.get(shelf, 0.0))
             over = self.wide
             for part in (*needs, *(box.width for box in row)):
                 over -= part
@@ -139,10 +160,11 @@ class Router:
             if only in (None, (shelf, g)):
                 left, right = self.gaps(shelf)[g]
                 pitch = min(CHANNEL_PITCH, (right - left) / len(here))
-                middle = sorted(self.near(i, shelf) for i in here)[len(here) // 2] - pitch * (len(here) - 1) / 2
-                start = max(left + pitch / 2, min(right - pitch * (len(here) - 0.5), middle))
+                x = left - pitch / 2
                 for n, i in enumerate(here):
-                    self.x[i, shelf] = start + pitch * n
+                    last = right - pitch * (len(here) - n - 0.5)
+                    x = max(x + pitch, min(last, self.near(i, shelf)))
+                    self.x[i, shelf] = x
 
     def near(self, i: int, shelf: int) -> float:
         """Where a core would best pass a shelf: in line with its end that is nearer."""
@@ -160,9 +182,14 @@ class Router:
             lead, here = (self.x[i, shelf], not upward), here + (1 if upward else -1)
         return [*out, (here, lead, (ends[1][1], not ends[1][2]) if len(ends) > 1 else None)]
 
+    def through(self, c: int) -> list[int]:
+        """The cores that run in a channel."""
+        channels = [[end[0] for end in self.ends(i)] for i in range(len(self.cores))] if c not in self.among else []
+        return self.among.setdefault(c, [i for i, both in enumerate(channels) if min(both) <= c <= max(both)])
+
     def parts(self, c: int) -> list[Part]:
         found = []
-        for i in range(len(self.cores)):
+        for i in self.through(c):
             for at, lead, other in self.hops(i):
                 if at == c:
                     if other is None:
@@ -183,22 +210,43 @@ class Router:
     def order_slots(self) -> None:
         """Swap neighbours in a gap as long as that saves crossings."""
         for (shelf, g), here in self.slots.items():
-            here.sort(key=lambda i: self.aim(i))
+            here.sort(key=self.aim)
             self.place_slots((shelf, g))
         for _ in range(3):
             better = False
             for (shelf, g), here in self.slots.items():
+                least = self.cost((shelf, shelf + 1))
                 for m, n in combinations(range(len(here)), 2):
-                    before = self.cost((shelf, shelf + 1))
                     here[m], here[n] = here[n], here[m]
                     self.place_slots((shelf, g))
-                    if self.cost((shelf, shelf + 1)) < before:
-                        better = True
+                    if (now := self.cost((shelf, shelf + 1))) < least:
+                        better, least = True, now
                     else:
                         here[m], here[n] = here[n], here[m]
                         self.place_slots((shelf, g))
             if not better:
                 break
+
+    def nudge(self) -> None:
+        """Where uprights of two cores would touch, move a box aside, as far as its shelf allows, if that frees them."""
+        least = self.whole()
+        for row, needs in zip(self.rows, self.needs, strict=True):
+            for g, box in enumerate(row):
+                left = row[g - 1].x + row[g - 1].width if g else 0.0
+                right = row[g + 1].x if g < len(row) - 1 else self.wide
+                home = best = box.x
+                for shift in NUDGES if least >= TOUCHING else ():
+                    box.x = home + shift
+                    if left + needs[g] <= box.x <= right - needs[g + 1] - box.width and (now := self.whole()) < least:
+                        best, least = box.x, now
+                box.x = best
+        self.whole()
+
+    def whole(self) -> float:
+        """What everything costs with the boxes where they are."""
+        self.fixed = [self.ends_now(i) for i in range(len(self.cores))]
+        self.place_slots()
+        return self.cost(range(self.shelves + 1))
 
     def aim(self, i: int) -> tuple[float, float]:
         xs = [x for _, x, _ in self.ends(i)]
@@ -208,8 +256,10 @@ class Router:
     def run(self) -> Routes:
         self.choose_gaps()
         self.place_boxes()
+        self.fixed = [self.ends_now(i) for i in range(len(self.cores))]
         self.place_slots()
         self.order_slots()
+        self.nudge()
         crossings = self.cost(range(self.shelves + 1))
         floor, y = dict[int, float](), 0.0                   # upwards from the foot
         for c in range(self.shelves + 1):

@@ -7,6 +7,7 @@ shelves alone, so a shelf takes no more boxes than leave room for them.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 
 from spareway.drawings.boxes import Box
 from spareway.drawings.cores import Core
@@ -16,7 +17,8 @@ __all__ = ["CHANNEL_PITCH", "GAP", "MARGIN", "WIDTH", "channel", "owner", "passe
 
 WIDTH, MARGIN, GAP, CHANNEL_PITCH = 362.0, 8.0, 10.0, 20.0
 FAR = 999.0
-LANES, PASSED, TOO_WIDE, OUT_OF_ORDER = 60.0, 25.0, 10.0, 300.0        # what things cost, in units of height
+LANES, TOO_WIDE, OUT_OF_ORDER = 60.0, 60.0, 300.0       # what things cost, in units of height
+PASSED, EARTH_PASSED = 60.0, 25.0                       # a shelf that a core passes
 
 
 def channel(box: Box, terminal: str) -> int:
@@ -24,6 +26,7 @@ def channel(box: Box, terminal: str) -> int:
     return box.shelf + box.ends[terminal].up
 
 
+@cache
 def owner(terminal: str) -> str:
     """The name of the box of a terminal."""
     return terminal.partition(".")[0]
@@ -74,11 +77,15 @@ def shelved(boxes: Mapping[str, Box], cores: Sequence[Core], kinds: Mapping[str,
     for name in sorted((n for n in boxes if n not in placed), key=turn):
         wanted = _wanted(boxes, cores, placed, name)
         boxes[name].shelf = placed[name] = wanted
-    _settled(boxes, cores, placed, set(ground), far)
+    ranks = sorted({far[name] for name in placed if name not in ground and kinds[name].family != "earth"})
+    ranked = {name: 0 if name in ground else 1 + ranks.index(far[name]) if far[name] in ranks else 1 for name in placed}
+    settled = [_settled(boxes, cores, start, set(ground), far) for start in (placed, ranked)]
+    for name, shelf in min(settled, key=lambda each: each[0])[1].items():
+        boxes[name].shelf = shelf
 
 
 def _settled(boxes: Mapping[str, Box], cores: Sequence[Core], placed: dict[str, int], ground: set[str],
-             far: Mapping[str, float]) -> None:
+             far: Mapping[str, float]) -> tuple[float, dict[str, int]]:
     """Move one box at a time to the shelf, or to a new one, where the whole costs least, until nothing gets better."""
     best = _cost(boxes, cores, placed, far)
     better = True
@@ -93,8 +100,7 @@ def _settled(boxes: Mapping[str, Box], cores: Sequence[Core], placed: dict[str, 
             cost, _, moved = min(tried, key=lambda each: each[:2])
             if cost < best - 0.5:
                 placed, best, better = _packed(moved), cost, True
-    for name, shelf in placed.items():
-        boxes[name].shelf = shelf
+    return best, _packed(placed)
 
 
 def _packed(placed: Mapping[str, int]) -> dict[str, int]:
@@ -112,12 +118,14 @@ def _cost(boxes: Mapping[str, Box], cores: Sequence[Core], placed: Mapping[str, 
     for shelf in range(shelves):
         here = [box for box in boxes.values() if box.shelf == shelf]
         total += max(box.height + box.head for box in here) + LANES
-        total += PASSED * by.get(shelf, 0) + TOO_WIDE * max(0.0, -room(here, by.get(shelf, 0)))
+        total += TOO_WIDE * max(0.0, -room(here, by.get(shelf, 0)))
     for core in cores:
         if core.b:
             a, b = boxes[owner(core.a)], boxes[owner(core.b)]
             near, distant = (a, b) if far[a.name] <= far[b.name] else (b, a)
-            if not core.b.endswith(".E") and near.shelf > distant.shelf:
+            earth = core.b.endswith(".E")
+            total += (EARTH_PASSED if earth else PASSED) * abs(channel(a, core.a) - channel(b, core.b))
+            if not earth and near.shelf > distant.shelf:
                 total += OUT_OF_ORDER * (near.shelf - distant.shelf)
     return total
 

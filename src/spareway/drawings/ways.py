@@ -107,20 +107,21 @@ def thin(points: Sequence[Spot], potential: str) -> str:
 def _slot(slot: Slot, y: float, potentials: Mapping[str, str], opened: Collection[str], landed: Collection[str]) -> Iterator[str]:
     middle = y + DEVICE_Y
     poles = _poles(slot)
-    if not slot.bars:
+    if not slot.bars and not slot.ends:
         yield box(slot.x + 3, middle - HALF, slot.width - 6, 2 * HALF, width=1.2)          # a blank
     surge = slot.device is not None and slot.device.family == "surge"
     for c in slot.bars:
         x = slot.xs[c]
         if surge and c != "E":
             yield from _surge(x, slot.xs.get("E", x), middle)
-        elif slot.bare:
+        elif slot.bare and slot.ends.get(c, "").endswith(".bare.L"):
             yield line(f"M{n(x - 5)} {n(middle - 9)}h10M{n(x - 5)} {n(middle + 9)}h10M{n(x)} {n(middle + 9)}v4", width=2.4)
             yield _disc(x, middle + HALF, False)
         else:
             yield from _lead(slot, c, (x, y), potentials, opened, poles.get(c, ""))
-        if c in slot.ends and not slot.bare:
-            yield from _terminal(slot, c, (x, y), potentials, opened, landed)
+    for c, end in slot.ends.items():
+        if not end.endswith(".bare.L"):
+            yield from _terminal(slot, c, (slot.xs[c], y), potentials, opened, landed)
     if slot.device is not None and slot.device.residual:
         xs = [slot.xs[c] for c in slot.bars if c != "E"]
         left, right = n(min(xs)), n(max(xs))
