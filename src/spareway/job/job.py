@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from spareway.doc import Doc, Fault, InputError, Trail, nearest, over, read, spell, trail
+from spareway.doc import Doc, Fault, InputError, Trail, nearest, over, read, trail
 from spareway.job import refs
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
@@ -238,9 +238,4 @@ def _put(data: Any, at: Trail, value: Any) -> dict[str, Any]:
     return {**data, at[0]: inner}
 
 
-def where(inst: Installation, address: str) -> str:
-    """`found.toml:12` of an address such as `circuits.cooker`."""
-    return inst.doc.where(trail(address))
-
-
-__all__ = ["FILES", "SCHEMA", "Installation", "Job", "read_job", "spell", "where"]
+__all__ = ["FILES", "SCHEMA", "Installation", "Job", "read_job"]

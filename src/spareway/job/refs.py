@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from spareway.doc import Doc, Fault, Trail, nearest, trail
-from spareway.job.types import Circuit, Equipment, JobFile
+from spareway.job.types import Cable, Circuit, Equipment, JobFile, Run
 from spareway.kinds import Kind, UnknownKind, kind, kind_names
 from spareway.kinds.joints import inside
 
@@ -58,7 +58,8 @@ def _known(name: str) -> bool:
 
 def in_installation(inst: Installation, doc: Doc) -> list[Fault]:
     """Every name in an installation that leads nowhere."""
-    return [*_kinds(inst, doc), *_names_apart(inst, doc), *_landings(inst, doc), *_circuits(inst, doc), *_points(inst, doc)]
+    return [*_kinds(inst, doc), *_names_apart(inst, doc), *_landings(inst, doc), *_bars(inst, doc), *_routes(inst, doc),
+            *_circuits(inst, doc), *_points(inst, doc)]
 
 
 def _ends(inst: Installation) -> list[str]:
@@ -124,6 +125,45 @@ def _landings(inst: Installation, doc: Doc) -> Iterator[Fault]:
         if earth.joins and terminals_at(inst, earth.joins) is None:
             yield doc.fault(("earthing", name, "joins"), earth.joins, f'nothing is called "{earth.joins}"', "",
                             nearest(earth.joins, _ends(inst)))
+
+
+def span(said: str) -> set[int] | None:
+    """"1-6, 9" as the ways it names; None where it is not in that form."""
+    ways: set[int] = set()
+    for part in said.replace(" ", "").split(","):
+        match = re.fullmatch(r"([1-9][0-9]?)(?:-([1-9][0-9]?))?", part, re.ASCII)
+        if not match or match[2] and int(match[2]) < int(match[1]):
+            return None
+        ways |= set(range(int(match[1]), int(match[2] or match[1]) + 1))
+    return ways
+
+
+def _bars(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    """Which ways stand on which bar: a bar that is not there would leave its ways on another."""
+    for name, thing in inst.equipment.items():
+        bars = kind(thing.kind).bars if _known(thing.kind) else {}
+        taken: set[int] = set()
+        for bar, said in thing.bars.items():
+            at = ("equipment", name, "bars", bar)
+            ways = span(said)
+            if bar not in bars:
+                there = f"one of {', '.join(bars)}" if bars else ""
+                yield doc.fault(at, said, f"{name} has no bar {bar}", there, nearest(bar, bars))
+            elif ways is None:
+                yield doc.fault(at, said, f'"{said}" names no ways', 'write "1-6" or "1-4, 9"')
+            elif ways & taken:
+                yield doc.fault(at, said, f"way {min(ways & taken)} stands on two bars", "each way on one")
+            taken |= ways or set()
+
+
+def _routes(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    """The length of a route is the total of its stretches: said twice, one of the two would be passed over."""
+    laid: list[tuple[Trail, Run | Cable]] = [(("runs", n), r) for n, r in inst.runs.items()]
+    laid += [(("circuits", n, "cable"), c.cable) for n, c in inst.circuits.items() if c.cable is not None]
+    for at, route in laid:
+        if route.stretches and (route.length_m.known or route.length_m.note != "not recorded"):
+            yield doc.fault((*at, "length_m"), str(route.length_m), "its stretches give the length, and it is said here too",
+                            "take one of the two out")
 
 
 def _boards(inst: Installation) -> list[str]:

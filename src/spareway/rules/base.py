@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from spareway.fact import Fact, NotKnown, apart, glossary
+from spareway.fact import Fact, NotKnown, apart, glossary, show
 from spareway.tables import NoRow
 
 if TYPE_CHECKING:
@@ -58,7 +58,8 @@ def _compared(value: Fact[float], limit: Fact[float], relation: str) -> Answer:
     left, right = apart(value.amount, limit.amount)
     unit = glossary(value.name).unit
     unit = f" {unit}" if unit else ""
-    gap = apart(abs(value.amount - limit.amount), 0.0)[0]
+    gap = show(abs(value.amount - limit.amount))
+    gap = gap.rstrip("0").rstrip(".") if "." in gap else gap
     what, of = glossary(value.name).says, glossary(limit.name).says
     asked = "at least" if relation == "at least" else "limit" if relation == "at most" else "below"
     margin = f"To spare: {gap}{unit}" if good else f"{'Short' if relation == 'at least' else 'Over'} by {gap}{unit}"

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from spareway.job.job import Installation
-from spareway.job.refs import UNTRACED, sides, terminals_at
+from spareway.job.refs import UNTRACED, sides, span, terminals_at
 from spareway.job.types import Circuit, Point, Run
 from spareway.kinds import Kind, kind
 from spareway.kinds.joints import Link, inside
@@ -105,19 +105,9 @@ def bar_of(inst: Installation, way: str) -> tuple[str, str, str]:
     board, _, number = way.partition(".")
     thing = inst.equipment[board]
     bars = kind(thing.kind).bars
-    chosen = next((bar for bar, said in thing.bars.items() if bar in bars and int(number) in _span(said)), next(iter(bars)))
+    chosen = next((bar for bar, said in thing.bars.items() if int(number) in (span(said) or ())), next(iter(bars)))
     line, neutral = bars[chosen][0], bars[chosen][1]
     return f"{board}.{line}", f"{board}.{neutral}", f"{board}.in.E"
-
-
-def _span(said: str) -> set[int]:
-    """"1-6, 9" as the ways it names."""
-    ways: set[int] = set()
-    for part in said.replace(" ", "").split(","):
-        low, _, high = part.partition("-")
-        if low.isdigit() and (high or low).isdigit():
-            ways |= set(range(int(low), int(high or low) + 1))
-    return ways
 
 
 def _ways(spread: Spread) -> None:
