@@ -265,13 +265,21 @@ def test_columns_may_stand_in_any_order() -> None:
 
 @pytest.mark.parametrize(("names", "told"), [
     (("quantity", "quantty"), [("quantty", "quantity"), ("quantity", "quantty")]),
-    (("b", "colour"), [("colour", ""), ("b", "")])])
+    (("stage", "colour"), [("colour", ""), ("stage", "")]), (("strikes", "strike"), [("strike", "strikes")])])
 def test_a_misspelt_column_is_told_with_the_nearest(names: tuple[str, str], told: list[tuple[str, str]]) -> None:
     """Both the strange one and the missing one, at the first line; no row is blamed for it."""
     columns = tuple(names[1] if key == names[0] else key for key in header(Reading))
     found, faults = read_rows("readings.csv", text("readings.csv", {}, columns=columns), Reading)
     assert [(f.line, f.field, f.nearest) for f in faults] == [(1, *pair) for pair in told]
     assert found == ()
+
+
+def test_columns_that_no_row_needs_may_be_left_out() -> None:
+    """What stands in none of them is empty; a file without values says so at each row."""
+    row, = rows("readings.csv", {}, columns=tuple(GOOD["readings.csv"]))
+    assert row == rows("readings.csv", {})[0]
+    fault = only(faults_of("readings.csv", {}, columns=tuple(k for k in GOOD["readings.csv"] if k != "value")))
+    assert (fault.line, fault.field, fault.says) == (2, "value", "neither a value nor over range")
 
 
 def test_a_column_too_many_and_one_twice() -> None:

@@ -137,7 +137,7 @@ def read_rows(file: str, text: str, cls: type[Row]) -> tuple[tuple[Row, ...], tu
         at = Line(file, line, [])
         values = _values(at, cells, columns)
         if whole and values:
-            _agree(at, dict(zip(lines[0][1], cells, strict=True)), values, cls, seen)
+            _agree(at, dict.fromkeys(known, "") | dict(zip(lines[0][1], cells, strict=True)), values, cls, seen)
             if not at.faults:
                 rows.append(cls(**values, line=line))
         elif whole:
@@ -178,7 +178,7 @@ def _cells(at: Line, line: str) -> list[str]:
 
 
 def _named(at: Line, names: Sequence[str], known: Mapping[str, Spec]) -> bool:
-    """Whether the first line names each column once, in any order, and nothing else; otherwise faults."""
+    """Whether the first line names columns there are, each once, in any order, and all that a row needs; otherwise faults."""
     before = len(at.faults)
     missing = [key for key in known if key not in names]
     listed = f"the columns are {','.join(known)}"
@@ -186,8 +186,9 @@ def _named(at: Line, names: Sequence[str], known: Mapping[str, Spec]) -> bool:
         if name not in known:
             at.fault(name, name, f'there is no column "{shorten(name)}"', listed, nearest(name, missing or known))
     for key in missing:
-        at.fault(key, ",".join(names), f"column {key} is missing", listed,
-                 nearest(key, [n for n in names if n not in known]))
+        if known[key].needed:
+            at.fault(key, ",".join(names), f"column {key} is missing", listed,
+                     nearest(key, [n for n in names if n not in known]))
     for key in known:
         if names.count(key) > 1:
             at.fault(key, key, f"column {key} stands {names.count(key)} times", "once is enough")
