@@ -30,7 +30,8 @@ def page(said: Mapping[str, Any], rules: Mapping[str, Mapping[str, Any]], full: 
     lines = _head(said)
     for (verdict, code), these in groupby(shown, key=lambda f: (f["verdict"], f["rule"])):
         lines += ["", *_group(verdict, code, list(these), rules.get(code, {}), full)]
-    lines += ["", *_beyond(said, full), *_stays_live(said["live"]), *_lock_offs(said["lock_off"])]
+    lines += ["", *_beyond(said, full), *_stays_live(said["live"])]
+    lines += _lock_offs(said["lock_off"], said["live"]["by_permission"])
     return [*lines, *_settling(shown), *caution(dict(said))]
 
 
@@ -71,12 +72,14 @@ def _group(verdict: str, code: str, these: Sequence[Finding], rule: Mapping[str,
     lines = paragraph(f"{MARKS[verdict]} {TITLES[verdict]}  {source}{would}")
     lines[0] = lines[0].replace(MARKS[verdict], mark(verdict), 1)
     lines += paragraph(_sentence(verdict, fault), BODY) if fault else []
+    common = [] if full else _common([f["says"].removeprefix(fault).strip() for f in these])
     if verdict == "unknown" and not full:
-        lines += _waiting(these, fault)
+        lines += _waiting(these, fault, common)
     else:
-        lines += [line for finding in these for line in _finding(finding, fault, full)]
+        lines += [line for finding in these for line in _finding(finding, fault, full, common)]
+    lines += paragraph(f"- all of them: {'. '.join(common)}", BODY, BODY + 2) if common else []
     grounds = list(dict.fromkeys(ground["says"] for f in these for ground in f.get("rests_on", ())))
-    if grounds and not full:
+    if grounds and not full and verdict != "unknown":
         lines += paragraph(f"Rests on what was assumed or not confirmed: {', '.join(grounds)}", BODY, BODY + 2)
     if first.get("remedial") and (full or verdict != "unknown"):
         lines += paragraph(f"To do: {first['remedial']}", BODY, BODY + 7)
@@ -91,8 +94,20 @@ def _sentence(verdict: str, fault: str) -> str:
     return fault if verdict in BAD else f"Asked whether {low}"
 
 
-def _finding(finding: Finding, fault: str, full: bool) -> list[str]:
-    says = finding["says"].removeprefix(fault).strip()
+def _common(said: Sequence[str]) -> list[str]:
+    """The sentences that every one of several findings says: they stand once."""
+    first = [] if len(said) < FEW else said[0].split(". ")
+    return [sentence for sentence in first if all(sentence in each.split(". ") for each in said)]
+
+
+def _particular(finding: Finding, fault: str, common: Sequence[str]) -> str:
+    """What a finding says beyond its rule's sentence and beyond what all its neighbours say."""
+    sentences = finding["says"].removeprefix(fault).strip().split(". ")
+    return ". ".join(each for each in sentences if each not in common)
+
+
+def _finding(finding: Finding, fault: str, full: bool, common: Sequence[str]) -> list[str]:
+    says = _particular(finding, fault, common)
     lines = paragraph(f"- {_subject(finding)}{': ' if says else ''}{says}", BODY, BODY + 2)
     for extra in _beneath(finding, full):
         lines += paragraph(extra, BODY + 2, BODY + 4)
@@ -105,18 +120,18 @@ def _subject(finding: Finding) -> str:
     return f"{finding['subject']}{GLUE}[{finding['where']}]"
 
 
-def _waiting(these: Sequence[Finding], fault: str) -> list[str]:
+def _waiting(these: Sequence[Finding], fault: str, common: Sequence[str]) -> list[str]:
     """Unknown findings of one rule: those that miss the same stand on one line. What settles them stands at the end."""
     same: dict[str, list[str]] = {}
     for finding in these:
-        says = finding["says"].removeprefix(fault).strip()
+        says = _particular(finding, fault, common)
         if finding.get("missing") and says.startswith("Not known:"):
             says = f"missing: {_few([gap['says'] for gap in finding['missing']])}"
         if finding.get("decision"):
             says += f"; decided: {finding['decision']}"
         same.setdefault(says, []).append(_subject(finding))
     return [line for says, subjects in same.items()
-            for line in paragraph(f"- {', '.join(subjects)}: {says}", BODY, BODY + 2)]
+            for line in paragraph(f"- {', '.join(subjects)}{': ' if says else ''}{says}", BODY, BODY + 2)]
 
 
 def _few(words: Sequence[str]) -> str:
@@ -148,20 +163,21 @@ def _ground(ground: Mapping[str, Any]) -> str:
 
 # ---- live parts and lock-offs ---------------------------------------------------------------------------------------
 def _stays_live(live: Mapping[str, Any]) -> list[str]:
-    head = "Stays live with everything open that a skilled person may open:"
+    leave = f", {' and '.join(live['by_permission'])} by permission" if live["by_permission"] else ""
+    head = f"Stays live with everything open that a skilled person may open{leave}:"
     rows = by_potential(live["still"], SHOWN_LIVE)
     if not rows:
         return ["", "With everything open that a skilled person may open, nothing is live by the record."]
     return ["", *paragraph(head), *columns(rows)]
 
 
-def _lock_offs(offs: Sequence[Mapping[str, Any]]) -> list[str]:
+def _lock_offs(offs: Sequence[Mapping[str, Any]], by_permission: Sequence[str]) -> list[str]:
     """The parts that are replaced in service; the same answer once."""
     if not offs:
         return []
     rows: dict[str, list[str]] = {}
     for off in offs:
-        rows.setdefault(_answer(off), []).append(off["part"])
+        rows.setdefault(_answer(off, by_permission), []).append(off["part"])
     found = sorted(rows.items(), key=lambda row: not row[0].startswith("none"))
     lines = ["", *paragraph("Fewest lock-offs for a skilled person, for each part that is replaced in service:")]
     for answer, parts in found:
@@ -169,12 +185,13 @@ def _lock_offs(offs: Sequence[Mapping[str, Any]]) -> list[str]:
     return lines
 
 
-def _answer(off: Mapping[str, Any]) -> str:
+def _answer(off: Mapping[str, Any], by_permission: Sequence[str]) -> str:
     if off["lock_off"] is None:
         still = ", ".join(f"{terminal} {potential}" for terminal, potential in off["still"])
         return f"none; whatever they open, still {still}"
     undone = f", undone by opening or lifting {', '.join(off['undone_by'])}" if off["undone_by"] else ""
-    return (" and ".join(off["lock_off"]) or "nothing leads there with everything closed") + undone
+    locks = [f"{lock} (by permission)" if lock in by_permission else lock for lock in off["lock_off"]]
+    return (" and ".join(locks) or "nothing leads there with everything closed") + undone
 
 
 # ---- what would settle the unknowns ---------------------------------------------------------------------------------
@@ -182,11 +199,11 @@ def _settling(findings: Sequence[Finding]) -> list[str]:
     """Each thing that is missing with the places it is missing at; first what settles most findings by one reading."""
     waiting: dict[tuple[str, str, str], dict[str, set[tuple[str, str]]]] = {}
     for finding in findings:
-        for gap in finding.get("missing", ()) if finding["verdict"] in BAD else ():
-            place, _, name = (gap["at"] or finding["subject"]).rpartition(".")
+        for gap in finding.get("missing", ()) if finding["verdict"] == "unknown" else ():
+            place = (gap["at"] or finding["subject"]).removesuffix(f".{gap['quantity']}")
             why = gap["why"] if gap["why"] != "not recorded" else ""
-            places = waiting.setdefault((gap["says"], name if gap["at"] else gap["quantity"], why), {})
-            places.setdefault(place if gap["at"] else finding["subject"], set()).add((finding["rule"], finding["subject"]))
+            places = waiting.setdefault((gap["says"], gap["quantity"], why), {})
+            places.setdefault(place, set()).add((finding["rule"], finding["subject"]))
     if not waiting:
         return []
     ordered = sorted(waiting.items(), key=lambda item: -max(len(found) for found in item[1].values()))

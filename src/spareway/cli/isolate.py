@@ -24,15 +24,17 @@ def _page(said: dict[str, Any]) -> list[str]:
     if locks is None:
         lines = [*paragraph(f"None. Nothing that {who} may open makes {part} dead by the record."), *paragraph(where)]
         lines += ["", "With everything open that they may open, it is still at:", *columns(by_potential(still))]
-        if said["as"] != "operator":
-            lines += ["", *paragraph("Do not work on it. Ask whoever may take the supply off; do not withdraw the service fuse "
-                                     "without the network operator's leave.")]
+        lines += ["", *paragraph("Do not work on it. Ask whoever may take the supply off; do not withdraw the service fuse "
+                                 "without the network operator's leave.")]
     elif not locks:
         lines = [*paragraph(f"No path in the record leads to {part} with everything closed: nothing to lock off."),
                  *paragraph(where)]
     else:
         lines = [*paragraph(f"Lock off {' and '.join(locks)}: {counted(len(locks), 'control')}, the fewest that {who} may open "
                             f"for {part} to have no path in the record."), *paragraph(where)]
+        if said["by_permission"]:
+            lines += paragraph(f"{' and '.join(said['by_permission'])}: only by the permission that the job records, while it "
+                               "holds.")
         if still:
             lines += ["", "Still live beside it:", *columns(by_potential(still))]
     if said["undone_by"]:

@@ -30,6 +30,18 @@ def by_potential(still: dict[str, str], only: Sequence[str] = WORST) -> list[tup
     return [(word, names) for word, names in found if names]
 
 
+def _shortened(still: dict[str, str]) -> dict[str, str]:
+    """A thing by its name alone where all its terminals of one conductor are at one potential: `house L`."""
+    things: dict[tuple[str, str], list[str]] = {}
+    for terminal in still:
+        things.setdefault((terminal.partition(".")[0], terminal.rpartition(".")[2]), []).append(terminal)
+    short: dict[str, str] = {}
+    for (thing, conductor), names in things.items():
+        one = len(names) > 1 and len({still[name] for name in names}) == 1
+        short |= {f"{thing}.{conductor}": still[names[0]]} if one else {name: still[name] for name in names}
+    return short
+
+
 def caution(document: dict[str, Any]) -> list[str]:
     """The cautions, last and never left out."""
     return ["", *(line for said in document["caution"] for line in paragraph(said))]
@@ -40,10 +52,11 @@ def _page(said: dict[str, Any]) -> list[str]:
     done += [f"{', '.join(said['lifted'])} lifted"] if said["lifted"] else []
     n = len([p for p in said["terminals"].values() if p in WORST[:3]])
     head = f"With {' and '.join(done)}: {counted(n, 'terminal')} at line, at line through a load, or not known."
-    lines = [*paragraph(head), *paragraph("Whatever nobody opened counts as closed.")]
+    lines = [*paragraph(head),
+             *paragraph("Whatever nobody opened counts as closed. A name alone stands for all its terminals of that conductor.")]
     if said["never counts as off"]:
         lines += paragraph(f"{', '.join(said['never counts as off'])} can close without you, so it never counts as off.")
-    return [*lines, "", *columns(by_potential(said["terminals"])), *caution(said)]
+    return [*lines, "", *columns(by_potential(_shortened(said["terminals"]))), *caution(said)]
 
 
 @click.command("live", cls=Verb)
