@@ -1,0 +1,88 @@
+"""`make demo`: three invented homes end to end, in about forty lines; exit 1 where one answers otherwise than it should."""
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from textwrap import fill
+from typing import Any
+
+ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT / "src"))
+
+from spareway import api  # noqa: E402   the tree's own package, installed or not
+from spareway.drawings.intake import intake  # noqa: E402
+from spareway.folder import read_file, read_folder  # noqa: E402
+from spareway.job.job import read_job  # noqa: E402
+
+EXAMPLES, BUILD = ROOT / "examples", ROOT / "build" / "demo"
+EXPECTED = (("weir-cottage", "found", 1), ("weir-cottage", "proposed", 1), ("granary-yard", "found", 1),
+            ("granary-yard", "proposed", 3), ("granary-yard", "fitted", 3), ("ridge-annexe", "found", 1),
+            ("ridge-annexe", "proposed", 3))
+BAD = {"stop": "must be made safe now", "fails": "fails"}
+MODULES = "isolator.surge modules"
+
+
+def main() -> int:
+    """Checks, lock-offs, drawings, and what to type next."""
+    checked = [(name, stage, code, api.check(read_folder(EXAMPLES / name), stage)) for name, stage, code in EXPECTED]
+    wrong = [f"{name} {stage}: exit {api.exit_code(said)}, expected {code}" for name, stage, code, said in checked
+             if api.exit_code(said) != code]
+    print("Three invented homes, each a folder of plain texts under examples/. All below is a check of what was recorded.\n")
+    for name, stage, code, said in checked:
+        counts = ", ".join(f"{n} {verdict}" for verdict, n in said["counts"].items() if n)
+        print(f"  {name:13} {stage:9} exit {code}   {counts}")
+    first = checked[0][3]
+    print("\nWeir Cottage as found, the worst of it:")
+    measured = [f for f in first["findings"] if f["verdict"] == "fails" and f["rule"] in ("EA4", "EA5", "IN2")]
+    for finding in first["findings"][:3] + measured:
+        print(fill(f"{BAD[finding['verdict']]}: {finding['subject']} ({finding['where']}). {finding['says']}", 100,
+                   initial_indent="  ", subsequent_indent="    "))
+    things = dict.fromkeys(t.rpartition(".")[0] for t, p in first["live"]["still"].items() if p == "line")
+    print(f"  stays live with every switch open: {', '.join(things)}")
+    lamp = api.live(read_folder(EXAMPLES / "weir-cottage"), [], ["lights-first.N"], "found")["terminals"]
+    print(f"  lift the first-floor lighting neutral, and its free end is: {lamp['lights-first.bed-3-b.N']}")
+    wrong += _surge()
+    wrong += _drawn()
+    print("\nNext:  .venv/bin/spareway check examples/weir-cottage --stage found"
+          "\n       .venv/bin/spareway check examples/granary-yard --full"
+          f"\n       .venv/bin/spareway isolate examples/granary-yard \"{MODULES}\" --as skilled"
+          " --with examples/granary-yard/wrong-end.toml"
+          "\n       .venv/bin/spareway explain CI1\n")
+    print("\n".join(first["caution"]))
+    print("\n".join(wrong) if wrong else "The demo gave what it should.")
+    return 1 if wrong else 0
+
+
+def _surge() -> list[str]:
+    """The same cabinet landed right and wrong: the smallest lock-off for its plug-in modules."""
+    files = read_folder(EXAMPLES / "granary-yard")
+    overlay = ("wrong-end.toml", read_file(EXAMPLES / "granary-yard" / "wrong-end.toml"))
+    right, turned = (api.isolate(files, MODULES, "skilled", overlays=each) for each in ((), (overlay,)))
+    print("\nGranary Yard, the surge modules in our cabinet at the intake:")
+    print(f"  supply landed at the switch's end:  lock off {_said(right)}")
+    print(f"  supply landed at the link bar:      lock off {_said(turned)}; with all you may open they are still "
+          + ", ".join(f"{potential}" for _, potential in turned["still"]))
+    as_expected = right["lock_off"] == ["isolator.switch"] and turned["lock_off"] is None
+    return [] if as_expected else ["surge modules: another lock-off than expected"]
+
+
+def _said(answer: dict[str, Any]) -> str:
+    return "none that you may open" if answer["lock_off"] is None else " and ".join(answer["lock_off"])
+
+
+def _drawn() -> list[str]:
+    """The intakes as SVG."""
+    BUILD.mkdir(parents=True, exist_ok=True)
+    print(f"\nDrawn from the record, under {BUILD.relative_to(ROOT)}/:")
+    short = []
+    for name, stage, _ in EXPECTED:
+        file = BUILD / f"{name}-{stage}.svg"
+        file.write_text(intake(read_job(read_folder(EXAMPLES / name)).at(stage)), encoding="utf-8")
+        if file.stat().st_size < 1000:
+            short.append(f"{file.name} is all but empty")
+    print(fill(", ".join(f"{name}-{stage}.svg" for name, stage, _ in EXPECTED), 100, initial_indent="  ", subsequent_indent="  "))
+    return short
+
+
+if __name__ == "__main__":
+    sys.exit(main())
