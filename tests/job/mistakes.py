@@ -13,6 +13,7 @@ from typing import Any
 from spareway.cli.edit import set_value
 from spareway.doc import nearest, read, spell
 from spareway.fact import HOW
+from spareway.job.cells import quantity_units
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.rows import ROW_FILES, header
 from spareway.job.types import JobFile, Kit, Parts, People
@@ -231,7 +232,7 @@ def row_mistake(files: Files, file: str, spec: Spec, rng: random.Random) -> Mist
     """One of the mistakes that a cell of this column can hold."""
     sound = sound_row(file)
     word = rng.choice(spec.one_of) if spec.one_of else "ze_ohm" if spec.key == "quantity" else ""
-    known = spec.one_of or ("ze_ohm",)
+    known = spec.one_of or tuple(quantity_units())
     wrong = {"number": ("no number", rng.choice(NO_NUMBERS)), "flag": ("wrong type", rng.choice(["true", "y", "1"])),
              "date": ("wrong type", rng.choice(["yesterday", "4.12.2026", "2026-13-01", "2026-02-30"]))}.get(spec.holds)
     cells = [("wrong type", f"{spec.example} ", str(spec.example))] + ([("missing need", "", "")] if spec.needed else [])
