@@ -15,6 +15,7 @@ from spareway.job.types import STAGES, JobFile, Kit, Parts, People
 SCHEMA = 1
 FILES = ("job.toml", "people.toml", "premises.toml", "found.toml", "work.toml", "fitted.toml", "kit.toml", "quote.toml",
          "readings.csv", "observations.csv", "events.csv", "photos.csv")
+NOT_PARTS = ("job.toml", "people.toml", "kit.toml", "quote.toml")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +79,8 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     """A job out of its texts, `overlays` laid over its furthest stage. Errors: InputError with every fault of the folder."""
     faults: Faults = []
     docs = {name: _doc(name, files[name], faults) for name in files if name.endswith(".toml")}
-    extra = [_doc(name, text, faults) for name, text in overlays]
+    docs |= {name: _tables_only(doc, faults) for name, doc in docs.items() if name not in NOT_PARTS}
+    extra = [_tables_only(_doc(name, text, faults), faults) for name, text in overlays]
     for needed in ("job.toml", "found.toml"):
         if needed not in files:
             faults.append(Fault(needed, None, "", "", "the folder has no such file", "write one, or start with `new`",
@@ -96,6 +98,9 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
         built[stage] = _installation(measured, stage, about, stand, observations, faults, things)
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
+    for name, kept in (("readings.csv", readings), ("observations.csv", observations), ("events.csv", rows[Event]),
+                       ("photos.csv", rows[Photo])):
+        faults += refs.in_rows(name, kept, [d.data for d in states.values()])
     faults += refs.in_job(about, docs.get("job.toml", Doc({})), built.values(), files)
     _raise(faults)
     return Job(about=about, found=built["found"], proposed=built.get("proposed"), fitted=built.get("fitted"), people=people,
@@ -112,9 +117,16 @@ def _doc(name: str, text: str, faults: Faults) -> Doc:
     return doc
 
 
+def _tables_only(doc: Doc, faults: Faults) -> Doc:
+    """The document without what stands where named things are wanted: laid over another it would be passed over in silence."""
+    wrong = [key for key, value in doc.data.items() if key in by_key(Parts) and not isinstance(value, dict)]
+    faults += [doc.fault((key,), doc.data[key], "named things are wanted here", f"write [{key}.a-name]") for key in wrong]
+    return Doc({k: v for k, v in doc.data.items() if k not in wrong}, doc.places) if wrong else doc
+
+
 def _about(doc: Doc, faults: Faults) -> JobFile:
     about = build(JobFile, doc.data, (), doc, faults)
-    if about.schema > SCHEMA:
+    if isinstance(about.schema, int) and about.schema > SCHEMA:
         faults.append(doc.fault(("schema",), about.schema, f"this job is of schema {about.schema}, this program reads {SCHEMA}",
                                 "use a newer program; nothing was changed"))
     if "bs7671" not in about.books:
@@ -171,11 +183,9 @@ def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading,
 
 def _things(spec: Spec, doc: Doc, faults: Faults, built: Things) -> dict[str, Any]:
     """Everything under one table, by name."""
+    out: dict[str, Any] = {}
     table = doc.data.get(spec.key, {})
-    if not isinstance(table, dict) or spec.of is None:
-        faults.append(doc.fault((spec.key,), table, "named things are wanted here", f"write [{spec.key}.a-name]"))
-        return {}
-    out = {}
+    assert spec.of is not None
     for name, entry in table.items():
         key = (spec.key, name, id(entry))
         if key not in built:
@@ -192,27 +202,43 @@ def _things(spec: Spec, doc: Doc, faults: Faults, built: Things) -> dict[str, An
 def _with_readings(doc: Doc, stage: str, found: Doc, readings: Sequence[Reading], faults: Faults) -> Doc:
     """The document with each standing reading of a field as its measured value.
 
-    A reading of the found stage stands later too: of a supply always, of other things while they are unchanged."""
+    A reading of the found stage stands later too: of a supply always, of another thing while it is still that thing. Two
+    standing readings of one field leave it unknown until one is struck."""
     data, places = doc.data, dict(doc.places)
-    for row in standing(readings):
-        at = trail(row.a)
-        if len(at) != 2 or not (spec := by_key(Parts).get(at[0])) or not spec.of or row.quantity not in by_key(spec.of):
-            continue
-        thing = data.get(at[0], {}).get(at[1])
-        kept = at[0] == "supplies" or thing == found.data.get(at[0], {}).get(at[1])
-        if thing is None or not (row.stage == stage or row.stage == "found" and kept):
-            continue
-        target = (*at, row.quantity)
-        said = doc.data[at[0]][at[1]].get(row.quantity)
+    for target, rows in _of_fields(standing(readings), stage, doc, found).items():
+        thing = doc.data[target[0]][target[1]]
+        said, row = thing.get(target[2]), rows[-1]
         if isinstance(said, dict) and "measured" in said:
             faults.append(doc.fault(target, said, "measured here and in readings.csv too",
                                     f"keep the row readings.csv:{row.line} and take `measured` out here"))
             continue
-        data = _put(data, target, _joined(said, row))
+        places.setdefault((*target, "stated"), doc.place(target))
         places.update(dict.fromkeys((target, (*target, "measured"), (*target, "unknown")), ("readings.csv", row.line)))
+        data = _put(data, target, _joined(said, row) if len(rows) == 1 else {
+            "unknown": f"rows {' and '.join(r.id for r in rows)} of readings.csv both stand: strike one"})
     return Doc(data, places)
 
 
+def _of_fields(rows: Sequence[Reading], stage: str, doc: Doc, found: Doc) -> dict[Trail, list[Reading]]:
+    """The rows that measure a field of a thing at a stage, by the field; those of the stage itself before those as found."""
+    by_field: dict[Trail, list[Reading]] = {}
+    for row in rows:
+        at = trail(row.a)
+        spec = by_key(Parts).get(at[0]) if len(at) == 2 else None
+        if spec is None or spec.of is None or row.quantity not in by_key(spec.of):
+            continue
+        thing, then = (d.data.get(at[0], {}).get(at[1]) for d in (doc, found))
+        if isinstance(thing, dict) and (row.stage == stage or row.stage == "found" and _same(thing, then, at[0])):
+            by_field.setdefault((*at, row.quantity), []).append(row)
+    return {at: [r for r in all_ if r.stage == stage] or all_ for at, all_ in by_field.items()}
+
+
+def _same(thing: dict[str, Any], then: Any, table: str) -> bool:
+    """Whether this is still the thing that was read: of its kind, in its place."""
+    return table == "supplies" or isinstance(then, dict) and all(thing.get(k) == then.get(k) for k in IDENTITY)
+
+
+IDENTITY = ("kind", "item", "joins", "way")
 WIRED = ("points", "neutral", "lands", "shape")        # what of a circuit a reading of its cable depends on
 
 

@@ -121,6 +121,9 @@ def _landings(inst: Installation, doc: Doc) -> Iterator[Fault]:
         if supply.joins and terminals_at(inst, supply.joins) is None:
             yield doc.fault(("supplies", name, "joins"), supply.joins, f'nothing is called "{supply.joins}"', "",
                             nearest(supply.joins, _ends(inst)))
+        if supply.origin and terminals_at(inst, supply.origin) is None:
+            yield doc.fault(("supplies", name, "origin"), supply.origin, f'nothing is called "{supply.origin}"', "",
+                            nearest(supply.origin, _ends(inst)))
     for name, earth in inst.earthing.items():
         if earth.joins and terminals_at(inst, earth.joins) is None:
             yield doc.fault(("earthing", name, "joins"), earth.joins, f'nothing is called "{earth.joins}"', "",
@@ -257,6 +260,35 @@ def stale_landings(base: Doc, top: Doc) -> list[Fault]:
 def _table(doc: Doc, name: str) -> dict[str, Any]:
     table = doc.data.get(name, {})
     return table if isinstance(table, dict) else {}
+
+
+def in_rows(file: str, rows: Iterable[Any], states: Iterable[Mapping[str, Any]]) -> list[Fault]:
+    """Addresses in rows that lead nowhere at any stage: a reading at a misspelt one would be passed over in silence.
+
+    A place in words, with a space in it, is taken as it is; so is a name without a point."""
+    faults: list[Fault] = []
+    known = [{f"{table}.{name}": entry for table in TABLES for name, entry in data.get(table, {}).items()
+              if isinstance(entry, dict)} for data in states]
+    for row in rows:
+        for field in ("a", "b", "where", "address"):
+            said = getattr(row, field, "")
+            if said and "." in said and " " not in said and not any(_leads(said, things) for things in known):
+                faults.append(Fault(file, row.line, field, said, f'nothing is called "{said}"',
+                                    "an address like circuits.oven, or a place in words",
+                                    nearest(said, {name for things in known for name in things})))
+    return faults
+
+
+TABLES = ("supplies", "equipment", "runs", "circuits", "earthing", "rooms", "spaces")
+
+
+def _leads(said: str, things: Mapping[str, Any]) -> bool:
+    """Whether an address names a thing, and where it names a point of a circuit, one that is there."""
+    at = trail(said)
+    entry = things.get(".".join(at[:2]))
+    if entry is None:
+        return False
+    return at[0] != "circuits" or len(at) < 4 or at[2] != "points" or at[3] in entry.get("points", {})
 
 
 def in_job(about: JobFile, doc: Doc, insts: Iterable[Installation], files: Mapping[str, str]) -> list[Fault]:
