@@ -13,7 +13,6 @@ from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
 from spareway.physics import cable
 from spareway.wiring.expand import bar_of
-from spareway.wiring.parts import NOT_OURS
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
@@ -114,6 +113,8 @@ class Around:
 
     def rating_before_a(self, before: tuple[str, ...]) -> tuple[str, Fact[float]]:
         """The nearest fuse or breaker of these and its rating; the service fuse where there is no other."""
+        if not before:
+            return "", unknown("fuse_a", "the record shows no way from the supply to it")
         name = next((n for n in reversed(before) if self.protects(n)), "")
         cutout = self.supply.cutout
         if not name or cutout is not None and name == cutout.name:
@@ -157,11 +158,6 @@ class Around:
         """Terminals that stay line, or not known, with every control open that this person may open."""
         now = self.network.potential(self.network.may_open(by))
         return [t for t, potential in now.items() if potential in LIVE]
-
-    @property
-    def whose(self) -> dict[str, bool]:
-        """Whether a thing is ours to work on; cut-outs and meters are not."""
-        return {name: kind(e.kind).family not in NOT_OURS for name, e in self.inst.equipment.items()}
 
     # ---- earth ------------------------------------------------------------------------------------------------------
     def is_earthing_conductor(self, run: RunDesign) -> bool:

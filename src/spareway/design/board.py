@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from spareway.design.circuit import CircuitDesign
 from spareway.design.run import RunDesign
-from spareway.fact import Fact, total
+from spareway.fact import Fact, total, unknown
 from spareway.job.types import Equipment
 from spareway.kinds.joints import inside
 
@@ -42,13 +42,30 @@ class BoardDesign:
         return self.design.rating_before_a(self.design.before(f"{self.thing.name}.in.L"))[1]
 
     @cached_property
+    def is_reached(self) -> bool:
+        """Whether the record shows a way from the supply to this board."""
+        return bool(self.design.links_to(f"{self.thing.name}.in.L"))
+
+    @cached_property
     def ze_ohm(self) -> Fact[float]:
         """The loop at this board: the supply's, and everything before it that carries its own protective conductor.
 
         Runs without one add nothing here: their earth return is the earthing conductor, and the supply's loop is taken as it
         was read. A circuit that feeds this board always counts."""
+        if not self.is_reached:
+            return self._no_way("ze_ohm")
         ze = self.design.supply.ze_ohm
         return total("ze_ohm", [ze, *self._loops], "supply and what leads here, one after another") if self._loops else ze
+
+    @cached_property
+    def drop_before_v(self) -> Fact[float]:
+        """Voltage lost from the origin to this board, everything before it at what its fuse is rated at."""
+        if not self.is_reached:
+            return self._no_way("drop_v")
+        return total("drop_v", [leg.drop_v for leg in self.fed_by], "one after another")
+
+    def _no_way(self, name: str) -> Fact[float]:
+        return unknown(name, "the record shows no way from the supply to this board", at=self.at)
 
     @cached_property
     def _loops(self) -> list[Fact[float]]:
@@ -57,6 +74,8 @@ class BoardDesign:
     @cached_property
     def ze_read_ohm(self) -> Fact[float]:
         """The same from the supply's loop as it was read: what the greatest fault current here rests on."""
+        if not self.is_reached:
+            return self._no_way("ze_ohm")
         read = self.design.supply.ze_read_ohm
         return total("ze_ohm", [read, *self._loops], "supply and what leads here, one after another") if self._loops else read
 

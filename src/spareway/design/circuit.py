@@ -231,12 +231,6 @@ class CircuitDesign:
         return self.design.residual_before(self.circuit.way)
 
     @cached_property
-    def residual_type(self) -> Fact[str]:
-        if self.device_kind and self.device_kind.residual:
-            return self.device.residual_type
-        return unknown("residual_type", "not on its own device")
-
-    @cached_property
     def electrode_limit_ohm(self) -> Fact[float]:
         """The loop at which the residual-current device still holds touch voltage to 50 V."""
         return look_up("zs_residual", self.books, self.residual_ma)
@@ -293,8 +287,8 @@ class CircuitDesign:
 
     @cached_property
     def drop_from_origin_v(self) -> Fact[float]:
-        """From the origin: every run before the board at what its fuse is rated at, and the circuit."""
-        return total("drop_v", [*(leg.drop_v for leg in self.design.boards[self.board].fed_by), self.drop_v], "one after another")
+        """From the origin: everything before the board at what its fuse is rated at, and the circuit."""
+        return total("drop_v", [self.design.boards[self.board].drop_before_v, self.drop_v], "one after another")
 
     @cached_property
     def drop_limit_v(self) -> Fact[float]:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from spareway.design.route import settled
 from spareway.fact import Fact, highest, unknown
 from spareway.job.types import Equipment, Supply
-from spareway.kinds import kind
 from spareway.physics import fault
 from spareway.physics import supply as supplied
 from spareway.tables import Books, look_up
@@ -111,11 +110,6 @@ class SupplyDesign:
     def ze_declared_ohm(self) -> Fact[float]:
         """The greatest Ze the network declares for such an arrangement."""
         return look_up("ze_declared", self.books, self.earthing)
-
-    @cached_property
-    def residual_ahead(self) -> Equipment | None:
-        """A residual-current device ahead of everything, if one is recorded."""
-        return next((e for e in self.inst.equipment.values() if kind(e.kind).family == "switch" and kind(e.kind).residual), None)
 
 
 def _as_read(loop: Fact[float]) -> Fact[float]:

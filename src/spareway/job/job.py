@@ -227,18 +227,19 @@ def _of_fields(rows: Sequence[Reading], stage: str, doc: Doc, found: Doc) -> dic
         spec = by_key(Parts).get(at[0]) if len(at) == 2 else None
         if spec is None or spec.of is None or row.quantity not in by_key(spec.of):
             continue
-        thing, then = (d.data.get(at[0], {}).get(at[1]) for d in (doc, found))
-        if isinstance(thing, dict) and (row.stage == stage or row.stage == "found" and _same(thing, then, at[0])):
+        if isinstance(doc.data.get(at[0], {}).get(at[1]), dict) and (
+                row.stage == stage or row.stage == "found" and _same(at, doc, found)):
             by_field.setdefault((*at, row.quantity), []).append(row)
     return {at: [r for r in all_ if r.stage == stage] or all_ for at, all_ in by_field.items()}
 
 
-def _same(thing: dict[str, Any], then: Any, table: str) -> bool:
-    """Whether this is still the thing that was read: of its kind, in its place."""
-    return table == "supplies" or isinstance(then, dict) and all(thing.get(k) == then.get(k) for k in IDENTITY)
+def _same(at: Trail, doc: Doc, found: Doc) -> bool:
+    """Whether this is still the thing that was read: nobody said its kind or item anew, and it lands where it did."""
+    now, then = (d.data.get(at[0], {}).get(at[1]) for d in (doc, found))
+    said_once = all(doc.places.get((*at, k)) == found.places.get((*at, k)) for k in ANOTHER)
+    return at[0] == "supplies" or isinstance(then, dict) and said_once and all(now.get(k) == then.get(k) for k in ("joins", "way"))
 
 
-IDENTITY = ("kind", "item", "joins", "way")
 WIRED = ("points", "neutral", "lands", "shape")        # what of a circuit a reading of its cable depends on
 
 
