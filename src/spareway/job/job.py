@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from spareway.doc import Doc, Fault, InputError, Trail, nearest, over, read, trail
+from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, nearest, over, read, trail
 from spareway.job import refs
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
@@ -237,7 +237,8 @@ def _same(at: Trail, doc: Doc, found: Doc) -> bool:
     """Whether this is still the thing that was read: nobody said its kind or item anew, and it lands where it did."""
     now, then = (d.data.get(at[0], {}).get(at[1]) for d in (doc, found))
     said_once = all(doc.places.get((*at, k)) == found.places.get((*at, k)) for k in ANOTHER)
-    return at[0] == "supplies" or isinstance(then, dict) and said_once and all(now.get(k) == then.get(k) for k in ("joins", "way"))
+    return at[0] == "supplies" or said_once and isinstance(then, dict) \
+        and all(now.get(k) == then.get(k) for k in ("joins", "way"))
 
 
 WIRED = ("points", "neutral", "lands", "shape")        # what of a circuit a reading of its cable depends on
