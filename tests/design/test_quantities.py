@@ -257,3 +257,11 @@ circuits.extra = { way = "unit.3", feeds = "lamp" }""")
 def test_subjects_are_known_by_name() -> None:
     with pytest.raises(ValueError, match="there is nothing to ask about weather"):
         list(design().subjects("weather"))
+
+
+@pytest.mark.parametrize(("dates", "given"), [('dates.work = "2026-12-05"\n', False), ('dates.work = "2026-12-03"\n', True), ("", True)])
+def test_a_permission_that_has_lapsed_is_none(dates: str, given: bool) -> None:
+    """A leave until 4 December opens no fuse for work on the fifth."""
+    leave = '[permissions.pull]\npart = "cutout.fuse"\nby = "east"\nref = "1"\nuntil = 2026-12-04\n'
+    of = design(job=JOB + dates + leave)
+    assert ("cutout.fuse" in of.network.may_open("skilled")) is given

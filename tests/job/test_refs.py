@@ -39,6 +39,7 @@ def _read(overlay: str) -> Job:
     ('equipment.unit.bars = { bar = "1 to 6" }', '"1 to 6" names no ways; write "1-6" or "1-4, 9"'),
     ('runs.feed-3.stretches.a = { length_m = 1, method = "C" }', "its stretches give the length, and it is said here too"),
     ('equipment.unit = { kind = "board", ways_n = 12 }', "unit is another thing now, and circuits.oven still lands on the old one"),
+    ('circuits.more = { way = "unit.3", device = { kind = "mcb" } }', "circuits.oven states a device for unit.3 too"),
     ('plumbing.x = 1', "there is no table plumbing"),
     ('circuits = 3', "named things are wanted here"),
     ('circuits.oven = 3', "read 3 where a table is wanted"),

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from spareway.wiring.network import Network
 
 HEATERS = ("panel-heater", "resistive-heater", "storage-heater", "towel-rail")
+WRONG = {"E": ("line", "neutral", "line through a load"), "N": ("line",), "L": ("neutral", "earth")}   # what it must not hold
 LIVE = ("line", "not known", "line through a load")
 
 
@@ -158,6 +159,13 @@ class Around:
         """Terminals that stay line, or not known, with every control open that this person may open."""
         now = self.network.potential(self.network.may_open(by))
         return [t for t, potential in now.items() if potential in LIVE]
+
+    @cached_property
+    def misplaced(self) -> list[str]:
+        """Terminals at which conductors meet that must not, and those that hold another's potential, in words."""
+        met = [f"{terminal} {letters}" for terminal, letters in self.network.conflicts().items()]
+        now = self.network.potential()
+        return met or [f"{t} at {now[t]}" for t in now if now[t] in WRONG.get(t.rpartition(".")[2], ())]
 
     # ---- earth ------------------------------------------------------------------------------------------------------
     def is_earthing_conductor(self, run: RunDesign) -> bool:

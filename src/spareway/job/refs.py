@@ -59,7 +59,7 @@ def _known(name: str) -> bool:
 def in_installation(inst: Installation, doc: Doc) -> list[Fault]:
     """Every name in an installation that leads nowhere."""
     return [*_kinds(inst, doc), *_names_apart(inst, doc), *_landings(inst, doc), *_bars(inst, doc), *_routes(inst, doc),
-            *_circuits(inst, doc), *_points(inst, doc)]
+            *_circuits(inst, doc), *_ways_twice(inst, doc), *_points(inst, doc)]
 
 
 def _ends(inst: Installation) -> list[str]:
@@ -207,6 +207,17 @@ def _way(inst: Installation, doc: Doc, name: str, circuit: Circuit, boards: list
     ways = inst.equipment[match[1]].ways_n.amount
     if ways is not None and int(match[2]) > ways:
         yield doc.fault(at, circuit.way, f"{match[1]} has {ways:g} ways", f"1 to {ways:g}")
+
+
+def _ways_twice(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    """Two circuits may share a way; two devices cannot stand in it."""
+    taken: dict[str, str] = {}
+    for name, circuit in inst.circuits.items():
+        if circuit.device is not None and circuit.way in taken:
+            yield doc.fault(("circuits", name, "device"), circuit.way, f"circuits.{taken[circuit.way]} states a device for "
+                            f"{circuit.way} too", "one device a way; leave it out here if both land on it")
+        elif circuit.device is not None and circuit.way:
+            taken[circuit.way] = name
 
 
 def _points(inst: Installation, doc: Doc) -> Iterator[Fault]:

@@ -202,6 +202,19 @@ def fuse_not_read(thing: Equipment, design: Design) -> Answer:
     return Answer(True, f"{rating}, {rating.how}", (rating,)) if rating.known else cannot_tell(rating)
 
 
+@rule("IN11", about="installation", breach="fails", clause="411.4; 543.4; 643.6")
+def conductors_meet(design: Design, _: Design) -> Answer:
+    """Conductors meet or change places where they must not: line, neutral and earth, by metal, with nothing open.
+
+    Why: metalwork on a neutral or a line is a shock; reversed polarity leaves a switched-off circuit live; a neutral joined to earth blinds residual-current devices.
+    Remedial: find the core that landed on the wrong bar before anything is energised; correct the record if the record is wrong.
+    Fires on: circuits.lamps.lands.E = "unit.bar.N"
+    Passes on: circuits.lamps.load_w = 150
+    """
+    wrong = design.misplaced
+    return Answer(not wrong, ", ".join(wrong[:6]) if wrong else "every conductor is where its name says, in the record")
+
+
 RULES = (seal_missing, tails_below_fuse, tails_cut_and_left, tails_doubled, main_switch_leaves_neutral,
          stays_live_whatever_is_opened, part_cannot_be_made_dead, marked_switch_fed_backwards, tails_longer_than_usual,
-         fuse_not_read)
+         fuse_not_read, conductors_meet)

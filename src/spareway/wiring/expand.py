@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from spareway.job.job import Installation
 from spareway.job.refs import UNTRACED, sides, span, terminals_at
-from spareway.job.types import Circuit, Point, Run
+from spareway.job.types import Circuit, Permission, Point, Run
 from spareway.kinds import Kind, kind
 from spareway.kinds.joints import Link, inside
 from spareway.wiring.network import Network
@@ -54,8 +54,14 @@ def wire(inst: Installation) -> Network:
         spread.put(name, kind(thing.kind), {})
     for step in (_supplies, _runs, _ways, _circuits, _fed_things, _bare_ways):
         step(spread)
-    permitted = {p.part for p in inst.about.permissions.values() if p.part in spread.controls}
+    permitted = {p.part for p in inst.about.permissions.values() if p.part in spread.controls and not _lapsed(inst, p)}
     return Network(spread.links, spread.sources, spread.controls, permitted)
+
+
+def _lapsed(inst: Installation, permission: Permission) -> bool:
+    """Whether the last day of a permission lies before the latest day that the job names."""
+    days = sorted(inst.about.dates.values())
+    return permission.until is not None and bool(days) and permission.until.isoformat() < days[-1]
 
 
 def _supplies(spread: Spread) -> None:
