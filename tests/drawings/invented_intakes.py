@@ -78,11 +78,14 @@ def _circuits(r: Random, things: dict[str, str]) -> list[str]:
     out: list[str] = []
     boards = [name for name, of in things.items() if kind(of).family == "board"]
     fed = [e for e in _ends(things, "L") if kind(things[e.partition(".")[0]]).family in ("source", "switch")]
+    taken: set[str] = set()                      # ways in which a device stands: a second one is refused
     for n in range(r.randint(1, 8)):
         name = f"c{n}-{r.choice(('lights', 'sockets-downstairs', 'x'))}"
-        out += [f"[circuits.{name}]", f'way = "{r.choice(boards)}.{r.randint(1, 2)}"',
+        way = f"{r.choice(boards)}.{r.randint(1, 2)}"
+        out += [f"[circuits.{name}]", f'way = "{way}"',
                 f'feeds = "{r.choice(fed) if fed and r.random() < 0.2 else "lamp"}"']
-        if r.random() < 0.8:
+        if r.random() < 0.8 and way not in taken:
+            taken.add(way)
             out.append(f'device = {{ kind = "{r.choice(DEVICES)}", rating_a = {r.choice((6, 16, 32))} }}')
         if r.random() < 0.1:
             out.append(f'lands.N = "{r.choice(boards)}.2.N"')
