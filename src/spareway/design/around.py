@@ -81,6 +81,11 @@ class Around:
                     todo.append(there)
         return came
 
+    @property
+    def reached(self) -> tuple[str, ...]:
+        """Every terminal that metal reaches from the line of the supply."""
+        return tuple(self._came)
+
     def links_to(self, terminal: str) -> tuple[Any, ...]:
         """The metal links from the supply to a line terminal; none where nothing leads there."""
         links: list[Any] = []
@@ -106,11 +111,11 @@ class Around:
         names: dict[str, None] = {self.start.partition(".")[0]: None}
         for link in self.links_to(terminal):
             way = ".".join(link.control.split(".")[:2]) if link.control else ""
-            if way in self._circuit_at:
-                names.setdefault(self._circuit_at[way])
+            if way in self.circuit_at:
+                names.setdefault(self.circuit_at[way])
             for end in (link.a, link.b):
                 names.setdefault(end.partition(".")[0])
-        return tuple(n for n in names if n in self.inst.equipment or n in self._circuit_at.values())
+        return tuple(n for n in names if n in self.inst.equipment or n in self.circuit_at.values())
 
     def rating_before_a(self, before: tuple[str, ...]) -> tuple[str, Fact[float]]:
         """The nearest fuse or breaker of these and its rating; the service fuse where there is no other."""
@@ -123,7 +128,7 @@ class Around:
         return name, self.inst.equipment[name].fuse_a if name in self.inst.equipment else self.circuits[name].rating_a
 
     @cached_property
-    def _circuit_at(self) -> dict[str, str]:
+    def circuit_at(self) -> dict[str, str]:
         """The circuit whose device stands in a way, by way."""
         return {c.way: name for name, c in self.inst.circuits.items() if c.device is not None}
 

@@ -103,6 +103,8 @@ class Design(Around):
             yield from ((f"circuits.{n}", c) for n, c in self.circuits.items() if not c.is_surge)
         elif about == "surge device":
             yield from ((f"{'circuits' if n in self.circuits else 'equipment'}.{n}", s) for n, s in self.surges.items())
+        elif about == "room":
+            yield from ((f"rooms.{n}", r) for n, r in self.inst.rooms.items())
         elif about == "part":
             yield from ((p.name, p) for p in self.parts)
         else:
