@@ -44,7 +44,7 @@ def _place(reading: Reading, fact: Fact[Any]) -> str:
     """The page, as it stands inside a line; the table's own words where the row has no place."""
     amounts = tuple(key.amount for key in fact.inputs)
     try:
-        place = _row_and_place(reading.table, reading.books, amounts)[0].place if None not in amounts else ""
+        place = reading.table.find(reading.books, amounts).place if None not in amounts else ""
     except NoRow:
         place = ""
     place = place or reading.table.says
