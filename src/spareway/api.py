@@ -61,18 +61,36 @@ def check(files: Files, stage: str | None = None, overlays: Overlays = (), full:
 
     `full` adds to each finding its working and where it turns, also where it is within. Errors: InputError."""
     with no_collector():
-        job = read_job(files, overlays)
-        inst = job.at(stage)
-        design = Design(inst)
-        rules = all_rules()
-        findings = judge(design, rules)
-        return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
-                "books": dict(job.about.books), "nation": job.about.nation,
-                "verdict": findings[0].verdict if findings else "unknown",
-                "counts": {v: len([f for f in findings if f.verdict == v]) for v in VERDICTS},
-                "findings": [_finding(f, full or f.verdict in VERDICTS[:4]) for f in findings],
-                "rules": _rules_run(design, findings), "live": _stays_live(design), "lock_off": _lock_offs(design),
-                "caution": [*CAUTION, NEUTRAL]}
+        return _document(*_judged(files, stage, overlays), full)
+
+
+def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, Design, list[Finding]]:
+    job = read_job(files, overlays)
+    design = Design(job.at(stage))
+    return job, design, judge(design, all_rules())
+
+
+def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool) -> dict[str, Any]:
+    return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
+            "books": dict(job.about.books), "nation": job.about.nation,
+            "verdict": findings[0].verdict if findings else "unknown",
+            "counts": {v: len([f for f in findings if f.verdict == v]) for v in VERDICTS},
+            "findings": [_finding(f, full or f.verdict in VERDICTS[:4]) for f in findings],
+            "rules": _rules_run(design, findings), "live": _stays_live(design), "lock_off": _lock_offs(design),
+            "caution": [*CAUTION, NEUTRAL]}
+
+
+def survey_report(files: Files, stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
+    """What a survey report is made of: `facts` for its template, `check` as the document of a check, `drawing` as SVG.
+
+    The drawing shows everything closed. Errors: InputError, also where the job states no day for this stage."""
+    from spareway.drawings.intake import intake
+    from spareway.papers.report import facts_for
+    with no_collector():
+        job, design, findings = _judged(files, stage, overlays)
+        said = _document(job, design, findings, full=True)
+        facts = facts_for(job, design, findings, said, {rule["rule"]: rule for rule in explain()["rules"]})
+        return {"facts": facts, "check": said, "drawing": intake(design.inst, design.network)}
 
 
 def exit_code(document: Mapping[str, Any]) -> int:
@@ -250,4 +268,4 @@ def _rule(rule: Any) -> dict[str, Any]:
             **{word.lower().replace(" ", "_"): said for word, said in rule.headings.items()}}
 
 
-__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "to_json"]
+__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "survey_report", "to_json"]

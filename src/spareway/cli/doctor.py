@@ -18,6 +18,7 @@ __all__ = ["Need", "command", "needs"]
 PACKAGES = {
     "click": ("this command line", "pip install 'spareway[cli]'"),
     "tomlkit": ("changing a file of a job and keeping its comments", "pip install 'spareway[cli]'"),
+    "typst": ("making papers", "pip install 'spareway[papers]'"),
     "jsonschema": ("the tests", "make environment"),
     "hypothesis": ("the tests", "make environment"),
     "pytest": ("the tests", "make environment"),

@@ -25,6 +25,7 @@ VERBS = {
     "isolate": "the fewest controls a person may lock off for a part",
     "changes": "what the work adds, removes and alters",
     "drawing": "the intake as it hangs on the wall, as a picture",
+    "papers": "the survey report, as a draft in a PDF",
     "explain": "what a rule looks for, why, and what puts it right",
     "schema": "what may stand in a file, or in a verb's output",
     "doctor": "what this machine lacks",

@@ -1,0 +1,115 @@
+"""What bounds the report: what nobody could see, what people decided, what its numbers stand on, and the cautions."""
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from spareway.design.design import Design
+from spareway.doc import is_fact
+from spareway.job.job import Installation, Job
+from spareway.papers.judged import sources
+from spareway.papers.words import label, moment
+from spareway.rules.base import Finding
+
+__all__ = ["cautions", "decisions", "limits", "stands_on", "stays_live"]
+
+TABLES = ("supplies", "equipment", "runs", "circuits", "earthing")
+LOOSE = {"assumed": "Assumed, not measured", "told": "As told by others, not seen", "drawing": "Off a drawing, not measured"}
+TRUST = {"uncertain": "Uncertain: nobody agrees, so it reads as not known",
+         "from memory": "Limit from memory / not confirmed in this edition: check in your own copy",
+         "derived": "Derived by a formula from published numbers", "one source": "One published source",
+         "confirmed": "Confirmed in two published sources"}
+MUST = ("Ask the network operator; do not withdraw the fuse without their leave.",
+        "Asbestos: stop, do not disturb.",
+        "Codes and signatures are the inspector's.",
+        "Book demand, not load: demand by the book is less than all that is connected, and is no measurement.",
+        "Spare way, not spare capacity.")
+
+
+# ---- live parts -----------------------------------------------------------------------------------------------------
+def stays_live(said: Mapping[str, Any], inst: Installation) -> dict[str, Any]:
+    """What stays live with everything open that a skilled person may open, and the fewest lock-offs for each part."""
+    live = said["live"]
+    words = ("line", "line through a load", "not known", "neutral")
+    rows = [{"potential": word, "where": _sides([t for t, p in live["still"].items() if p == word])} for word in words]
+    offs = [{"part": label(inst, each["part"]), "address": each["part"], **_lock_off(each, live["by_permission"])}
+            for each in said["lock_off"]]
+    return {"opened": live["opened"], "by_permission": live["by_permission"], "rows": [r for r in rows if r["where"]],
+            "lock_offs": sorted(offs, key=lambda off: bool(off["can"]))}
+
+
+def _sides(terminals: Sequence[str]) -> str:
+    sides: dict[str, list[str]] = {}
+    for name in terminals:
+        side, _, conductor = name.rpartition(".")
+        sides.setdefault(side, []).append(conductor)
+    return ", ".join(f"{side} {' '.join(conductors)}" for side, conductors in sides.items())
+
+
+def _lock_off(off: Mapping[str, Any], by_permission: Sequence[str]) -> dict[str, str]:
+    undone = f"; undone by opening or lifting {', '.join(off['undone_by'])}" if off["undone_by"] else ""
+    if off["lock_off"] is None:
+        return {"can": "", "answer": "none", "still": "; ".join(f"{t}: {p}" for t, p in off["still"]) + undone}
+    locks = [f"{each} (by permission)" if each in by_permission else each for each in off["lock_off"]]
+    return {"can": "yes", "answer": " and ".join(locks) or "nothing leads there with everything closed",
+            "still": undone.removeprefix("; ")}
+
+
+# ---- limits, decisions ----------------------------------------------------------------------------------------------
+def limits(job: Job, inst: Installation) -> list[dict[str, str]]:
+    """What the survey did not reach: agreed limits, what could not be seen and why, what was not measured."""
+    out = [{"q": "Limit agreed", "a": f"{d.about}: {d.why}", "how": f"{d.who}, {moment(str(d.on))}"}
+           for d in job.about.decisions.values() if d.choice == "limit agreed"]
+    unseen: dict[str, list[str]] = {}
+    loose: dict[str, list[str]] = {}
+    for at, value in _said({t: inst.doc.data.get(t, {}) for t in TABLES}, ()):
+        thing = label(inst, ".".join(at[:2]))
+        if "unknown" in value:
+            unseen.setdefault(str(value["unknown"]), []).append(thing)
+        for way in LOOSE:
+            if way in value and not value.keys() & {"measured", "marked"}:
+                loose.setdefault(way, []).append(thing)
+    out += [{"q": "Not known", "a": "; ".join(dict.fromkeys(things)), "how": why} for why, things in unseen.items()]
+    out += [{"q": LOOSE[way], "a": "; ".join(dict.fromkeys(things)), "how": ""} for way, things in loose.items()]
+    loose_ends = [label(inst, f"runs.{name}") for name, run in inst.runs.items() if "?" in run.joins or len(run.joins) < 2]
+    return out + ([{"q": "Not traced to both ends", "a": "; ".join(loose_ends), "how": ""}] if loose_ends else [])
+
+
+def _said(value: Any, at: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Mapping[str, Any]]]:
+    """Every fact that says how it is known, with its place."""
+    if isinstance(value, dict):
+        if at and is_fact(value):
+            yield at, value
+            return
+        for key, each in value.items():
+            yield from _said(each, (*at, key))
+
+
+def decisions(job: Job) -> list[dict[str, str]]:
+    """What people decided, allowed and answered."""
+    about = job.about
+    out = [{"q": d.choice, "a": f"{d.about}: {d.why}", "how": f"{d.who}, {moment(str(d.on))}"} for d in about.decisions.values()]
+    out += [{"q": "leave given", "a": f"to open {p.part}", "how": f"{p.by}, reference {p.ref}"
+             f"{f', until {moment(str(p.until))}' if p.until else ''}"} for p in about.permissions.values()]
+    for r in about.replies.values():
+        answer = "answer" if not r.allows.known else "allowed" if r.allows.value else "refused"
+        out.append({"q": answer, "a": f"{r.about}: {r.says}", "how": ", ".join(
+            filter(None, (r.by, f"reference {r.ref}" if r.ref else "", moment(str(r.on)) if r.on else "day not recorded")))})
+    return out
+
+
+# ---- sources, cautions ----------------------------------------------------------------------------------------------
+def stands_on(findings: Sequence[Finding]) -> list[dict[str, str]]:
+    """The published numbers that the findings stand on, by how far each can be trusted, the least trusted first."""
+    found: dict[str, dict[str, dict[str, None]]] = {trust: {} for trust in TRUST}
+    for trust, row, code in sources(findings):
+        found.setdefault(trust, {}).setdefault(row.where, {})[code] = None
+    return [{"q": TRUST.get(trust, trust),
+             "a": "; ".join(f"{place} ({', '.join(sorted(codes))})" for place, codes in sorted(places.items()))}
+            for trust, places in found.items() if places]
+
+
+def cautions(said: Mapping[str, Any], design: Design) -> list[str]:
+    """The cautions of every check, and those that a survey owes its reader."""
+    declared = any(s.ze_ohm.known and s.ze_ohm.how == "declared" for s in design.supplies.values())
+    return [*said["caution"], *MUST, *(["Stated maximum, not measured: the loop outside."] if declared else [])]

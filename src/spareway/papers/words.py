@@ -1,0 +1,158 @@
+"""How a paper says things: what a thing is called, how firmly a number stands, where it comes from.
+
+A text on a paper is a list of pieces, {"t": words} or {"t": number and unit, "g": its ground}; a ground is drawn under it.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from spareway.doc import trail
+from spareway.fact import Fact, glossary
+from spareway.job.job import Installation
+from spareway.job.rows import Reading
+from spareway.job.types import Instrument, Kit
+
+__all__ = ["FUSES", "Piece", "Pieces", "counted", "ground", "how", "joined", "label", "listed", "moment", "piece", "plain",
+           "read_as", "taken"]
+
+Piece = dict[str, str]
+Pieces = list[Piece]
+FUSES = {"bs88-2": "BS 88-2", "bs88-3": "BS 88-3", "bs1361": "BS 1361", "bs1361-1": "BS 1361 type I",
+         "bs1361-2": "BS 1361 type II", "bs3036": "BS 3036", "bs1362": "BS 1362"}
+BY_HOW = {"measured": "firm", "marked": "one", "enquiry": "one", "declared": "one", "stated": "one", "drawing": "derived",
+          "told": "derived", "assumed": "loose"}
+BY_TRUST = {"confirmed": "firm", "one source": "one", "derived": "derived", "from memory": "loose", "uncertain": "loose"}
+ONLY_READ = {"ring_le_ohm": "line to earth at a point of a ring, cross-connected",
+             "ring_ln_ohm": "line to neutral at a point of a ring, cross-connected",
+             "leg_ohm": "one conductor from the board to a point of a ring, ends open",
+             "highest_minute_a": "highest minute of a current log"}
+SAID = {"stated": "seen or stated", "drawing": "off a drawing", "told": "as told", "marked": "read on it"}
+NUMBERS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def ground(fact: Fact[Any]) -> str:
+    """How firmly a number stands: firm, one, derived, loose, or none where nobody knows it."""
+    if not fact.known:
+        return "none"
+    if fact.how in BY_HOW:
+        return BY_HOW[fact.how]
+    if fact.doubtful():
+        return "loose"
+    return BY_TRUST.get(fact.trust, "derived") if fact.how == "table" else "derived"
+
+
+def piece(fact: Fact[Any], without: str = "") -> Piece:
+    """A fact as one piece: its amount with its unit on its ground, or "not known". `without` leaves the unit away."""
+    said = FUSES.get(str(fact.amount), str(fact)) if fact.known else "not known"
+    return {"t": said.removesuffix(f" {without}"), "g": ground(fact)}
+
+
+def plain(text: str) -> Pieces:
+    return [{"t": text}]
+
+
+def listed(parts: Iterable[Sequence[Piece]], between: str = "; ") -> Pieces:
+    """Several texts one after another."""
+    out: Pieces = []
+    for part in parts:
+        out += [*([{"t": between}] if out and part else []), *part]
+    return out
+
+
+def counted(many: int, one: str, more: str = "") -> str:
+    """`two findings`: small numbers in words."""
+    said = NUMBERS[many] if 0 <= many < len(NUMBERS) else str(many)
+    return f"{said} {one if many == 1 else more or one + 's'}"
+
+
+def how(fact: Fact[Any], why_only: bool = False) -> str:
+    """How a fact is known and where it stands; of an unknown one, why."""
+    if not fact.known:
+        return fact.note or "not recorded"
+    said = SAID.get(fact.how, fact.how)
+    known = [said, *(f"{SAID.get(o.how, o.how)} {o}" for o in fact.others)]
+    return ", ".join([*known, *([] if why_only or not fact.where else [fact.where]), *([fact.note] if fact.note else [])])
+
+
+def moment(at: str) -> str:
+    """A day, or a day and time, as people write them."""
+    day, _, clock = at.partition("T")
+    return f"{_day(day)}{f', {clock[:5]}' if clock else ''}"
+
+
+def _day(day: str) -> str:
+    months = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+              "December")
+    parts = day.split("-")
+    whole = len(parts) == 3 and all(part.isascii() and part.isdigit() for part in parts) and 1 <= int(parts[1]) <= 12
+    return f"{int(parts[2])} {months[int(parts[1]) - 1]} {parts[0]}" if whole else day
+
+
+def read_as(quantity: str) -> str:
+    """What a reading is of, in words; some are only ever read and stand in no formula."""
+    return ONLY_READ.get(quantity) or glossary(quantity).says
+
+
+def taken(row: Reading, kit: Kit) -> str:
+    """Who took a reading, when, with what, at what temperature; what was not written down is said to be so."""
+    instrument: Instrument | None = kit.kit.get(row.instrument)
+    serial = f" serial {instrument.serial}" if instrument and instrument.serial else ", serial not recorded"
+    with_what = f"{row.instrument}{serial}" if row.instrument else "instrument not recorded"
+    warm = f"{row.temp_c:g} °C" if row.temp_c is not None else "temperature not recorded"
+    return f"by {row.by}, {moment(row.at)}; {with_what}; {warm}"
+
+
+# ---- names ----------------------------------------------------------------------------------------------------------
+def label(inst: Installation, address: str) -> str:
+    """What a person calls the thing at an address, as far as the record says it."""
+    if address == "installation":
+        return "the whole installation"
+    table, _, rest = address.partition(".")
+    at = trail(address)
+    name = at[1] if len(at) > 1 else rest
+    if table == "circuits" and name in inst.circuits:
+        return _circuit(inst, name) + _within(at[2:])
+    if table == "equipment" and name in inst.equipment:
+        return _thing(inst, name) + _within(at[2:])
+    if table == "runs" and name in inst.runs:
+        return f"{_spaced(name)} ({_ends(inst.runs[name].joins)})"
+    if table == "supplies":
+        return "the supply" if len(inst.supplies) == 1 else f"the supply {_spaced(name)}"
+    if table in inst.equipment and rest:
+        way, _, part = rest.partition(".")
+        return f"{part} of {_spaced(table)} way {way}" if part else f"{rest} of {_spaced(table)}"
+    return f"decision {_spaced(name)}" if table == "decisions" else address
+
+
+def _spaced(name: str) -> str:
+    return name.replace("-", " ")
+
+
+def _circuit(inst: Installation, name: str) -> str:
+    circuit = inst.circuits[name]
+    board, _, way = circuit.way.partition(".")
+    return f"{circuit.says or _spaced(name)}, {_spaced(board)} way {way}"
+
+
+def _thing(inst: Installation, name: str) -> str:
+    room = inst.equipment[name].room
+    return f"{_spaced(name)}, {_spaced(room)}" if room and room != name else _spaced(name)
+
+
+def _within(rest: Sequence[str]) -> str:
+    points = [part for part in rest if part not in ("points", "cable", "device")]
+    return f", at {_spaced(' '.join(points))}" if rest and rest[0] == "points" and points else ""
+
+
+def _ends(joins: Sequence[str]) -> str:
+    ends = ["not traced" if end == "?" else _spaced(end.partition(".")[0]) for end in joins]
+    if len(ends) == 1:
+        return f"from {ends[0]}; its other end is joined to nothing"
+    return " to ".join(ends) or "ends not recorded"
+
+
+def joined(words: Mapping[str, str] | Iterable[str]) -> str:
+    """`a, b and c`."""
+    *first, last = list(words) or [""]
+    return f"{', '.join(first)} and {last}" if first else last

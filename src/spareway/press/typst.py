@@ -1,0 +1,76 @@
+"""The typesetter: a template of the wheel and what fills it, made into a PDF. The same job gives the same bytes."""
+from __future__ import annotations
+
+import datetime
+import json
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from importlib.resources import as_file, files
+from io import BytesIO
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from spareway.api import survey_report, to_json
+from spareway.bundled import text
+from spareway.press.letters import fit, strange
+
+__all__ = ["NoTypesetter", "report"]
+
+_SAME_DAY = (1980, 1, 1, 0, 0, 0)
+_APART = "people.toml"                  # names of people stay with the job
+
+
+class NoTypesetter(RuntimeError):
+    """The typesetter is not installed."""
+
+
+def report(texts: Mapping[str, str], stage: str | None = None, overlays: Sequence[tuple[str, str]] = ()) -> bytes:
+    """The survey report of a job as PDF/A-3a and UA-1, with the check and the job's files in it.
+
+    texts: relative name -> text of the job's files. Errors: InputError; NoTypesetter."""
+    made = survey_report(texts, stage, overlays)
+    seen: Counter[str] = Counter()
+    facts = fit(made["facts"], seen)
+    drawing = fit(made["drawing"], seen)
+    facts |= {"drawing": "intake.svg", "drawing_alt": fit(_alt(made), seen), "strange": strange(seen)}
+    beside = {"facts.json": json.dumps(facts, ensure_ascii=False).encode(), "check.json": to_json(made["check"]).encode(),
+              "intake.svg": drawing.encode(), "job.zip": _zipped(texts, overlays)}
+    return _compiled("report.typ", beside, made["facts"]["day"])
+
+
+def _alt(made: Mapping[str, Any]) -> str:
+    live = "; ".join(f"{row['potential']}: {row['where']}" for row in made["facts"]["live"]["rows"])
+    return ("The intake as drawn from the record, everything closed. What joins what is listed above. With every switch open "
+            f"that a skilled person may open, {live or 'nothing is at line by the record'}.")
+
+
+def _zipped(texts: Mapping[str, str], overlays: Sequence[tuple[str, str]]) -> bytes:
+    """The files that the paper was made from; stored, since compressors differ from machine to machine."""
+    from zipfile import ZipFile, ZipInfo
+    out = BytesIO()
+    kept = {name: text for name, text in texts.items() if name != _APART}
+    laid = {f"laid-over/{number}-{Path(name).name}": text for number, (name, text) in enumerate(overlays, 1)}
+    with ZipFile(out, "w") as zipped:
+        for name, content in sorted({**kept, **laid}.items()):
+            entry = ZipInfo(name, _SAME_DAY)
+            entry.create_system = 3
+            entry.external_attr = 0o100644 << 16
+            zipped.writestr(entry, content.encode())
+    return out.getvalue()
+
+
+def _compiled(template: str, beside: Mapping[str, bytes], day: str) -> bytes:
+    try:
+        import typst
+    except ModuleNotFoundError:
+        raise NoTypesetter("papers need typst: pip install 'spareway[papers]'") from None
+    stamp = int(datetime.datetime.fromisoformat(f"{day}T12:00:00+00:00").timestamp())
+    with TemporaryDirectory() as folder, as_file(files("spareway.press") / "fonts") as fonts:
+        root = Path(folder)
+        for name in (template, "house.typ"):
+            (root / name).write_text(text(f"papers/templates/{name}"), encoding="utf-8")
+        for name, data in beside.items():
+            (root / name).write_bytes(data)
+        return typst.compile(root / template, root=root, format="pdf", pdf_standards=["a-3a", "ua-1"], font_paths=[fonts],
+                             ignore_system_fonts=True, timestamp=stamp)

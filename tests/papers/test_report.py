@@ -1,0 +1,179 @@
+"""The survey report: what it must say, what it must never say, where its figures come from, what kind of file it is."""
+from __future__ import annotations
+
+import json
+import re
+from io import BytesIO
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+from click.testing import CliRunner
+
+from spareway.api import check, survey_report, to_json
+from spareway.cli.verbs import spareway
+from spareway.doc import InputError
+from spareway.press.typst import report
+from tests.papers.made import ALL, EXAMPLES, checked, facts, made, reader, said, texts
+
+# what a report may never print, however it got there; each with a sentence that breaks it
+NEVER = {
+    "safe": (r"(?<!make )(?<!made )\bsafe(ly)?\b", "The board is safe."),
+    "dead": (r"(?i)(?<!prove )\bdead\b(?! by the record)", "The circuit is dead."),
+    "compliant": (r"(?i)\bcomplian\w*|\bcomplies\b", "The installation is compliant."),
+    "certified": (r"(?i)\bcertifi\w*", "Certified for the whole job."),
+    "pass": (r"(?i)(?<!1 mm may )\bpass(es|ed)?\b", "Insulation: pass."),
+    "energise": (r"(?i)\bok to\b|may be energised", "OK to energise."),
+    "seal": (r"(?i)may break the seal", "You may break the seal."),
+    "no fault": (r"(?i)\bno faults?\b", "There is no fault."),
+    "blame": (r"(?i)\bblame|\bnegligen|\bcareless", "The last fitter was careless."),
+    "price": (r"[£$€]", "It costs £40 a year."),
+    "approval": (r"(?i)\bapprov", "Approved by the operator."),
+}
+# what it owes its reader: the cautions of those we build for
+MUST = ("This is a check of what was recorded. Prove dead at the point of work, every time.",
+        "Neutral may be joined to the network when line is off.",
+        "Ask the network operator; do not withdraw the fuse without their leave.", "Asbestos: stop, do not disturb.",
+        "Book demand, not load", "Spare way, not spare capacity", "Codes and signatures are the inspector's.",
+        "The regulations in force, the network operator and a competent, licensed person decide.",
+        "draft, not issued", "Made as PDF/A-3a and UA-1, not validated.", "a person’s, never the program’s")
+
+
+@pytest.mark.parametrize("never", NEVER)
+def test_words_that_may_never_stand_in_it(never: str) -> None:
+    """The planted sentence is caught, and no report of any example at any stage holds its like."""
+    pattern, planted = NEVER[never]
+    assert re.search(pattern, planted)
+    for name, stage in ALL:
+        text = said(name, stage)
+        assert [text[max(0, m.start() - 40):m.end() + 20] for m in re.finditer(pattern, text)] == [], (name, stage)
+
+
+@pytest.mark.parametrize(("name", "stage"), ALL)
+def test_what_it_owes_its_reader(name: str, stage: str) -> None:
+    """Every caution stands in every report, and so does each rule that has something to say, with its clause."""
+    text = said(name, stage)
+    assert [caution for caution in MUST if caution not in text] == []
+    for finding in checked(name, stage)["findings"]:
+        if finding["verdict"] in ("stop", "fails", "unknown", "advice"):
+            assert f"{finding['rule']}: {finding['clause'] or 'no clause'}" in text, finding["rule"]
+
+
+@pytest.mark.parametrize(("name", "stage"), ALL)
+def test_every_finding_is_told_in_the_words_of_the_check(name: str, stage: str) -> None:
+    """A report formats and never computes: title, pieces and common sentences give back what the rule said."""
+    for finding in checked(name, stage)["findings"]:
+        if finding["verdict"] not in ("stop", "fails", "advice"):
+            continue
+        groups = [g for g in facts(name, stage)["groups"][finding["verdict"]] if g["code"] == finding["rule"]]
+        assert len(groups) == 1
+        told = [f"{groups[0]['title']} {''.join(p['t'] for p in row['says'])} {groups[0]['common']}" for row in groups[0]["rows"]
+                if finding["subject"] in row["where"]]
+        assert len(told) == 1
+        assert [s for s in finding["says"].split(". ") if s.rstrip(".") not in told[0]] == []
+
+
+def test_reading_is_told_with_who_when_and_with_what() -> None:
+    """Ze of the cottage as readings.csv has it: by whom, at what time, instrument with its serial number, temperature."""
+    assert "measured by surveyor, 9 November 2026, 09:40; tester-1 serial 0042; 12 °C; declared 0.8 Ω" in said("weir-cottage", "found")
+
+
+def test_stop_stands_on_the_first_page() -> None:
+    """The bare contacts of the cottage's board, with what to do, before anything else (codes row C1 of the scenario)."""
+    first = " ".join(reader(made("weir-cottage", "found")).pages[0].extract_text().split())
+    assert "Stop. Bare contacts that are live, or may be, lie within reach" in first
+    assert first.index("Stop.") < first.index("What fails") < first.index("What was found")
+
+
+def test_unknown_is_never_good_news() -> None:
+    """With its Ze taken out the supply is not known; with a declared one only it is called a stated maximum."""
+    files = dict(texts("weir-cottage"))
+    files["readings.csv"] = "\n".join(line for line in files["readings.csv"].splitlines() if ",ze_ohm," not in line)
+    declared = survey_report(files, "found")["facts"]["supply"][1]
+    assert declared["a"] == [{"t": "0.8 Ω", "g": "one"}]
+    assert declared["how"].endswith("Stated maximum, not measured.")
+    files["found.toml"] = files["found.toml"].replace("ze_ohm   = { declared = 0.8 }", "")
+    assert survey_report(files, "found")["facts"]["supply"][1]["a"] == [{"t": "not known", "g": "none"}]
+
+
+def test_no_reading_is_made_up() -> None:
+    """Without readings.csv the report has none, and no word of an instrument."""
+    files = {name: text for name, text in texts("granary-yard").items() if name != "readings.csv"}
+    assert survey_report(files, "found")["facts"]["readings"] == []
+
+
+# ---- the file -------------------------------------------------------------------------------------------------------
+def test_same_job_same_bytes() -> None:
+    """Typeset twice, in two folders of its own: not one byte differs."""
+    assert report(texts("granary-yard"), "found") == made("granary-yard", "found")
+
+
+def test_it_is_tagged_and_says_what_it_is() -> None:
+    """PDF/A-3a and UA-1 by its own metadata, tagged, with its language, its title and the job's own day."""
+    pdf = reader(made("granary-yard", "fitted"))
+    metadata = bytes(pdf.trailer["/Root"]["/Metadata"].get_object().get_data()).decode()
+    for part in ("<pdfaid:part>3<", "<pdfaid:conformance>A<", "<pdfuaid:part>1<"):
+        assert part in metadata
+    assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
+    assert str(pdf.metadata["/CreationDate"]).startswith("D:20270202")        # dates.test of the example
+    fonts = {font["/BaseFont"].partition("+")[2] for page in pdf.pages
+             for font in (each.get_object() for each in page["/Resources"]["/Font"].values())}
+    assert fonts == {"LiberationSans", "LiberationSans-Bold"}
+
+
+def test_job_and_check_are_attached() -> None:
+    """check.json is the check to the byte; job.zip holds the files it was made from and not the names of people."""
+    pdf = reader(made("granary-yard", "fitted"))
+    names = pdf.trailer["/Root"]["/AF"]
+    assert {each.get_object()["/AFRelationship"] for each in names} == {"/Source"}
+    assert pdf.attachments["check.json"][0].decode() == to_json(check(texts("granary-yard"), "fitted", full=True))
+    with ZipFile(BytesIO(pdf.attachments["job.zip"][0])) as zipped:
+        held = {name: zipped.read(name).decode() for name in zipped.namelist()}
+    assert held == {name: text for name, text in texts("granary-yard").items() if name != "people.toml"}
+
+
+def test_drawing_is_a_picture_with_words() -> None:
+    """Each part of the intake drawing has an alternative text; the first says which terminals stay live."""
+    alts = [str(node["/Alt"]) for node in _objects(made("granary-yard", "fitted")) if isinstance(node, dict) and "/Alt" in node]
+    assert any("line: cutout.in L" in alt for alt in alts)
+
+
+def _objects(data: bytes) -> list[object]:
+    pdf = reader(data)
+    return [pdf.get_object(number) for number in range(1, int(pdf.trailer["/Size"]))]
+
+
+# ---- what it is asked with ------------------------------------------------------------------------------------------
+def test_paper_without_a_day_is_refused() -> None:
+    """A paper carries a day of the job's own, never today's; one that is no date is named with what was read."""
+    files = dict(texts("weir-cottage"))
+    for dates, says in (("{}", "the job states none for found"), ('{ survey = "soon" }', 'read "soon"')):
+        files["job.toml"] = re.sub(r"(?m)^dates .*$", f"dates = {dates}", texts("weir-cottage")["job.toml"])
+        with pytest.raises(InputError, match=says):
+            report(files, "found")
+
+
+def test_the_verb_writes_it(tmp_path: Path) -> None:
+    """`papers` makes the folder, writes the paper of the stage asked for with its overlay, and says it is a draft."""
+    done = CliRunner().invoke(spareway, ["papers", str(EXAMPLES / "granary-yard"), "--out", str(tmp_path / "new"), "--stage", "found"],
+                              catch_exceptions=False)
+    assert done.exit_code == 0
+    assert (tmp_path / "new" / "survey-report-found.pdf").read_bytes() == made("granary-yard", "found")
+    assert "Draft, not issued." in done.stdout
+    wrong = CliRunner().invoke(spareway, ["papers", str(EXAMPLES / "granary-yard"), "--out", str(tmp_path / "wrong"),
+                                          "--with", str(EXAMPLES / "granary-yard" / "wrong-end.toml")], catch_exceptions=False)
+    assert wrong.exit_code == 0
+    pdf = reader((tmp_path / "wrong" / "survey-report-fitted.pdf").read_bytes())
+    with ZipFile(BytesIO(pdf.attachments["job.zip"][0])) as zipped:
+        assert "laid-over/1-wrong-end.toml" in zipped.namelist()
+    assert json.loads(pdf.attachments["check.json"][0])["verdict"] == "fails"         # unknown without the overlay
+
+
+def test_folder_that_cannot_be_written_to(tmp_path: Path) -> None:
+    """A file stands where the folder should be: exit 2 and one line that names it."""
+    (tmp_path / "taken").write_text("")
+    done = CliRunner().invoke(spareway, ["papers", str(EXAMPLES / "granary-yard"), "--out", str(tmp_path / "taken"), "--stage", "found"],
+                              catch_exceptions=False)
+    assert done.exit_code == 2
+    assert "cannot be written" in done.stderr
