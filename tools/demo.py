@@ -27,26 +27,25 @@ def main() -> int:
     checked = [(name, stage, code, api.check(read_folder(EXAMPLES / name), stage)) for name, stage, code in EXPECTED]
     wrong = [f"{name} {stage}: exit {api.exit_code(said)}, expected {code}" for name, stage, code, said in checked
              if api.exit_code(said) != code]
-    print("Three invented homes, each a folder of plain texts under examples/. All below is a check of what was recorded.\n")
+    _say("Three invented homes, each a folder of plain texts under examples/. All below is a check of what was recorded.", 0)
+    print()
     for name, stage, code, said in checked:
-        counts = ", ".join(f"{n} {verdict}" for verdict, n in said["counts"].items() if n)
+        counts = ", ".join(f"{n} {verdict}" for verdict, n in said["counts"].items() if n and verdict != "not applicable")
         print(f"  {name:13} {stage:9} exit {code}   {counts}")
     first = checked[0][3]
     print("\nWeir Cottage as found, the worst of it:")
     measured = [f for f in first["findings"] if f["verdict"] == "fails" and f["rule"] in ("EA4", "EA5", "IN2")]
     for finding in first["findings"][:3] + measured:
-        print(fill(f"{BAD[finding['verdict']]}: {finding['subject']} ({finding['where']}). {finding['says']}", 100,
-                   initial_indent="  ", subsequent_indent="    "))
+        _say(f"{BAD[finding['verdict']]}: {finding['subject']} ({finding['where']}). {finding['says']}")
     things = dict.fromkeys(t.rpartition(".")[0] for t, p in first["live"]["still"].items() if p == "line")
-    print(f"  stays live with every switch open: {', '.join(things)}")
+    _say(f"stays live with every switch open: {', '.join(things)}")
     lamp = api.live(read_folder(EXAMPLES / "weir-cottage"), [], ["lights-first.N"], "found")["terminals"]
-    print(f"  lift the first-floor lighting neutral, and its free end is: {lamp['lights-first.bed-3-b.N']}")
+    _say(f"lift the first-floor lighting neutral, and its free end is: {lamp['lights-first.bed-3-b.N']}")
     wrong += _surge()
     wrong += _drawn()
     print("\nNext:  .venv/bin/spareway check examples/weir-cottage --stage found"
           "\n       .venv/bin/spareway check examples/granary-yard --full"
-          f"\n       .venv/bin/spareway isolate examples/granary-yard \"{MODULES}\" --as skilled"
-          " --with examples/granary-yard/wrong-end.toml"
+          f"\n       .venv/bin/spareway isolate examples/granary-yard \"{MODULES}\" --with wrong-end.toml"
           "\n       .venv/bin/spareway explain CI1\n")
     print("\n".join(first["caution"]))
     print("\n".join(wrong) if wrong else "The demo gave what it should.")
@@ -59,15 +58,19 @@ def _surge() -> list[str]:
     overlay = ("wrong-end.toml", read_file(EXAMPLES / "granary-yard" / "wrong-end.toml"))
     right, turned = (api.isolate(files, MODULES, "skilled", overlays=each) for each in ((), (overlay,)))
     print("\nGranary Yard, the surge modules in our cabinet at the intake:")
-    print(f"  supply landed at the switch's end:  lock off {_said(right)}")
-    print(f"  supply landed at the link bar:      lock off {_said(turned)}; with all you may open they are still "
-          + ", ".join(f"{potential}" for _, potential in turned["still"]))
+    _say(f"supply landed at the switch's end:  {_said(right)}")
+    still = ", ".join(f"{terminal} {potential}" for terminal, potential in turned["still"])
+    _say(f"supply landed at the link bar:      {_said(turned)}; with all you may open, still {still}")
     as_expected = right["lock_off"] == ["isolator.switch"] and turned["lock_off"] is None
     return [] if as_expected else ["surge modules: another lock-off than expected"]
 
 
 def _said(answer: dict[str, Any]) -> str:
-    return "none that you may open" if answer["lock_off"] is None else " and ".join(answer["lock_off"])
+    return "no lock-off of yours" if answer["lock_off"] is None else f"lock off {' and '.join(answer['lock_off'])}"
+
+
+def _say(text: str, indent: int = 2) -> None:
+    print(fill(text, 100, initial_indent=" " * indent, subsequent_indent=" " * indent * 2, break_on_hyphens=False))
 
 
 def _drawn() -> list[str]:
@@ -80,7 +83,7 @@ def _drawn() -> list[str]:
         file.write_text(intake(read_job(read_folder(EXAMPLES / name)).at(stage)), encoding="utf-8")
         if file.stat().st_size < 1000:
             short.append(f"{file.name} is all but empty")
-    print(fill(", ".join(f"{name}-{stage}.svg" for name, stage, _ in EXPECTED), 100, initial_indent="  ", subsequent_indent="  "))
+    _say(", ".join(f"{name}-{stage}.svg" for name, stage, _ in EXPECTED))
     return short
 
 

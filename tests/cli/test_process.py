@@ -59,12 +59,12 @@ def test_exit_codes_reach_the_shell() -> None:
 
 def test_colour_on_a_terminal_only_and_never_with_no_color() -> None:
     """The marks are coloured on a terminal; a pipe and NO_COLOR get the same text without."""
-    coloured, plain = on_a_terminal("check", WEIR, "--stage", "found"), on_a_terminal("check", WEIR, "--stage", "found", NO_COLOR="1")
+    words = ("check", WEIR, "--stage", "found")
+    coloured, plain = on_a_terminal(*words), on_a_terminal(*words, NO_COLOR="1")
     assert re.search(r"\x1b\[[0-9;]*m>\|<\x1b\[0m Stop", coloured)
     assert "\x1b" not in plain
     assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == plain
-    assert "\x1b" not in on_a_terminal("check", WEIR, TERM="dumb")
-    assert "\x1b" not in started("check", WEIR, "--stage", "found").stdout
+    assert "\x1b" not in started(*words).stdout
 
 
 def test_nothing_heavy_is_loaded_by_a_check() -> None:
