@@ -270,6 +270,17 @@ class Around:
         giving = [t for t, letter in self.network.sources.items() if letter == "L" and t not in lands]
         return {t.rpartition(".")[0].partition(".")[0]: self.before(t) for t in giving if t in self._came}
 
+    def between_source_and_supply(self, name: str) -> tuple[str, ...] | None:
+        """The things and circuits between a second source and the supply; None where no metal joins the two."""
+        return self._source_paths.get(name)
+
+    @cached_property
+    def sources_a(self) -> Fact[float]:
+        """The ratings of all second sources together; unknown where one is not recorded."""
+        ratings = [self.inst.equipment[s].rating_a if s in self.inst.equipment else
+                   unknown("rating_a", "the rating of the source is not recorded", at=s) for s in self.second_sources]
+        return total("sources_a", ratings, "every source together")
+
     def sources_on(self, circuit: CircuitDesign) -> list[str]:
         """The second sources that feed back through the device of this circuit."""
         name = circuit.circuit.name

@@ -8,6 +8,7 @@ from spareway.fact import Fact
 from spareway.job.types import Device, Equipment
 from spareway.kinds import Kind
 from spareway.kinds.joints import inside
+from spareway.tables import look_up
 from spareway.wiring.expand import bar_of
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ class Guard:
     """A residual-current device on the way of a circuit: its name, and what is recorded of it."""
     name: str
     thing: Equipment | Device
+    delayed: Fact[bool]
 
     @property
     def residual_ma(self) -> Fact[float]:
@@ -29,9 +31,15 @@ class Guard:
     def residual_type(self) -> Fact[str]:
         return self.thing.residual_type
 
-    @property
-    def delayed(self) -> Fact[bool]:
-        return self.thing.delayed
+
+def _guard(name: str, thing: Equipment | Device, design: Design) -> Guard:
+    """With its delay: as recorded, else none for a rating at which no delayed device is made."""
+    delayed = thing.delayed
+    most = look_up("thresholds", design.books, design.case("never_delayed_ma"))
+    if not delayed.known and thing.residual_ma.known and most.known and thing.residual_ma.value <= most.value:
+        delayed = Fact("delayed", False, "table", most.where, "none is made with a delay at this rating", most.trust,
+                       thing.residual_ma.at, inputs=(thing.residual_ma, most))
+    return Guard(name, thing, delayed)
 
 
 def guards_before(terminal: str, design: Design) -> tuple[Guard, ...] | None:
@@ -43,12 +51,12 @@ def guards_before(terminal: str, design: Design) -> tuple[Guard, ...] | None:
     for link in links:
         thing, _, control = link.control.partition(".")
         if thing in design.inst.equipment and control in design.kind_of(thing).residual:
-            found.setdefault(thing, Guard(thing, design.inst.equipment[thing]))
+            found.setdefault(thing, _guard(thing, design.inst.equipment[thing], design))
         way = ".".join(link.control.split(".")[:2])
         circuit = design.circuits.get(design.circuit_at.get(way, ""))
         of = circuit.device_kind if circuit is not None else None
         if circuit is not None and of is not None and link.control.rpartition(".")[2] in of.residual:
-            found.setdefault(circuit.circuit.name, Guard(circuit.circuit.name, circuit.device))
+            found.setdefault(circuit.circuit.name, _guard(circuit.circuit.name, circuit.device, design))
     return tuple(found.values())
 
 
@@ -57,7 +65,7 @@ def guards_of(circuit: CircuitDesign, design: Design) -> tuple[Guard, ...] | Non
     before = guards_before(bar_of(design.inst, circuit.circuit.way)[0], design)
     if before is None or circuit.device_kind is None:
         return None
-    own = (Guard(circuit.circuit.name, circuit.device),) if circuit.device_kind.residual else ()
+    own = (_guard(circuit.circuit.name, circuit.device, design),) if circuit.device_kind.residual else ()
     return (*before, *own)
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 from spareway.design.bath import bath_in, everything_placed, rooms_served, sockets_in
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.job.types import Room
-from spareway.rules.base import Answer, all_of, at_least, at_most, cannot_tell, does_not_apply, rule
+from spareway.rules.base import Answer, all_of, at_least, at_most, does_not_apply, rule
 from spareway.tables import look_up
 
 
@@ -41,8 +40,8 @@ def bath_circuit_without_residual(circuit: CircuitDesign, design: Design) -> Ans
     return does_not_apply(f"no bath or shower is in {', '.join(served)}")
 
 
-@rule("BA2", about="room", breach="fails", clause="701.512.3", since="17")
-def socket_near_bath(room: Room, design: Design) -> Answer:
+@rule("BA2", about="installation", breach="fails", clause="701.512.3", since="17")
+def socket_near_bath(design: Design, _: Design) -> Answer:
     """A socket outlet stands too near to a bath or shower.
 
     Why: whatever is plugged in reaches the water.
@@ -52,18 +51,18 @@ def socket_near_bath(room: Room, design: Design) -> Answer:
     Passes on: rooms.wash = { bath = true }
       circuits.plugs.points.p1 = { from = "way.a", length_m = 10, feeds = "sockets", room = "wash", from_zone_1_m = 3.2 }
     """
-    if room.bath.amount is False:
-        return does_not_apply("no bath or shower is in it")
-    sockets = list(sockets_in(room.name, design))
-    if not sockets:
-        return does_not_apply("no socket outlet is recorded in it")
     least = look_up("bath_zones", design.books, design.case("socket outlet, beyond zone 1"))
-    answers = [at_least(distance, least) for _, distance in sockets]
-    worst = all_of(answers)
-    if not room.bath.known:
-        return worst if worst.ok else cannot_tell(room.bath)
-    near = [at for (at, _), a in zip(sockets, answers, strict=True) if a.ok is not True]
-    return Answer(worst.ok, worst.says + (f" ({', '.join(near)})" if near else ""), worst.facts, worst.relation)
+    answers, unsure = [], []
+    for name, room in design.inst.rooms.items():
+        for at, distance in sockets_in(name, design):
+            asked = at_least(distance, least)
+            if room.bath.amount is True:
+                answers.append(Answer(asked.ok, f"{asked.says} ({at})", asked.facts, asked.relation))
+            elif not room.bath.known and not asked.ok:
+                unsure.append(name)
+    if unsure:
+        answers.append(Answer(None, f"Not known: whether a bath or shower is in {', '.join(dict.fromkeys(unsure))}, where sockets are"))
+    return all_of(answers) if answers else does_not_apply("no socket outlet is recorded in a room that has, or may have, a bath or shower")
 
 
 RULES = (bath_circuit_without_residual, socket_near_bath)

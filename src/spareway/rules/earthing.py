@@ -4,6 +4,7 @@ from __future__ import annotations
 from spareway.design.design import Design
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
+from spareway.job.types import Equipment
 from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, cannot_tell, does_not_apply, rule
 from spareway.tables import look_up
 
@@ -167,5 +168,43 @@ def no_earth_at_board(supply: SupplyDesign, design: Design) -> Answer:
     return all_of([Answer(ok, says) for ok, says in answers])
 
 
+@rule("EA9", about="supply", breach="advice", clause="411.5.3 Table 41.5, note", since="17")
+def electrode_may_not_be_stable(supply: SupplyDesign, design: Design) -> Answer:
+    """The loop through the electrode is so high that the electrode may not be stable.
+
+    Why: soil dries and freezes; what clears a fault in a wet autumn may not in a dry summer.
+    Remedial: a second or deeper electrode, and a reading in another season.
+    Fires on: supplies.main.earthing = "TT"
+      supplies.main.ze_ohm = { measured = 240 }
+    Passes on: supplies.main.earthing = "TT"
+      supplies.main.ze_ohm = { measured = 120 }
+    """
+    if supply.earthing.known and supply.earthing.amount != "TT":
+        return does_not_apply(f"the supply is {supply.earthing}")
+    answer = at_most(supply.ze_ohm, look_up("thresholds", design.books, design.case("electrode_stable_ohm")))
+    return answer if supply.earthing.known or answer.ok else cannot_tell(supply.earthing)
+
+
+@rule("EA10", about="equipment", breach="fails", clause="411.3.1.2; 544.1", since="17")
+def incoming_metal_not_bonded(thing: Equipment, design: Design) -> Answer:
+    """A metal pipe or other metalwork that comes in from outside is not joined to the main earthing terminal.
+
+    Why: in a fault it stands at one potential and the earthed metal beside it at another.
+    Remedial: a main bond to it, within 600 mm of where it comes in and before any branch.
+    Fires on: remove = ["runs.bond-1"]
+    Passes on: runs.bond-1.length_m = 4
+    """
+    if thing.kind != "service-pipe":
+        return does_not_apply("nothing that comes in from outside")
+    if thing.material.amount in ("plastic", "wood"):
+        return does_not_apply(f"it is of {thing.material}: nothing to bond where no metal comes in")
+    joined = design.network.joined([f"{thing.name}.clamp.E"], "E")
+    if joined is None:
+        return Answer(None, "Not known: an end that was not traced, or an earthing that is not known, lies on the way")
+    return Answer(joined, "metal leads from its clamp to the earth of the supply" if joined else "no metal leads from its clamp to it")
+
+
+
 RULES = (earth_may_be_lost, ze_above_declared, tt_reads_like_network_earth, earthing_conductor_small, bond_small,
-         service_fuse_slow_on_tails, riser_cpc_too_hot, no_earth_at_board)
+         service_fuse_slow_on_tails, riser_cpc_too_hot, no_earth_at_board,
+         electrode_may_not_be_stable, incoming_metal_not_bonded)

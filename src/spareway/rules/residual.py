@@ -5,6 +5,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.guards import Guard, guards_of, opens_neutral
 from spareway.design.supply import SupplyDesign
+from spareway.job.types import Equipment
 from spareway.kinds import kind
 from spareway.rules.base import Answer, all_of, at_most, cannot_tell, does_not_apply, is_one_of, rule
 from spareway.tables import look_up
@@ -87,9 +88,9 @@ def vehicle_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
     return _named(last, at_most(last.residual_ma, look_up("thresholds", design.books, design.case("vehicle_residual_ma"))))
 
 
-@rule("RC4", about="circuit", breach="advice", clause="536.4.1.4")
-def residual_devices_do_not_grade(circuit: CircuitDesign, design: Design) -> Answer:
-    """Two residual-current devices stand in series and the one nearer to the supply has no time delay.
+@rule("RC4", about="equipment", breach="advice", clause="536.4.1.4")
+def residual_devices_do_not_grade(thing: Equipment, design: Design) -> Answer:
+    """Residual-current devices stand behind this one, and it has no time delay.
 
     Why: either may go first, and a fault on one circuit then puts out every other; milliamperes alone do not grade.
     Remedial: a device with a time delay (type S) nearer to the supply, or none there where nothing needs it.
@@ -100,17 +101,19 @@ def residual_devices_do_not_grade(circuit: CircuitDesign, design: Design) -> Ans
       runs.feed-3.joins = ["arrester.bottom", "front.in"]
       runs.feed-4 = { joins = ["front.out", "unit.in"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
     """
-    guards = guards_of(circuit, design)
-    if guards is None:
-        return Answer(None, NOT_TRACED)
-    if len(guards) < 2:
-        return does_not_apply("no two residual-current devices stand in series before it in the record")
-    prompt = [g.name for g in guards[:-1] if g.delayed.amount is False]
-    if prompt:
-        return Answer(False, f"{', '.join(prompt)} before {guards[-1].name}", tuple(g.delayed for g in guards[:-1]))
-    gaps = [g.delayed for g in guards[:-1] if not g.delayed.known]
-    return cannot_tell(*gaps) if gaps else Answer(True, f"{', '.join(g.name for g in guards[:-1])}: delayed",
-                                                 tuple(g.delayed for g in guards[:-1]))
+    if not kind(thing.kind).residual:
+        return does_not_apply("no residual-current device")
+    behind = []
+    for name, circuit in design.circuits.items():
+        guards = guards_of(circuit, design) or ()
+        before = [g for g in guards[:-1] if g.name == thing.name]
+        behind += [(name, before[0].delayed)] if before else []
+    if not behind:
+        return does_not_apply("no residual-current device stands behind it in the record")
+    delayed = behind[0][1]
+    if not delayed.known:
+        return cannot_tell(delayed)
+    return Answer(delayed.value, f"Time delay: {delayed}; behind it {', '.join(n for n, _ in behind)}", (delayed,))
 
 
 @rule("RC5", about="installation", breach="fails", clause="314.1; 531.3.2", since="17")

@@ -2,9 +2,12 @@
 from __future__ import annotations
 
 from spareway.design.design import Design
+from spareway.design.guards import opens, opens_neutral
 from spareway.job.types import Equipment
 from spareway.kinds import kind
-from spareway.rules.base import Answer, cannot_tell, does_not_apply, must_be_no, rule
+from spareway.rules.base import Answer, at_most, cannot_tell, does_not_apply, is_one_of, must_be_no, rule
+from spareway.tables import look_up
+from spareway.wiring.parts import NOT_OURS
 
 
 @rule("SO1", about="installation", breach="fails", clause="514.15.1; 551")
@@ -105,5 +108,114 @@ def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
     return must_be_no(thing.one_way)
 
 
+@rule("SO6", about="equipment", breach="fails", clause="462.1; 462.1.201; 551.4")
+def source_without_switch(thing: Equipment, design: Design) -> Answer:
+    """Between this source and the rest of the installation nothing opens line and neutral by hand.
+
+    Why: what stops by itself may start by itself; nobody can lock it off.
+    Remedial: a two-pole switch beside it, that can be locked off.
+    Fires on: circuits.panels = { way = "unit.6" }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+    Passes on: circuits.panels = { way = "unit.6", device = { kind = "rcbo-2p", curve = "B", rating_a = 20, residual_ma = 30, residual_type = "A", one_way = false } }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+    """
+    if "L" not in kind(thing.kind).sources.values():
+        return does_not_apply("no source")
+    between = design.between_source_and_supply(thing.name)
+    if between is None:
+        return Answer(None, "Not known: no metal joins it to the supply in the record")
+    kinds = {n: design.kind_of(n) if n in design.inst.equipment else design.circuits[n].device_kind for n in between}
+    boards = [i for i, of in enumerate(kinds.values()) if of is not None and of.bars]
+    beside = [*kinds.items()][boards[-1] + 1 if boards else 0:]                  # what stands on its own side of the last board
+    parting = [n for n, of in beside if of is not None and opens_neutral(of) and n != thing.name and of.family not in NOT_OURS]
+    own = [c for c, who in kind(thing.kind).controls.items() if who == "ordinary" and {"L", "N"} <= opens(kind(thing.kind), c)]
+    return Answer(bool(parting or own), f"parted by {', '.join([*parting, *own])}" if parting or own else
+                  f"between it and the board: {', '.join(n for n, _ in beside if n != thing.name) or 'nothing'}")
+
+
+@rule("SO7", about="equipment", breach="advice", clause="514.15.1; 551", authority="standard")
+def no_notice_at_source(thing: Equipment, design: Design) -> Answer:
+    """No notice at this source says that it feeds an installation with another supply.
+
+    Why: whoever works at it may open the wrong switch and believe it dead.
+    Remedial: a notice of two supplies at the source and at its switch.
+    Fires on: circuits.panels = { way = "unit.6" }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels", notice = "none" }
+    Passes on: circuits.panels = { way = "unit.6" }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels", notice = "two supplies" }
+    """
+    if "L" not in kind(thing.kind).sources.values():
+        return does_not_apply("no source")
+    return is_one_of(thing.notice, "two supplies")
+
+
+@rule("SO8", about="equipment", breach="fails", clause="722.411.4.1", since="17A1")
+def vehicle_on_combined_earth(thing: Equipment, design: Design) -> Answer:
+    """A charge point takes its earth from a supply whose neutral and earth are one, and nothing opens when that is lost.
+
+    Why: with the combined conductor broken the car stands at line voltage, and people touch it standing on the ground.
+    Remedial: a charge point or a device beside it that opens by itself then, by its maker's statement; or an earth of its own.
+    Fires on: supplies.main.earthing = "TN-C-S"
+      supplies.main.ze_ohm = { measured = 0.3 }
+      circuits.car = { way = "unit.6" }
+      equipment.charger = { kind = "charge-point", rating_a = 32, on = "car", open_neutral = false }
+    Passes on: supplies.main.earthing = "TN-C-S"
+      supplies.main.ze_ohm = { measured = 0.3 }
+      circuits.car = { way = "unit.6" }
+      equipment.charger = { kind = "charge-point", rating_a = 32, on = "car", open_neutral = true }
+    """
+    if thing.kind not in ("charge-point", "charge-point-two-way"):
+        return does_not_apply("not a charge point")
+    if thing.open_neutral.amount is True:
+        return Answer(True, "it opens by itself when the combined conductor is lost", (thing.open_neutral,))
+    earthing = design.supply.earthing
+    if earthing.known and earthing.amount not in ("TN-C-S", "TN-C"):
+        return does_not_apply(f"the supply is {earthing}")
+    if not earthing.known or not thing.open_neutral.known:
+        return cannot_tell(*(f for f in (earthing, thing.open_neutral) if not f.known))
+    return Answer(False, f"the supply is {earthing}", (earthing, thing.open_neutral))
+
+
+@rule("SO9", about="equipment", breach="stop", clause="551.6; ESQCR 2002 reg 21, 22", authority="law")
+def generator_meets_network(thing: Equipment, design: Design) -> Answer:
+    """A generator can be joined to the network: no changeover switch stands between them.
+
+    Why: it feeds the street that others believe dead, and burns when the network comes back.
+    Remedial: take its plug out now; a changeover switch, whose one handle joins one of the two or neither.
+    Fires on: circuits.standby = { way = "unit.6", feeds = "inlet.in" }
+      equipment.inlet = { kind = "generator-inlet", rating_a = 16 }
+    Passes on: equipment.inlet = { kind = "generator-inlet", rating_a = 16 }
+      equipment.over = { kind = "changeover", rating_a = 63, damage = "none" }
+      runs.feed-3.joins = ["arrester.bottom", "over.main"]
+      runs.feed-4 = { joins = ["inlet.in", "over.standby"], kind = "tails", size_mm2 = 16, length_m = 2, method = "C" }
+      runs.feed-5 = { joins = ["over.out", "unit.in"], kind = "tails", size_mm2 = 25, length_m = 1, method = "C" }
+    """
+    if thing.kind != "generator-inlet":
+        return does_not_apply("no inlet for a generator")
+    between = design.between_source_and_supply(thing.name)
+    if between is None:
+        return Answer(True, "no metal joins it to the network in the record")
+    over = [n for n in between if n in design.inst.equipment and design.kind_of(n).one_of]
+    return Answer(bool(over), f"{', '.join(over)} stands between them" if over else f"by way of {', '.join(between)}")
+
+
+@rule("SO10", about="installation", breach="advice", clause="ENA EREC G98, G99", authority="network operator")
+def sources_want_application(design: Design, _: Design) -> Answer:
+    """The sources of this installation together are more than may be joined by notice alone.
+
+    Why: above that size the network operator has to agree before anything is joined.
+    Remedial: apply to the network operator and wait for its answer before ordering.
+    Fires on: circuits.panels = { way = "unit.6" }
+      equipment.roof = { kind = "solar-inverter", rating_a = 25, on = "panels" }
+    Passes on: circuits.panels = { way = "unit.6" }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+    """
+    if not design.second_sources:
+        return does_not_apply("no second source is in the record")
+    return at_most(design.sources_a, look_up("thresholds", design.books, design.case("sources_notify_a")))
+
+
+
 RULES = (second_source_without_notice, lead_feeds_back, comes_alive_by_itself, three_phases,
-         source_behind_one_way_thing)
+         source_behind_one_way_thing,
+         source_without_switch, no_notice_at_source, vehicle_on_combined_earth, generator_meets_network, sources_want_application)

@@ -2,8 +2,9 @@
 from __future__ import annotations
 
 from spareway.design.design import Design
+from spareway.design.guards import guards_before
 from spareway.design.surge import SurgeDesign
-from spareway.rules.base import Answer, all_of, at_least, at_most, does_not_apply, is_one_of, rule
+from spareway.rules.base import Answer, all_of, at_least, at_most, cannot_tell, does_not_apply, is_one_of, rule
 from spareway.tables import look_up
 
 
@@ -127,5 +128,59 @@ def no_surge_device(design: Design, _: Design) -> Answer:
     return Answer(bool(design.surges), f"recorded: {', '.join(design.surges)}" if design.surges else "none is recorded")
 
 
+@rule("SP10", about="surge device", breach="fails", clause="534.4.4.3", since="17A1")
+def continuous_voltage_low(surge: SurgeDesign, design: Design) -> Answer:
+    """The greatest continuous voltage of the surge device is below what a supply may stand at.
+
+    Why: a supply at its upper limit then wears it out in quiet service.
+    Remedial: a device made for 1.1 times the nominal voltage and more.
+    Fires on: equipment.arrester.uc_v = 230
+    Passes on: equipment.arrester.uc_v = 255
+    """
+    return at_least(surge.thing.uc_v, look_up("thresholds", design.books, design.case("surge_uc_v")))
+
+
+@rule("SP11", about="surge device", breach="fails", clause="534.4.10", since="2018")
+def earth_lead_small(surge: SurgeDesign, design: Design) -> Answer:
+    """The earth lead of the surge device is smaller than its type asks.
+
+    Why: it carries the whole surge.
+    Remedial: a larger earth lead, no longer than it has to be.
+    Fires on: equipment.arrester.lead_mm2 = 4
+    Passes on: equipment.arrester.lead_mm2 = 6
+    """
+    type_1, type_2 = (look_up("thresholds", design.books, design.case(f"surge_earth_type_{n}_mm2")) for n in (1, 2))
+    size, of = surge.thing.lead_mm2, surge.thing.surge_type
+    if at_least(size, type_1).ok:
+        return at_least(size, type_1)
+    if of.known:
+        return at_least(size, type_1 if of.value.startswith("1") else type_2)
+    answer = at_least(size, type_2)
+    return answer if answer.ok is False else cannot_tell(*(f for f in (size, of) if not f.known))
+
+
+@rule("SP12", about="surge device", breach="fails", clause="534.4.7", since="17A1")
+def residual_device_before_surge_device(surge: SurgeDesign, design: Design) -> Answer:
+    """A residual-current device without time delay stands before the surge device.
+
+    Why: the surge that the device leads off to earth trips it, and the home goes dark in the storm.
+    Remedial: the surge device before it, or a device of type S, which stands such surges.
+    Fires on: equipment.front = { kind = "rcd-before-all", rating_a = 100, residual_ma = 100, residual_type = "A", delayed = false, one_way = false, damage = "none" }
+      runs.feed-2.joins = ["meter.out", "front.in"]
+      runs.feed-4 = { joins = ["front.out", "arrester.top"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
+    Passes on: equipment.arrester.uc_v = 255
+    """
+    guards = guards_before(surge.live[0], design)
+    if guards is None:
+        return Answer(None, "Not known: no line leads to it in the record")
+    prompt = [g.name for g in guards if g.delayed.amount is False]
+    if prompt:
+        return Answer(False, f"{', '.join(prompt)}", tuple(g.delayed for g in guards))
+    gaps = [g.delayed for g in guards if not g.delayed.known]
+    return cannot_tell(*gaps) if gaps else Answer(True, "none without delay stands before it", tuple(g.delayed for g in guards))
+
+
+
 RULES = (no_path_to_earth, level_above_withstand, leads_longer_than_preferred, leads_too_long, fuse_above_makers_limit,
-         fault_above_short_circuit_rating, far_from_what_it_protects, connection_wrong_for_tt, no_surge_device)
+         fault_above_short_circuit_rating, far_from_what_it_protects, connection_wrong_for_tt, no_surge_device,
+         continuous_voltage_low, earth_lead_small, residual_device_before_surge_device)
