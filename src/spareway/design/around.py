@@ -290,6 +290,11 @@ class Around:
         """The second sources that feed back through this thing."""
         return [source for source, between in self._source_paths.items() if name in between and source != name]
 
+    @cached_property
+    def bars_unsaid(self) -> list[str]:
+        """Boards of several busbars of which nothing says which ways stand on which."""
+        return [n for n, e in self.inst.equipment.items() if len(kind(e.kind).bars) > 1 and not e.bars]
+
     def unused(self, board: str = "") -> list[str]:
         """Circuits, of one board or of all, of which nothing says what they feed: a source might stand there."""
         return [name for name, c in self.circuits.items() if not (c.feeds or c.is_submain or c.is_surge)

@@ -119,7 +119,7 @@ def conditional_rating_behind_other_fuse(board: BoardDesign, design: Design) -> 
         return does_not_apply("no device in it is recorded")
     alone = all_of([at_least(rating, board.fault_ka) for rating in devices])
     if alone.ok:
-        return Answer(True, f"each device by itself: {alone.says}", alone.facts, alone.relation)
+        return Answer(True, f"each device by itself: {alone.says}", alone.facts)
     if alone.ok is None:
         return alone
     tested = is_one_of(design.supply.fuse, "bs1361", "bs1361-1", "bs1361-2", "bs88-2", "bs88-3")

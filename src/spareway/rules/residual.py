@@ -50,7 +50,8 @@ def vehicle_without_direct_current_protection(circuit: CircuitDesign, design: De
       equipment.charger = { kind = "charge-point", rating_a = 32, on = "car", dc_detection = true }
     """
     if not any(f in VEHICLE for f in circuit.feeds):
-        return does_not_apply("no charge point is recorded on it")
+        return does_not_apply("no charge point is recorded on it") if circuit.feeds or circuit.is_submain else \
+            Answer(None, "Not known: what it feeds")
     guards = guards_of(circuit, design)
     if guards is None:
         return Answer(None, NOT_TRACED)
@@ -108,6 +109,8 @@ def residual_devices_do_not_grade(thing: Equipment, design: Design) -> Answer:
         guards = guards_of(circuit, design) or ()
         before = [g for g in guards[:-1] if g.name == thing.name]
         behind += [(name, before[0].delayed)] if before else []
+    if not behind and design.bars_unsaid:
+        return Answer(None, f"Not known: which ways stand on which bar of {', '.join(design.bars_unsaid)}")
     if not behind:
         return does_not_apply("no residual-current device stands behind it in the record")
     delayed = behind[0][1]
