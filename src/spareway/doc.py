@@ -126,7 +126,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 def is_fact(value: Any) -> bool:
     """`{ measured = 9, drawing = 11 }`: a table of ways in which one quantity is known."""
-    return isinstance(value, dict) and bool(value) and value.keys() <= FACT_KEYS and not value.keys() <= {"note", "least", "most"}
+    return isinstance(value, dict) and bool(value) and value.keys() <= FACT_KEYS \
+        and not value.keys() <= {"note", "least", "most"} and not any(isinstance(each, dict) for each in value.values())
 
 
 # ---- reading --------------------------------------------------------------------------------------------------------

@@ -259,7 +259,7 @@ def test_subjects_are_known_by_name() -> None:
         list(design().subjects("weather"))
 
 
-@pytest.mark.parametrize(("dates", "given"), [('dates.work = "2026-12-05"\n', False), ('dates.work = "2026-12-03"\n', True), ("", True)])
+@pytest.mark.parametrize(("dates", "given"), [('dates.work = "2026-12-05"\n', False), ('dates.work = "2026-12-03"\n', True), ("", False)])
 def test_a_permission_that_has_lapsed_is_none(dates: str, given: bool) -> None:
     """A leave until 4 December opens no fuse for work on the fifth."""
     leave = '[permissions.pull]\npart = "cutout.fuse"\nby = "east"\nref = "1"\nuntil = 2026-12-04\n'

@@ -13,6 +13,7 @@ from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
 from spareway.physics import cable
 from spareway.wiring.expand import bar_of
+from spareway.wiring.parts import NOT_OURS
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
@@ -160,6 +161,11 @@ class Around:
                          and name in self.runs_to(f"{d.circuit.way}.L"))
 
     # ---- live whatever is opened ------------------------------------------------------------------------------------
+    def is_ours(self, terminal: str) -> bool:
+        """Whether a terminal is not on a cut-out or meter, which are the operators'."""
+        thing = self.inst.equipment.get(terminal.partition(".")[0])
+        return thing is None or kind(thing.kind).family not in NOT_OURS
+
     def live_whatever_opened(self, by: str) -> list[str]:
         """Terminals that stay line, or not known, with every control open that this person may open."""
         now = self.network.potential(self.network.may_open(by))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Protocol
 
-from spareway.fact import Fact, lowest, total
+from spareway.fact import Fact, lowest, total, unknown
 from spareway.job.types import Stretch
 from spareway.physics import cable
 from spareway.tables import Books, look_up
@@ -63,6 +63,7 @@ class StretchDesign:
     grouped_n: Fact[float]
     in_insulation_mm: Fact[float] | None
     route: RouteDesign
+    bundle: str = ""
 
     @cached_property
     def it_a(self) -> Fact[float]:
@@ -83,6 +84,8 @@ class StretchDesign:
     @cached_property
     def cg(self) -> Fact[float]:
         grouped = self.grouped_n
+        if not grouped.known and self.bundle:
+            grouped = unknown("grouped_n", f"it runs bunched in {self.bundle}; say with how many", at=grouped.at)
         if not grouped.known and grouped.note == "not recorded":
             grouped = assumed("grouped_n", 1.0, "nothing was recorded as bunched with it", grouped.at)
         return look_up("cg", self.route.books, grouped)
@@ -119,7 +122,7 @@ class RouteDesign:
         if not laid.stretches:
             return (StretchDesign("", laid.length_m, laid.method, laid.ambient_c, laid.grouped_n, None, self),)
         return tuple(StretchDesign(name, s.length_m, s.method, s.ambient_c if s.ambient_c.known else laid.ambient_c,
-                                   s.grouped_n if s.grouped_n.known else laid.grouped_n, s.in_insulation_mm, self)
+                                   s.grouped_n if s.grouped_n.known else laid.grouped_n, s.in_insulation_mm, self, s.bundle)
                      for name, s in laid.stretches.items())
 
     @cached_property

@@ -84,9 +84,9 @@ class SupplyDesign:
     @cached_property
     def fault_ka(self) -> Fact[float]:
         """The greater of the two, as it is set against a breaking capacity; the recorded one where a loop is missing."""
-        if self.supply.fault_ka.known:
-            return self.supply.fault_ka
         both = [fault.prospective_ka.worked(self.u0_v, z) for z in (self.loop_ln_read_ohm, self.ze_read_ohm)]
+        if self.supply.fault_ka.known:
+            both = [self.supply.fault_ka, *(each for each in both if each.known)]
         return highest("prospective_ka", both, "643.7.3.201: the greater is recorded")
 
     @cached_property

@@ -87,12 +87,19 @@ def _kinds(inst: Installation, doc: Doc) -> Iterator[Fault]:
     for name, circuit in inst.circuits.items():
         if circuit.device:
             yield from _fault_kind(doc, ("circuits", name, "device", "kind"), circuit.device.kind, ("device", "surge"))
+            is_surge = _known(circuit.device.kind) and kind(circuit.device.kind).family == "surge"
+            if is_surge and (circuit.feeds or circuit.points or circuit.cable or any(e.on == name for e in inst.equipment.values())):
+                yield doc.fault(("circuits", name, "device", "kind"), circuit.device.kind, "a surge device protects no circuit",
+                                "a way of its own for it, without cable, points or feeds")
         if "." not in circuit.feeds:
             yield from _fault_kind(doc, ("circuits", name, "feeds"), circuit.feeds, ("appliance", "source"))
         for point in circuit.points.values():
             at = ("circuits", name, "points", point.name)
             yield from _fault_kind(doc, (*at, "feeds"), point.feeds, ("appliance", "source"))
             yield from _fault_kind(doc, (*at, "before"), point.before, ("switch",))
+            if point.before and _known(point.before) and not {"in", "out"} <= set(sides(point.before)):
+                yield doc.fault((*at, "before"), point.before, f'"{point.before}" does not stand before an appliance',
+                                "a kind with the sides in and out, like fused-spur or switch-20a-2p")
 
 
 def _names_apart(inst: Installation, doc: Doc) -> Iterator[Fault]:
@@ -311,6 +318,9 @@ def in_job(about: JobFile, doc: Doc, insts: Iterable[Installation], files: Mappi
             faults.append(doc.fault(("options",), name, f"there is no option-{name}.toml", "", nearest(name, options)))
     controls = {f"{name}.{control}" for inst in insts for name, e in inst.equipment.items() if _known(e.kind)
                 for control in kind(e.kind).controls}
+    for name, said in about.dates.items():
+        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", said, re.ASCII):
+            faults.append(doc.fault(("dates", name), said, f'"{said}" is no date', "write 2026-11-02"))
     for name, permission in about.permissions.items():
         if permission.part and permission.part not in controls:
             faults.append(doc.fault(("permissions", name, "part"), permission.part, f"no control is called {permission.part}",

@@ -24,6 +24,8 @@ def earth_may_be_lost(supply: SupplyDesign, design: Design) -> Answer:
     if supply.earthing.known and supply.earthing.amount not in FROM_NETWORK:
         return does_not_apply(f"the network offers no earth on {supply.earthing}")
     measured = supply.ze_ohm.by("measured")
+    if not supply.ze_ohm.known and "over range" in supply.ze_ohm.note and supply.earthing.known:
+        return Answer(False, f"Ze {supply.ze_ohm.note}", (supply.ze_ohm,))
     if not measured.known:
         return cannot_tell(supply.ze_ohm if not supply.ze_ohm.known else measured)
     if not supply.fuse_a.known:
@@ -36,7 +38,7 @@ def ze_above_declared(supply: SupplyDesign, design: Design) -> Answer:
     """The measured Ze is more than networks declare for the earthing that is seen.
 
     Why: either the earthing is not what it looks like, or it is failing.
-    Remedial: read it again with the earthing conductor off and the main switch locked off; then ask the operator.
+    Remedial: not while a stop stands at this supply: with everything isolated and proved dead, read it again with the earthing conductor off; then ask the operator.
     Fires on: supplies.main.ze_ohm = { measured = 0.5 }
       supplies.main.earthing = "TN-C-S"
     Passes on: supplies.main.ze_ohm = { measured = 0.34 }
@@ -57,7 +59,7 @@ def tt_reads_like_network_earth(supply: SupplyDesign, design: Design) -> Answer:
     """The supply is called TT but the loop reads as low as a network's earth.
 
     Why: some other earth is joined in, often a neighbour's or the network's own through a pipe; that is not an electrode to rely on.
-    Remedial: read the electrode by itself, with every bond off it, and find what else it is joined to.
+    Remedial: with the supply isolated and proved dead, read the electrode by itself, every bond off it, and find what else it is joined to.
     Fires on: supplies.main.earthing = "TT"
       supplies.main.ze_ohm = { measured = 0.3 }
     Passes on: supplies.main.earthing = "TT"
@@ -86,7 +88,10 @@ def earthing_conductor_small(run: RunDesign, design: Design) -> Answer:
         return cannot_tell(design.supply.earthing)
     if design.supply.earthing.amount not in FROM_NETWORK:
         return _to_an_electrode(run, design)
-    return best_of([at_least(run.run.size_mm2, run.earthing_needed_mm2), at_least(run.run.size_mm2, run.by_table_mm2)])
+    either = best_of([at_least(run.run.size_mm2, run.earthing_needed_mm2), at_least(run.run.size_mm2, run.by_table_mm2)])
+    if design.supply.earthing.amount == "TN-C-S":
+        return all_of([either, at_least(run.run.size_mm2, run.bond_needed_mm2)])
+    return either
 
 
 def _to_an_electrode(run: RunDesign, design: Design) -> Answer:

@@ -51,12 +51,14 @@ def tails_cut_and_left(run: RunDesign, design: Design) -> Answer:
     """Conductors with an end joined to nothing are still joined to the supply.
 
     Why: they serve nothing and a hand will meet them one day; a live end that is not made off can kill.
-    Remedial: take them out at both ends once the supply is off by whoever may do so; until then make the ends off and label them.
+    Remedial: keep people away and do not touch the ends; have the supply taken off by whoever may do so, prove dead, then take them out at both ends.
     Fires on: runs.old = { joins = ["arrester.bottom"], kind = "tails", size_mm2 = 16 }
     Passes on: runs.feed-3.length_m = 2.5
     """
     if not run.carries_load:
         return does_not_apply("it carries no load")
+    if "?" in run.run.joins:
+        return Answer(None, "Not known: one of its ends was not traced")
     if len(run.run.joins) != 1:
         return Answer(True, "both its ends are recorded")
     now = design.network.potential()
@@ -105,14 +107,17 @@ def main_switch_leaves_neutral(board: BoardDesign, design: Design) -> Answer:
 
 @rule("IN6", about="installation", breach="advice", clause="514.11.1; 537.2", authority="standard")
 def stays_live_whatever_is_opened(design: Design, _: Design) -> Answer:
-    """Some terminals stay live whatever you may open.
+    """Beside the operators' own things, some terminals stay live whatever you may open.
 
     Why: whoever works there must know it before a hand goes in; an open switch looks like an answer and is none here.
     Remedial: shroud and label them; only the operator, or whoever has their leave, can take the supply off them.
     Fires on: equipment.arrester.rating_a = 80
-    Passes on: remove = ["supplies.main"]
+    Passes on: permissions.pull = { part = "cutout.fuse", by = "operator-east", ref = "E-1", until = 2026-12-04 }
+      dates.work = "2026-12-01"
     """
-    live = design.live_whatever_opened("skilled")
+    if not design.start:
+        return Answer(None, "Not known: no supply is recorded that lands on a line terminal")
+    live = [t for t in design.live_whatever_opened("skilled") if design.is_ours(t)]
     things = ", ".join(dict.fromkeys(t.rpartition(".")[0] for t in live))
     return Answer(not live, f"with every switch you may open: {things}" if live else "none in the record")
 
@@ -133,7 +138,9 @@ def part_cannot_be_made_dead(part: Part, design: Design) -> Answer:
     if found.controls is None:
         still = ", ".join(f"{terminal} {potential}" for terminal, potential in found.still)
         return Answer(False, f"With all you may open, still: {still}")
-    return Answer(True, f"Lock off {' and '.join(found.controls) or 'nothing: no path leads there'}")
+    if not found.controls:
+        return Answer(None, "Not known: no path leads there in the record, so something may be missing from it")
+    return Answer(True, f"Lock off {' and '.join(found.controls)}")
 
 
 @rule("IN8", about="equipment", breach="fails", clause="134.1.1; 530.3.201")
@@ -198,7 +205,8 @@ def fuse_not_read(thing: Equipment, design: Design) -> Answer:
     """
     if kind(thing.kind).family != "cut-out":
         return does_not_apply("no service fuse is in it")
-    rating: Fact[float] = design.supply.fuse_a
+    own = next((s for s in design.supplies.values() if s.cutout is thing), design.supply)
+    rating: Fact[float] = own.fuse_a
     return Answer(True, f"{rating}, {rating.how}", (rating,)) if rating.known else cannot_tell(rating)
 
 

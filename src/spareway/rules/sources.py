@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from spareway.design.design import Design
+from spareway.design.supply import SupplyDesign
 from spareway.design.guards import opens, opens_neutral
 from spareway.job.types import Equipment
 from spareway.kinds import kind
@@ -41,7 +42,7 @@ def lead_feeds_back(design: Design, _: Design) -> Answer:
     """A lead with a plug at both ends joins two parts of the installation.
 
     Why: the pins of whichever plug is pulled first are live, and what you switched off comes back.
-    Remedial: find who uses it, have it taken out by them from the live end, and destroy it.
+    Remedial: isolate both ends and prove dead before anybody pulls a plug; then take it away and destroy it.
     Fires on: equipment.lead = { kind = "double-ended-lead" }
     Passes on: equipment.unit.rating_a = 80
     """
@@ -65,7 +66,7 @@ def comes_alive_by_itself(design: Design, _: Design) -> Answer:
 
 
 @rule("SO4", about="supply", breach="unknown", clause="132.2", authority="common practice")
-def three_phases(supply: object, design: Design) -> Answer:
+def three_phases(supply: SupplyDesign, design: Design) -> Answer:
     """The supply has more than one phase, which this version records and does not judge.
 
     Why: loads, faults and isolation between phases are not worked out here.
@@ -73,7 +74,7 @@ def three_phases(supply: object, design: Design) -> Answer:
     Fires on: supplies.main.phases_n = 3
     Passes on: supplies.main.phases_n = 1
     """
-    phases = design.supply.supply.phases_n
+    phases = supply.supply.phases_n
     if not phases.known:
         return does_not_apply("the number of phases was not recorded; worked out as one")
     return Answer(phases.amount == 1, f"Phases: {phases}", (phases,))

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from spareway.job.job import Installation
 from spareway.job.refs import UNTRACED, sides, span, terminals_at
-from spareway.job.types import Circuit, Permission, Point, Run
+from spareway.job.types import Circuit, Device, Permission, Point, Run
 from spareway.kinds import Kind, kind
 from spareway.kinds.joints import Link, inside
 from spareway.wiring.network import Network
@@ -59,9 +59,9 @@ def wire(inst: Installation) -> Network:
 
 
 def _lapsed(inst: Installation, permission: Permission) -> bool:
-    """Whether the last day of a permission lies before the latest day that the job names."""
+    """Whether a permission does not hold on the latest day that the job names; one of no last day, or a job of no day, has none."""
     days = sorted(inst.about.dates.values())
-    return permission.until is not None and bool(days) and permission.until.isoformat() < days[-1]
+    return permission.until is None or not days or permission.until.isoformat() < days[-1]
 
 
 def _supplies(spread: Spread) -> None:
@@ -116,24 +116,53 @@ def bar_of(inst: Installation, way: str) -> tuple[str, str, str]:
     return f"{board}.{line}", f"{board}.{neutral}", f"{board}.in.E"
 
 
+def bars_of(inst: Installation, way: str) -> list[tuple[str, str, str]]:
+    """Every busbar a way may stand on: the recorded one, or all of them where a board of several says nothing of it."""
+    board, _, number = way.partition(".")
+    thing = inst.equipment[board]
+    bars = kind(thing.kind).bars
+    stated = any(int(number) in (span(said) or ()) for said in thing.bars.values())
+    if stated or len(bars) == 1:
+        return [bar_of(inst, way)]
+    return [(f"{board}.{line}", f"{board}.{neutral}", f"{board}.in.E") for line, neutral in bars.values()]
+
+
 def _ways(spread: Spread) -> None:
-    """What stands in each way that a circuit uses; without a recorded device the way counts as joined."""
+    """What stands in each way that something lands on; without a recorded device the way counts as joined."""
     inst = spread.inst
     done: set[str] = set()
     for circuit in sorted(inst.circuits.values(), key=lambda c: c.device is None):
-        way = circuit.way
-        if way in done:
-            continue
-        done.add(way)
-        line, neutral, earth = bar_of(inst, way)
-        spread.join(earth, f"{way}.E")
-        if circuit.device is None:
+        if circuit.way not in done:
+            done.add(circuit.way)
+            _way(spread, circuit.way, circuit.device)
+    for way in _landed_on(inst):
+        if way not in done:
+            done.add(way)
+            _way(spread, way, None)
+
+
+def _landed_on(inst: Installation) -> Iterator[str]:
+    """The ways that runs, cores and submains land on, by name."""
+    ends = [end for run in inst.runs.values() for end in run.joins]
+    ends += [c.feeds for c in inst.circuits.values() if "." in c.feeds]
+    ends += [end for c in inst.circuits.values() if c.lands for end in (c.lands.L, c.lands.N, c.lands.E)]
+    for end in ends:
+        board, _, rest = end.partition(".")
+        if rest.partition(".")[0].isdigit() and board in inst.equipment and kind(inst.equipment[board].kind).bars:
+            yield f"{board}.{rest.partition('.')[0]}"
+
+
+def _way(spread: Spread, way: str, device: Device | None) -> None:
+    bars = bars_of(spread.inst, way)
+    spread.join(bars[0][2], f"{way}.E")
+    has = sides(device.kind) if device else {}
+    if device is not None:
+        spread.put(way, kind(device.kind), {"in.": f"{way}.in.", "out.": f"{way}."})
+    for line, neutral, earth in bars:
+        if device is None:
             spread.join(line, f"{way}.L")
             spread.join(neutral, f"{way}.N")
             continue
-        of = kind(circuit.device.kind)
-        has = sides(circuit.device.kind)
-        spread.put(way, of, {"in.": f"{way}.in.", "out.": f"{way}."})
         for conductor, bar in (("L", line), ("N", neutral), ("E", earth)):
             if conductor in has.get("in", ()):
                 spread.join(bar, f"{way}.in.{conductor}")
@@ -167,6 +196,8 @@ def _circuits(spread: Spread) -> None:
         if circuit.points:
             for point in circuit.points.values():
                 _point(spread, circuit, point)
+            if "." in circuit.feeds:
+                _fed_side(spread, circuit, end_of(circuit))
         else:
             _single_end(spread, circuit)
 
@@ -179,10 +210,15 @@ def _single_end(spread: Spread, circuit: Circuit) -> None:
         else:
             spread.join(core(circuit, conductor), f"{end}.{conductor}", f"{circuit.name}.{conductor}")
     if "." in circuit.feeds:
-        for terminal in terminals_at(spread.inst, circuit.feeds) or ():
-            spread.join(f"{end}.{terminal.rpartition('.')[2]}", terminal)
+        _fed_side(spread, circuit, end)
     elif circuit.feeds:
         _appliance(spread, end, circuit.feeds, "")
+
+
+def _fed_side(spread: Spread, circuit: Circuit, end: str) -> None:
+    """The far end of a submain on the side of the thing it feeds."""
+    for terminal in terminals_at(spread.inst, circuit.feeds) or ():
+        spread.join(f"{end}.{terminal.rpartition('.')[2]}", terminal)
 
 
 def _point(spread: Spread, circuit: Circuit, point: Point) -> None:

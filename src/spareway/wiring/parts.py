@@ -39,6 +39,10 @@ def find(inst: Installation, network: Network, name: str) -> tuple[str, ...]:
     """The terminals of whatever is called so. Errors: InputError with the nearest name."""
     known = {p.name: p.terminals for p in parts(inst)}
     short = {p.name.rpartition(".")[2]: p.terminals for p in parts(inst)}
+    alike = [p.name for p in parts(inst) if p.name.rpartition(".")[2] == name]
+    if len(alike) > 1:
+        raise InputError([Fault("command line", None, "part", name, f'{len(alike)} parts are called "{name}"',
+                                f"say which: {', '.join(alike)}")])
     plain = name.removeprefix("equipment.").removeprefix("circuits.").replace(".points.", ".")
     for names in (known, short):
         if plain in names:
