@@ -151,7 +151,8 @@ def _states(docs: Mapping[str, Doc], about: JobFile, extra: Sequence[Doc], fault
         doc = over(docs["premises.toml"], doc, faults)
     for name in ("found.toml", "premises.toml"):
         if "remove" in docs.get(name, empty).data:
-            faults.append(docs[name].fault(("remove",), "", "nothing lies under this file to take away", "take the lines out here"))
+            faults.append(docs[name].fault(("remove",), "", "nothing lies under this file to take away",
+                                           "take the lines out here"))
     states = {"found": doc}
     work = [docs["work.toml"]] if "work.toml" in docs else []
     work += [docs[f"option-{name}.toml"] for name in about.options if f"option-{name}.toml" in docs]

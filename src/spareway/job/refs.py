@@ -88,7 +88,8 @@ def _kinds(inst: Installation, doc: Doc) -> Iterator[Fault]:
         if circuit.device:
             yield from _fault_kind(doc, ("circuits", name, "device", "kind"), circuit.device.kind, ("device", "surge"))
             is_surge = _known(circuit.device.kind) and kind(circuit.device.kind).family == "surge"
-            if is_surge and (circuit.feeds or circuit.points or circuit.cable or any(e.on == name for e in inst.equipment.values())):
+            fed = any(e.on == name for e in inst.equipment.values())
+            if is_surge and (circuit.feeds or circuit.points or circuit.cable or fed):
                 yield doc.fault(("circuits", name, "device", "kind"), circuit.device.kind, "a surge device protects no circuit",
                                 "a way of its own for it, without cable, points or feeds")
         if "." not in circuit.feeds:
@@ -124,7 +125,11 @@ def _landings(inst: Installation, doc: Doc) -> Iterator[Fault]:
             if end != UNTRACED and terminals_at(inst, end) is None:
                 yield doc.fault(at, end, f'nothing is called "{end}"', 'or "?" where it was not traced',
                                 nearest(end, _ends(inst)))
+        yield from _nothing_shared(inst, doc, name, run)
     for name, supply in inst.supplies.items():
+        if not any(t.endswith((".L", ".L1")) for t in terminals_at(inst, supply.joins) or (".L",)):
+            yield doc.fault(("supplies", name, "joins"), supply.joins, f"{supply.joins} has no line terminal to land on",
+                            "the incoming side of the cut-out")
         if supply.joins and terminals_at(inst, supply.joins) is None:
             yield doc.fault(("supplies", name, "joins"), supply.joins, f'nothing is called "{supply.joins}"', "",
                             nearest(supply.joins, _ends(inst)))
@@ -135,6 +140,18 @@ def _landings(inst: Installation, doc: Doc) -> Iterator[Fault]:
         if earth.joins and terminals_at(inst, earth.joins) is None:
             yield doc.fault(("earthing", name, "joins"), earth.joins, f'nothing is called "{earth.joins}"', "",
                             nearest(earth.joins, _ends(inst)))
+
+
+def _nothing_shared(inst: Installation, doc: Doc, name: str, run: Run) -> Iterator[Fault]:
+    """A run whose ends have no conductor in common that it may carry would join nothing, in silence."""
+    ends = [terminals_at(inst, end) for end in run.joins if end != UNTRACED]
+    if len(ends) != 2 or ends[0] is None or ends[1] is None or len(ends[0]) == len(ends[1]) == 1:
+        return
+    here, there = ({t.rpartition(".")[2] for t in end} for end in ends if end)
+    may = {"E"} if run.kind in ("earthing", "bond") else set(CONDUCTORS) - ({"E"} if run.kind == "tails" else set())
+    if not here & there & may:
+        yield doc.fault(("runs", name, "joins"), list(run.joins), f"a run of kind {run.kind} joins nothing between these ends",
+                        "ends that share a conductor it carries, or another kind")
 
 
 def span(said: str) -> set[int] | None:

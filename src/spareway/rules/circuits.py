@@ -232,6 +232,20 @@ def live_ends_serve_nothing(circuit: CircuitDesign, design: Design) -> Answer:
     return Answer(circuit.feeds != {"nothing"}, f"behind {circuit.circuit.way}")
 
 
+@rule("CI90", about="circuit", breach="fails", clause="314.1; 514.9; 531.3.1", authority="common practice")
+def core_lands_elsewhere(circuit: CircuitDesign, design: Design) -> Answer:
+    """A core of the circuit lands elsewhere than on its own way.
+
+    Why: the device of its way then does not serve it; what these rules say of the circuit holds for its own way only.
+    Remedial: land every core on its own way before anything is energised, and correct the record if the record is wrong.
+    Fires on: circuits.lamps.lands.L = "unit.4.L"
+    Passes on: circuits.lamps.load_w = 150
+    """
+    lands = circuit.circuit.lands
+    away = [f"{core} on {end}" for core, end in (("L", lands.L), ("N", lands.N), ("E", lands.E)) if end] if lands else []
+    return Answer(not away, ", ".join(away) if away else "every core is recorded on its own way")
+
+
 RULES = (zs_above_limit, load_above_device, device_above_cable, drop_above_limit, cpc_too_hot, heater_on_plug_fuse,
          sockets_without_residual, lighting_without_residual, concealed_without_residual, neutral_shared,
-         source_behind_one_way_device, fault_above_device_rating, live_ends_serve_nothing)
+         source_behind_one_way_device, fault_above_device_rating, live_ends_serve_nothing, core_lands_elsewhere)

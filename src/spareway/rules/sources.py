@@ -2,8 +2,8 @@
 from __future__ import annotations
 
 from spareway.design.design import Design
-from spareway.design.supply import SupplyDesign
 from spareway.design.guards import opens, opens_neutral
+from spareway.design.supply import SupplyDesign
 from spareway.job.types import Equipment
 from spareway.kinds import kind
 from spareway.rules.base import Answer, at_most, cannot_tell, does_not_apply, is_one_of, must_be_no, rule

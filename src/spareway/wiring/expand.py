@@ -6,7 +6,7 @@ one that arrives at p3, `tails-2.L` that conductor of a run.
 """
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import replace
 
 from spareway.job.job import Installation
@@ -59,7 +59,7 @@ def wire(inst: Installation) -> Network:
 
 
 def _lapsed(inst: Installation, permission: Permission) -> bool:
-    """Whether a permission does not hold on the latest day that the job names; one of no last day, or a job of no day, has none."""
+    """Whether a permission does not hold on the latest day the job names; without a last day, or a day, it cannot be told to."""
     days = sorted(inst.about.dates.values())
     return permission.until is None or not days or permission.until.isoformat() < days[-1]
 
@@ -135,33 +135,36 @@ def _ways(spread: Spread) -> None:
         if circuit.way not in done:
             done.add(circuit.way)
             _way(spread, circuit.way, circuit.device)
-    for way in _landed_on(inst):
+    for way, conductors_there in _landed_on(inst).items():
         if way not in done:
-            done.add(way)
-            _way(spread, way, None)
+            _way(spread, way, None, conductors_there)
 
 
-def _landed_on(inst: Installation) -> Iterator[str]:
-    """The ways that runs, cores and submains land on, by name."""
+def _landed_on(inst: Installation) -> dict[str, set[str]]:
+    """The ways that runs, cores and submains land on, each with the conductors that do."""
+    found: dict[str, set[str]] = {}
     ends = [end for run in inst.runs.values() for end in run.joins]
     ends += [c.feeds for c in inst.circuits.values() if "." in c.feeds]
     ends += [end for c in inst.circuits.values() if c.lands for end in (c.lands.L, c.lands.N, c.lands.E)]
     for end in ends:
-        board, _, rest = end.partition(".")
-        if rest.partition(".")[0].isdigit() and board in inst.equipment and kind(inst.equipment[board].kind).bars:
-            yield f"{board}.{rest.partition('.')[0]}"
+        board, number, conductor = (*end.split("."), "", "")[:3]
+        if number.isdigit() and board in inst.equipment and kind(inst.equipment[board].kind).bars:
+            found.setdefault(f"{board}.{number}", set()).update({conductor} if conductor else "LNE")
+    return found
 
 
-def _way(spread: Spread, way: str, device: Device | None) -> None:
+def _way(spread: Spread, way: str, device: Device | None, only: Container[str] = "LNE") -> None:
     bars = bars_of(spread.inst, way)
-    spread.join(bars[0][2], f"{way}.E")
+    if "E" in only:
+        spread.join(bars[0][2], f"{way}.E")
     has = sides(device.kind) if device else {}
     if device is not None:
         spread.put(way, kind(device.kind), {"in.": f"{way}.in.", "out.": f"{way}."})
     for line, neutral, earth in bars:
         if device is None:
-            spread.join(line, f"{way}.L")
-            spread.join(neutral, f"{way}.N")
+            for conductor, bar in (("L", line), ("N", neutral)):
+                if conductor in only:
+                    spread.join(bar, f"{way}.{conductor}")
             continue
         for conductor, bar in (("L", line), ("N", neutral), ("E", earth)):
             if conductor in has.get("in", ()):
