@@ -265,3 +265,43 @@ def test_a_permission_that_has_lapsed_is_none(dates: str, given: bool) -> None:
     leave = '[permissions.pull]\npart = "cutout.fuse"\nby = "east"\nref = "1"\nuntil = 2026-12-04\n'
     of = design(job=JOB + dates + leave)
     assert ("cutout.fuse" in of.network.may_open("skilled")) is given
+
+
+def test_what_can_be_asked_to_be_dead() -> None:
+    """A part by its short name where one is called so, a run by its name: the terminals at its ends."""
+    from spareway.doc import InputError
+    from spareway.wiring.parts import find
+    of = design('circuits.more = { way = "unit.9", device = { kind = "surge-in-way" } }')
+    assert find(of.inst, of.network, "feed-3") == ("arrester.bottom.L", "unit.in.L", "arrester.bottom.N", "unit.in.N")
+    assert find(design().inst, design().network, "surge modules") == ("arrester.surge.L", "arrester.surge.N")
+    with pytest.raises(InputError, match='2 parts are called "surge modules"; say which: arrester.surge modules, unit.9.surge modules'):
+        find(of.inst, of.network, "surge modules")
+    with pytest.raises(InputError, match="did you mean feed-3"):
+        find(of.inst, of.network, "fed-3")
+
+
+def test_a_submain_with_points_and_a_way_nobody_uses_are_joined() -> None:
+    """The far end of a submain reaches what it feeds, with points on the way or without; a run on a bare way is live."""
+    for points in ("", "circuits.feed.points.j = { from = 'way', length_m = 9 }\n"):
+        assert design(SHED + points).network.potential()["shed.in.L"] == "line"
+    ran = design('equipment.shed = { kind = "board" }\nruns.q = { joins = ["unit.11", "shed.in"], kind = "t&e" }')
+    assert ran.network.potential()["shed.in.L"] == "line"
+
+
+def test_a_way_of_a_split_board_that_is_not_said_may_stand_on_either_bar() -> None:
+    """With one residual-current device open it is still line: it may stand on the other."""
+    overlay = """equipment.unit = { kind = "board-split", ways_n = 12 }
+runs.feed-3.joins = ["arrester.bottom", "unit.in"]
+runs.earth-2.joins = ["terminal.b", "unit.in"]
+""" + "".join(f'circuits.{n}.way = "unit.{w}"\n' for w, n in enumerate(("plugs", "lamps", "oven", "warmth"), 1))
+    assert design(overlay).network.potential(["unit.rcd-a"])["warmth.end.L"] == "line"
+
+
+def test_gaps_in_the_record_are_unknown() -> None:
+    """A missing run, a supply that is not there, an end nobody traced, a Ze over range: none of them reads as well."""
+    assert verdict(design("remove = ['runs.feed-2']"), "IN7", "arrester.surge modules") == "unknown"
+    assert verdict(design("remove = ['supplies.main']"), "IN6", "installation") == "unknown"
+    assert verdict(design('runs.old = { joins = ["arrester.bottom", "?"], kind = "tails" }'), "IN3", "runs.old") == "unknown"
+    assert verdict(design('circuits.oven.device = { kind = "mcb", curve = "B", rating_a = 32 }\ncircuits.oven.cable.length_m = 190'),
+                   "CI5", "circuits.oven") == "unknown"
+    assert design('circuits.unknown = { way = "unit.9" }').inst.circuits.keys() >= {"plugs", "unknown"}

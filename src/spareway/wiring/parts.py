@@ -51,6 +51,9 @@ def find(inst: Installation, network: Network, name: str) -> tuple[str, ...]:
         return (plain,)
     if found := tuple(terminals_of(network, plain)):
         return found
-    names_there = {*known, *inst.equipment, *inst.circuits, *network.record.terminals}
+    if plain in inst.runs:
+        ends = [t for link in network.links if link.lift.startswith(f"{plain}.") for t in (link.a, link.b)]
+        return tuple(dict.fromkeys(ends))
+    names_there = {*known, *inst.equipment, *inst.runs, *inst.circuits, *network.record.terminals}
     raise InputError([Fault("command line", None, "part", name, f'nothing here is called "{name}"',
                             "a part, a thing, a way, a circuit or a terminal", nearest(name, names_there))])
