@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from spareway import bundled
 from spareway.cli.layout import MARKS, TITLES
 from spareway.folder import pack
 from tests.cli.cases import GRANARY, RIDGE, WEIR, WRONG_END, document, page, too_long, typed
@@ -39,9 +40,9 @@ def test_unknown_alone_is_3_and_a_mistake_laid_over_is_1() -> None:
 
 
 def test_nothing_worse_than_advice_is_0(tmp_path: Path) -> None:
-    """A job with nothing in it to be unknown about ends with 0, and still carries the caution."""
+    """A home that keeps every rule ends with 0, and still carries the caution."""
     (tmp_path / "job.toml").write_text(CALM)
-    (tmp_path / "found.toml").write_text('equipment.met = { kind = "main-earthing-terminal" }\n')
+    (tmp_path / "found.toml").write_text(bundled.text("rules/specimen.toml"))
     code, said = document("check", tmp_path)
     assert {v: n for v, n in said["counts"].items() if n and v in ("stop", "fails", "unknown")} == {}
     done = typed("check", tmp_path)
