@@ -306,3 +306,27 @@ def test_gaps_in_the_record_are_unknown() -> None:
     assert verdict(design('circuits.oven.device = { kind = "mcb", curve = "B", rating_a = 32 }\ncircuits.oven.cable.length_m = 190'),
                    "CI5", "circuits.oven") == "unknown"
     assert design('circuits.unknown = { way = "unit.9" }').inst.circuits.keys() >= {"plugs", "unknown"}
+
+
+def test_a_path_past_a_residual_current_device_takes_its_credit_away() -> None:
+    """A second feed that goes round the device in front leaves the board's circuits without it."""
+    front = """equipment.front = { kind = "rcd-before-all", rating_a = 100, residual_ma = 30 }
+runs.feed-3.joins = ["arrester.bottom", "front.in"]
+runs.feed-4 = { joins = ["front.out", "unit.in"], kind = "tails", size_mm2 = 25, length_m = 1, method = "C" }
+circuits.plugs.device = { kind = "mcb", curve = "B", rating_a = 32 }
+"""
+    assert verdict(design(front), "CI7", "circuits.plugs") == "within"
+    past = front + 'runs.feed-5 = { joins = ["arrester.bottom", "unit.in"], kind = "tails", size_mm2 = 25 }\n'
+    assert verdict(design(past), "CI7", "circuits.plugs") in ("fails", "unknown")
+    longer = past.replace('["arrester.bottom", "unit.in"], kind = "tails", size_mm2 = 25 }', '["arrester.bottom", "more.1"], kind = "tails" }') + """equipment.more = { kind = "blocks" }
+equipment.again = { kind = "blocks" }
+runs.feed-6 = { joins = ["more.2", "again.1"], kind = "tails" }
+runs.feed-7 = { joins = ["again.3", "unit.in"], kind = "tails" }
+"""
+    assert verdict(design(longer), "CI7", "circuits.plugs") in ("fails", "unknown")
+
+
+def test_an_earth_nobody_described_is_not_known() -> None:
+    of = design('equipment.shed = { kind = "board" }\nearthing.shed = { joins = "shed.in.E" }')
+    assert of.network.joined(["shed.in.E"], "E") is None
+    assert verdict(design('supplies.main.earthing = "IT"'), "CI1", "circuits.oven") == "unknown"

@@ -201,9 +201,12 @@ class Around:
     # ---- residual current -------------------------------------------------------------------------------------------
     def residual_before(self, way: str) -> Fact[float]:
         """The residual-current device on the way from the supply to a way's busbar. Unknown where none is recorded."""
-        for link in reversed(self.links_to(bar_of(self.inst, way)[0])):
+        bar = bar_of(self.inst, way)[0]
+        for link in reversed(self.links_to(bar)):
             thing, _, control = link.control.partition(".")
             if control and thing in self.inst.equipment and control in self.kind_of(thing).residual:
+                if self.network.path(self.start, bar, [link.control]) is not None:
+                    return unknown("residual_ma", f"another path leads past {thing}", at=f"equipment.{thing}")
                 return self.inst.equipment[thing].residual_ma
         return unknown("residual_ma", "no residual-current device is recorded before it",
                        at=f"equipment.{way.partition('.')[0]}")

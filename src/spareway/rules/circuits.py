@@ -22,6 +22,8 @@ def zs_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
         return at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)
     if not design.supply.earthing.known:
         return cannot_tell(design.supply.earthing)
+    if design.supply.earthing.amount == "IT":
+        return Answer(None, "Not known: an IT system is recorded and not judged", (design.supply.earthing,))
     by_device = at_most(circuit.zs_ohm, circuit.zs_limit_ohm)
     if not circuit.residual_ma.known:
         return by_device

@@ -79,7 +79,7 @@ def _supplies(spread: Spread) -> None:
     for earth in spread.inst.earthing.values():
         for terminal in terminals_at(spread.inst, earth.joins) or () if earth.joins else ():
             if terminal.endswith(".E"):
-                spread.sources[terminal] = "E"
+                spread.sources[terminal] = "E" if earth.kind.known else "?"
 
 
 def conductors(run: Run, ends: list[tuple[str, ...]]) -> list[str]:
