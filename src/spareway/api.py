@@ -14,6 +14,7 @@ from spareway.fact import Fact, flips_at, glossary
 from spareway.job.job import Installation, Job, read_job
 from spareway.rules import all_rules, rule_of
 from spareway.rules.base import VERDICTS, Finding, judge
+from spareway.rules.eyes import asked, items, seen
 from spareway.show import show
 from spareway.wiring.network import UnknownName
 from spareway.wiring.parts import find
@@ -67,7 +68,7 @@ def check(files: Files, stage: str | None = None, overlays: Overlays = (), full:
 def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, Design, list[Finding]]:
     job = read_job(files, overlays)
     design = Design(job.at(stage))
-    return job, design, judge(design, all_rules())
+    return job, design, judge(design, all_rules(), seen(design))
 
 
 def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool) -> dict[str, Any]:
@@ -76,7 +77,8 @@ def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool)
             "verdict": findings[0].verdict if findings else "unknown",
             "counts": {v: len([f for f in findings if f.verdict == v]) for v in VERDICTS},
             "findings": [_finding(f, full or f.verdict in VERDICTS[:4]) for f in findings],
-            "rules": _rules_run(design, findings), "live": _stays_live(design), "lock_off": _lock_offs(design),
+            "rules": _rules_run(design, findings), "by_eye": {"items": len(items()), **asked(design)},
+            "live": _stays_live(design), "lock_off": _lock_offs(design),
             "caution": [*CAUTION, NEUTRAL]}
 
 

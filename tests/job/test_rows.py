@@ -333,7 +333,7 @@ def test_a_file_of_columns_alone_has_no_rows() -> None:
 def test_budgets_are_kept_before_anything_is_read() -> None:
     """A megabyte, 20,000 rows, 4 kB a line: just within is read, one more is told."""
     top = text("observations.csv")
-    line = "o{},runs.x,,,,cracked,surveyor,2026-11-09,"
+    line = "o{},runs.x,,,,cracked,surveyor,2026-11-09,,,"
     most = top + "\n".join(line.format(n) for n in range(MOST_ROWS)) + "\n"
     assert len(most.encode()) < 1 << 20
     assert len(read_rows("observations.csv", most, Observation)[0]) == MOST_ROWS

@@ -30,7 +30,7 @@ def page(said: Mapping[str, Any], rules: Mapping[str, Mapping[str, Any]], full: 
     lines = _head(said)
     for (verdict, code), these in groupby(shown, key=lambda f: (f["verdict"], f["rule"])):
         lines += ["", *_group(verdict, code, list(these), rules.get(code, {}), full)]
-    lines += ["", *_beyond(said, full), *_stays_live(said["live"])]
+    lines += ["", *_beyond(said, full), *_by_eye(said["by_eye"], full), *_stays_live(said["live"])]
     lines += _lock_offs(said["lock_off"], said["live"]["by_permission"])
     return [*lines, *_settling(shown), *caution(dict(said))]
 
@@ -62,6 +62,16 @@ def _beyond(said: Mapping[str, Any], full: bool) -> list[str]:
     text += f" {len(rules['without subject'])} rules had nothing here to ask about." if rules["without subject"] else ""
     text += f" {len(rules['not in this edition'])} are not in this edition." if rules["not in this edition"] else ""
     return paragraph(f"{text}{'' if full else ' --full lists them, with every working.'}")
+
+
+def _by_eye(by_eye: Mapping[str, Any], full: bool) -> list[str]:
+    """What only a person can see stands apart: nothing here is a finding until somebody has looked and said no."""
+    looked, left = {row["eye"] for row in by_eye["answered"]}, by_eye["unknown"]
+    lines = paragraph(f"By eye: {by_eye['items']} things that only a person can see. {len(looked)} have an answer in "
+                      f"observations.csv; {len(left)} are unknown.{'' if full or not left else ' --full lists them.'}")
+    for item in left if full else ():
+        lines += paragraph(f"- {item['eye']}: unknown whether {item['says']}. Look: {item['look']} ({item['clause']})", 2, 4)
+    return lines
 
 
 # ---- findings -------------------------------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ __all__ = ["MOST_ROWS", "ROW_FILES", "Event", "Observation", "Photo", "Reading",
 
 MOST_ROWS = 20_000
 CODES = ("C1", "C2", "C3", "FI")
+ANSWERS = ("yes", "no", "not seen", "does not apply")
 EVENTS = ("lock", "prove", "hold point", "torque", "core tag", "repair", "seal", "signature")
 
 
@@ -57,6 +58,8 @@ class Observation:
     by: str = word("who saw it", "surveyor", needed=True)
     at: str = date("when", "2026-11-09T09:20", needed=True)
     strikes: str = word("the earlier row that it takes the place of, or takes back", "o0", default="")
+    eye: str = word("the thing to look at that this answers, by its code", "EY14", default="")
+    answer: str = word("whether it is as it should be", "yes", ANSWERS, default="")
     line: int = 0
 
 
@@ -96,6 +99,7 @@ class Photo:
 Row = TypeVar("Row", Reading, Observation, Event, Photo)
 ROW_FILES: Mapping[str, type] = {"readings.csv": Reading, "observations.csv": Observation, "events.csv": Event,
                                  "photos.csv": Photo}
+_MAY_LACK = ("eye", "answer")                    # columns that files written before them do not have
 _FRAME = ("id", "by", "at", "strikes")           # a row with nothing else only takes another back
 
 
@@ -180,7 +184,7 @@ def _cells(at: Line, line: str) -> list[str]:
 def _named(at: Line, names: Sequence[str], known: Mapping[str, Spec]) -> bool:
     """Whether the first line names columns there are, each once, in any order, and all that a row needs; otherwise faults."""
     before = len(at.faults)
-    missing = [key for key in known if key not in names]
+    missing = [key for key in known if key not in names and key not in _MAY_LACK]
     listed = f"the columns are {','.join(known)}"
     for name in names:
         if name not in known:
@@ -222,6 +226,9 @@ def _agree(at: Line, said: Mapping[str, str], values: dict[str, Any], cls: type,
         _reading(at, said, values)
     elif cls is Event:
         _event(at, said, values)
+    elif cls is Observation and bool(said.get("eye")) != bool(said.get("answer")):
+        at.fault("answer" if said.get("eye") else "eye", "", "an item and its answer stand together",
+                 f"name the item in eye, and one of {', '.join(ANSWERS)} in answer")
 
 
 def _reading(at: Line, said: Mapping[str, str], values: dict[str, Any]) -> None:

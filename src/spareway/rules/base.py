@@ -11,6 +11,7 @@ from spareway.tables import NoRow
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
+    from spareway.job.types import Decision
 
 VERDICTS = ("stop", "fails", "unknown", "advice", "within", "not applicable")        # worst first
 AUTHORITIES = ("standard", "law", "network operator", "maker", "common practice")
@@ -191,12 +192,12 @@ class Finding:
         return list(dict.fromkeys(each for fact in self.facts for each in fact.missing()))
 
 
-def judge(design: Design, rules: Sequence[Rule]) -> list[Finding]:
-    """Every rule of the edition asked of each of its subjects; worst first, then by subject."""
+def judge(design: Design, rules: Sequence[Rule], seen: Sequence[Finding] = ()) -> list[Finding]:
+    """Every rule of the edition asked of each of its subjects, and what was seen by eye; worst first, then by subject."""
     books = design.books
     findings = [_find(each, address, subject, design) for each in rules if books.within(each.since, each.until)
                 for address, subject in design.subjects(each.about)]
-    findings = _decided(design, findings)
+    findings = _decided(design, [*findings, *seen])
     return sorted(findings, key=lambda f: (VERDICTS.index(f.verdict), f.rule, f.subject))
 
 
@@ -216,25 +217,43 @@ def _find(of: Rule, address: str, subject: Any, design: Design) -> Finding:
                    answer.relation, of.headings["Remedial"] if verdict in VERDICTS[:4] else "", answer=answer)
 
 
+SETTLES = {"accepted": ("fails", "advice"), "declined": ("fails", "advice"), "departed": ("fails", "advice"),
+           "limit agreed": ("unknown",)}                   # what a decision of each kind can be about; a stop none
+
+
 def _decided(design: Design, findings: list[Finding]) -> list[Finding]:
-    """Findings with the decision a person took; a decision that no finding answers to is itself a finding."""
+    """Findings with the decision a person took, their verdict as it was; a decision that does not hold is itself a finding."""
     out = list(findings)
     for name, decision in design.inst.about.decisions.items():
-        code, _, subject = decision.about.partition(" ")
-        words = f"{decision.choice} by {decision.who} on {decision.on}: {decision.why}"
-        met = [i for i, f in enumerate(out) if f.rule == code and f.subject == subject and f.verdict in VERDICTS[:4]]
+        met = [i for i, f in enumerate(out) if f"{f.rule} {f.subject}" == decision.about and f.verdict in VERDICTS[:4]]
+        wrong = _not_held(decision, [out[i].verdict for i in met])
+        if wrong:
+            out.append(_stale(name, decision.about, *wrong))
+            continue
         for i in met:
-            out[i] = replace(out[i], decision=words if out[i].verdict != "stop" else "")
-            if out[i].verdict == "stop":
-                out.append(_stale(name, decision.about, "a stop cannot be decided away", "unknown"))
-        if not met:
-            out.append(_stale(name, decision.about, "nothing is found there now, so the decision is about nothing", "advice"))
+            said = f"{out[i].decision}; " if out[i].decision else ""
+            out[i] = replace(out[i], decision=f"{said}{decision.choice} by {decision.who} on {decision.on}: {decision.why}")
     return out
 
 
+def _not_held(decision: Decision, verdicts: Sequence[str]) -> tuple[str, str] | None:
+    """Why a decision does not hold, and what that is called; None where it does."""
+    blank = [word for word, said in (("who", decision.who), ("on", decision.on), ("why", decision.why)) if not str(said or "").strip()]
+    if blank:
+        return f"it does not say {' and '.join(blank)}", "unknown"
+    if not verdicts:
+        return "nothing is found there now, so the decision is about nothing", "advice"
+    if "stop" in verdicts:
+        return "a stop cannot be decided away", "fails"
+    if not set(verdicts) <= set(SETTLES.get(decision.choice, ())):
+        return (f"{decision.choice} is no answer to what is not known: settle it, or agree a limit of the inspection"
+                if "unknown" in verdicts else "a limit of the inspection is about what was not seen, and this was"), "unknown"
+    return None
+
+
 def _stale(name: str, about: str, why: str, verdict: str) -> Finding:
-    return Finding("DE1", "decision_meets_no_finding", verdict, f"decisions.{name}", "job.toml",
-                   f"The decision about {about} does not hold: {why}.", "", "common practice",
+    return Finding("DE1", "decision_does_not_hold", verdict, f"decisions.{name}", "job.toml",
+                   f"The decision about {about} does not hold: {why}.", "132.16; 120.3", "common practice",
                    remedial="take the decision out of job.toml, or say anew what it is about")
 
 

@@ -115,17 +115,25 @@ def connection_wrong_for_tt(surge: SurgeDesign, design: Design) -> Answer:
 
 @rule("SP9", about="installation", breach="advice", clause="443.4", since="18A2")
 def no_surge_device(design: Design, _: Design) -> Answer:
-    """No surge device is recorded in this installation.
+    """No surge device is recorded in this installation, and the owner declined one.
 
-    Why: without one a surge from outside reaches everything plugged in; an owner may decline it, in writing.
+    Why: without one a surge from outside reaches everything plugged in; an owner may decline it, in writing, and silence is no refusal.
     Remedial: a Type 2 device at the origin, or the owner's refusal recorded with name, date and reason.
     Fires on: equipment.arrester = { kind = "isolator-2p", rating_a = 100, marks = "none" }
       runs.feed-2.joins = ["meter.out", "arrester.top"]
       runs.feed-3.joins = ["arrester.bottom", "unit.in"]
       remove = ["runs.earth-3"]
+      decisions.none = { about = "SP9 installation", choice = "declined", who = "owner", on = 2026-11-27, why = "cost" }
     Passes on: equipment.arrester.max_fuse_a = 80
     """
-    return Answer(bool(design.surges), f"recorded: {', '.join(design.surges)}" if design.surges else "none is recorded")
+    if design.surges:
+        return Answer(True, f"recorded: {', '.join(design.surges)}")
+    if not design.boards:
+        return does_not_apply("no board is recorded")
+    refused = [d for d in design.inst.about.decisions.values() if d.about == "SP9 installation" and d.choice == "declined"]
+    if refused:
+        return Answer(False, f"declined by {refused[0].who}")
+    return Answer(None, "No surge device is recorded. Not known: whether the owner declined one in writing; no refusal is on record")
 
 
 @rule("SP10", about="surge device", breach="fails", clause="534.4.4.3", since="17A1")

@@ -1,0 +1,98 @@
+"""What only a person can see: the items asked, the answers that rows of observations.csv give, and what a "no" amounts to."""
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from spareway.bundled import text
+from spareway.doc import Fault, InputError, nearest, trail
+from spareway.job.rows import Observation, standing
+from spareway.rules.base import AUTHORITIES, VERDICTS, Finding
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+NAME = "seen_not_as_it_should_be"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing to look at. `says` is how it should be; `proposal` is what a "no" is usually called, for a person to decide."""
+    code: str
+    topic: str
+    says: str
+    look: str
+    clause: str
+    authority: str
+    breach: str
+    proposal: str
+
+
+@cache
+def items() -> tuple[Item, ...]:
+    """Every item, in the order of the file. Errors: ValueError for one that does not hold together."""
+    import tomllib
+    held = tomllib.loads(text("rules/by_eye.toml"))
+    found = tuple(Item(code=code, topic=topic, **said) for topic, entries in held.items() for code, said in entries.items())
+    wrong = [i.code for i in found if i.breach not in VERDICTS[:4] or i.authority not in AUTHORITIES or not (i.look and i.clause)]
+    if wrong:
+        raise ValueError(f"by_eye.toml: {', '.join(wrong)} lacks where to look, a clause, a breach or an authority")
+    return found
+
+
+def item_of(code: str) -> Item | None:
+    """The item of this code, or None."""
+    return next((i for i in items() if i.code == code.upper()), None)
+
+
+def answers(rows: Sequence[Observation]) -> tuple[Observation, ...]:
+    """The standing rows that answer an item. Errors: InputError for an item that there is not, all of them at once."""
+    rows = tuple(row for row in standing(rows) if row.eye)
+    known = [i.code for i in items()]
+    faults = [Fault("observations.csv", row.line, "eye", row.eye, f"nothing to look at is called {row.eye}",
+                    "a code of docs/rules.md, by eye", nearest(row.eye, known)) for row in rows if row.eye not in known]
+    if faults:
+        raise InputError(faults)
+    return rows
+
+
+def seen(design: Design) -> list[Finding]:
+    """A finding for each answer "no", at the place it names. Errors: InputError."""
+    return [_found(row, design) for row in answers(design.inst.observations) if row.answer == "no"]
+
+
+def _found(row: Observation, design: Design) -> Finding:
+    item = item_of(row.eye)
+    assert item is not None                                   # `answers` has refused every other
+    gone = "." in row.where and " " not in row.where and not _there(row.where, design)
+    said = f"{row.says}{f' ({row.place})' if row.place else ''}"
+    coded = f"Coded {row.code} by {row.by}" if row.code else f"No code given yet; a proposal, for a person to decide: {item.proposal}"
+    says = f"Not there at this stage; as found: {said}" if gone else f"Not so: {item.says}. {said}. {coded}"
+    return Finding(item.code, NAME, "not applicable" if gone else item.breach, row.where, f"observations.csv:{row.line}", says,
+                   item.clause, item.authority, remedial="" if gone else "make it as it should be, and look again")
+
+
+def _there(address: str, design: Design) -> bool:
+    here = design.inst.doc.data
+    for step in trail(address):
+        if not isinstance(here, dict) or step not in here:
+            return False
+        here = here[step]
+    return True
+
+
+def asked(design: Design) -> dict[str, list[dict[str, str]]]:
+    """Every item: those answered, each with its answers, and those nobody has looked at yet, which are unknown."""
+    rows = answers(design.inst.observations)
+    by_item: dict[str, list[Observation]] = {}
+    for row in rows:
+        by_item.setdefault(row.eye, []).append(row)
+    answered = [{"eye": row.eye, "answer": row.answer, "subject": row.where, "place": row.place, "says": row.says, "by": row.by,
+                 "at": row.at, "where": f"observations.csv:{row.line}", "code": row.code, "photo": row.photo}
+                for each in by_item.values() for row in each]
+    unknown = [{"eye": i.code, "verdict": "unknown", "says": i.says, "look": i.look, "clause": i.clause,
+                "authority": i.authority, "if no": i.breach, "proposal": i.proposal}
+               for i in items() if not any(row.answer != "not seen" for row in by_item.get(i.code, ()))]
+    return {"answered": answered, "unknown": unknown}
