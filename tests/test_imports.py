@@ -15,7 +15,7 @@ SRC = Path(__file__).parents[1] / "src" / "spareway"
 ORDER = (
     ("bundled", "show", "fact", "doc"),
     ("tables",), ("physics",), ("kinds",), ("job",), ("wiring",), ("design",), ("readings",), ("rules",), ("plan",),
-    ("drawings",), ("training",), ("papers",), ("api",),
+    ("drawings",), ("training",), ("papers",), ("api",), ("sarif",),
     ("fast", "folder", "press"),
     ("cli", "web"),
 )

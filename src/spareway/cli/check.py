@@ -18,14 +18,20 @@ __all__ = ["command"]
 @click.option("--full", is_flag=True, help="Every finding, each with its working and the sources it stands on.")
 @overlay_option
 @json_option
-def command(job: Path, stage: str | None, full: bool, overlays: Sequence[str], as_json: bool) -> int:
+@click.option("--sarif", "as_sarif", is_flag=True, help="One document in SARIF 2.1.0, for editors that mark file and line.")
+def command(job: Path, stage: str | None, full: bool, overlays: Sequence[str], as_json: bool, as_sarif: bool) -> int:
     """Judge JOB, worst first: what to make safe, what fails and by how much, what is unknown and what would settle it.
 
     Ends with 0 when nothing is worse than advice, 1 at a stop or a fail, 3 when only unknowns are left."""
     from spareway.api import check, exit_code
+    if as_json and as_sarif:
+        raise click.UsageError("--json and --sarif are two documents: ask for one")
     files, laid = open_job(job, overlays)
     said = check(files, stage, laid, full)
-    if as_json:
+    if as_sarif:
+        from spareway.sarif import sarif
+        out_json(sarif(said))
+    elif as_json:
         out_json(said)
     else:
         from spareway.api import explain
