@@ -14,9 +14,9 @@ home in `rules/specimen.toml`; the tests run them. A missing value is never a ye
 """
 BY_EYE = """## By eye
 
-{count} things that only a person can see, from `src/spareway/rules/by_eye.toml`. A row of observations.csv answers one: its code in
-`eye`, and yes, no, not seen or does not apply in `answer`. Nobody looked: unknown, in a section of its own. A no is a finding. The
-usual code is a proposal that inspectors will know; a person decides.
+{count} things that only a person can see, from `src/spareway/rules/by_eye.toml`. A row of observations.csv answers one:
+its code in `eye`, and yes, no, not seen or does not apply in `answer`. Nobody looked: unknown, in a section of its own. A
+no is a finding. The usual code is a proposal that inspectors will know; a person decides.
 
 | code | as it should be | where to look | clause | a no is called | usual code, a proposal |
 |---|---|---|---|---|---|

@@ -148,7 +148,7 @@ def _objects(data: bytes) -> list[object]:
 def test_paper_without_a_day_is_refused() -> None:
     """A paper carries a day of the job's own, never today's; one that is no date is named with what was read."""
     files = dict(texts("weir-cottage"))
-    for dates, says in (("{}", "the job states none for found"), ('{ survey = "soon" }', 'read "soon"')):
+    for dates, says in (("{}", "the job states none for found"), ('{ survey = "soon" }', '"soon" is no date')):
         files["job.toml"] = re.sub(r"(?m)^dates .*$", f"dates = {dates}", texts("weir-cottage")["job.toml"])
         with pytest.raises(InputError, match=says):
             report(files, "found")
