@@ -274,7 +274,9 @@ class CircuitDesign:
             return renamed(self.device.let_through_a2s, "i2t_a2s")
         if self.device_kind is None or "curve" not in self.device_kind.facts:
             return unknown("i2t_a2s", "for a fuse the energy at this current is read off its own curve", at=f"{self.at}.device")
-        if fault_a.known and self.ia_a.known and fault_a.value < self.ia_a.value:
+        if not self.ia_a.known:
+            return unknown("i2t_a2s", "what opens the device at once is not known", at=f"{self.at}.device")
+        if fault_a.known and fault_a.value < self.ia_a.value:
             return unknown("i2t_a2s", "the fault is below the device's instantaneous current, so how long it lasts is not known",
                            at=f"{self.at}.device")
         return fault.i2t_a2s.worked(fault_a, self.bound_s)
