@@ -36,7 +36,8 @@ def recognise(strands_n: Fact[float], strand_mm: Fact[float], sheath: Fact[str],
     area = stranded_mm2.worked(strands_n, strand_mm)
     kept, era_by_sheath = _of_sheath(sheath, books)
     if not area.known:
-        return OldCable((), area, unknown("counts_as_mm2", f"count the strands and measure one; {NO_COLOUR}"), era_by_sheath, "", kept)
+        size: Fact[float] = unknown("counts_as_mm2", f"count the strands and measure one; {NO_COLOUR}")
+        return OldCable((), area, size, era_by_sheath, "", kept)
     apart = look_up("thresholds", books, settled("case", "strand_apart_mm", "calliper"))
     near = [row for row in rows("old_cables", books) if row["strands_n"] == strands_n.value
             and abs(row["strand_mm"] - strand_mm.value) <= apart.value]
