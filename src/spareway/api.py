@@ -14,7 +14,7 @@ from spareway.fact import Fact, flips_at, glossary
 from spareway.job.job import Installation, Job, read_job
 from spareway.rules import all_rules, rule_of
 from spareway.rules.base import VERDICTS, Finding, judge
-from spareway.rules.eyes import asked, items, seen
+from spareway.rules.eyes import NAME, Item, asked, item_of, items, seen
 from spareway.show import show
 from spareway.wiring.network import UnknownName
 from spareway.wiring.parts import find
@@ -255,12 +255,16 @@ def changes(files: Files, start: str = "found", end: str | None = None, overlays
 
 # ---- explain, rules -------------------------------------------------------------------------------------------------
 def explain(code: str = "") -> dict[str, Any]:
-    """One rule with its headings, or all of them. Errors: InputError with the nearest code or name."""
+    """One rule with its headings, or one thing asked of a person's eyes; all rules where none is named.
+
+    Errors: InputError with the nearest code or name."""
     if not code:
         return {"rules": [_rule(r) for r in all_rules()]}
     if found := rule_of(code):
         return _rule(found)
-    known = [n for r in all_rules() for n in (r.code, r.name)]
+    if item := item_of(code):
+        return _item(item)
+    known = [n for r in all_rules() for n in (r.code, r.name)] + [i.code for i in items()]
     raise InputError([Fault("command line", None, "rule", code, f'there is no rule "{code}"', "", nearest(code, known))])
 
 
@@ -268,6 +272,15 @@ def _rule(rule: Any) -> dict[str, Any]:
     return {"rule": rule.code, "name": rule.name, "says": rule.says, "about": rule.about, "breach": rule.breach,
             "clause": rule.clause, "authority": rule.authority, "since": rule.since, "until": rule.until,
             **{word.lower().replace(" ", "_"): said for word, said in rule.headings.items()}}
+
+
+def _item(item: Item) -> dict[str, Any]:
+    """As a rule is told; its examples are the answers that a person writes."""
+    row = f"observations.csv, eye {item.code}, answer"
+    return {"rule": item.code, "name": NAME, "says": f"By eye. Not so: {item.says}.", "about": "place a person has looked at",
+            "breach": item.breach, "clause": item.clause, "authority": item.authority, "since": "", "until": "",
+            "why": f"Only a person can see it. Look: {item.look}. Usual code, a proposal for a person to decide: {item.proposal}.",
+            "remedial": "make it as it should be, and look again", "fires_on": f"{row} no", "passes_on": f"{row} yes"}
 
 
 __all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "survey_report", "to_json"]

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from spareway import bundled
-from spareway.api import check
+from spareway.api import check, explain
 from spareway.doc import InputError
 from spareway.job.rows import CODES
 from spareway.rules import all_rules
@@ -111,3 +111,13 @@ def test_the_program_chooses_no_code() -> None:
     for name in bundled.names("rules"):
         if name.endswith(".py"):
             assert not re.search(rf"[\"']({'|'.join(CODES)})[\"']", bundled.text(f"rules/{name}")), name
+
+
+def test_explain_tells_an_item_as_it_tells_a_rule() -> None:
+    """The same members, so that one page and one schema serve both; a slip gets the nearest code."""
+    told = explain("ey14")
+    assert set(told) == set(explain("BO1"))
+    assert (told["rule"], told["breach"]) == ("EY14", "stop")
+    assert "a proposal for a person to decide: C1" in told["why"]
+    with pytest.raises(InputError, match="EY7"):
+        explain("EY744")
