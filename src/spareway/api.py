@@ -279,7 +279,8 @@ def _item(item: Item) -> dict[str, Any]:
     row = f"observations.csv, eye {item.code}, answer"
     return {"rule": item.code, "name": NAME, "says": f"By eye. Not so: {item.says}.", "about": "place a person has looked at",
             "breach": item.breach, "clause": item.clause, "authority": item.authority, "since": "", "until": "",
-            "why": f"Only a person can see it. Look: {item.look}. Usual code, a proposal for a person to decide: {item.proposal}.",
+            "why": f"Only a person can see it. Look: {item.look}. Usual code, a proposal for a person to decide: "
+                   f"{item.proposal}.",
             "remedial": "make it as it should be, and look again", "fires_on": f"{row} no", "passes_on": f"{row} yes"}
 
 
