@@ -163,8 +163,9 @@ def _sources(finding: Finding) -> list[str]:
 def _rules_run(design: Design, findings: Sequence[Finding]) -> dict[str, list[str]]:
     """The rules that ran, so that an empty list never reads as clean."""
     ran = [r.code for r in all_rules() if design.books.within(r.since, r.until)]
+    asked_of = {f.rule for f in findings}
     return {"run": ran, "not in this edition": [r.code for r in all_rules() if r.code not in ran],
-            "without subject": [c for c in ran if c not in {f.rule for f in findings}]}
+            "without subject": [c for c in ran if c not in asked_of]}
 
 
 def _stays_live(design: Design) -> dict[str, Any]:
