@@ -14,6 +14,7 @@ from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
+    from spareway.design.guards import Guard
 
 LIGHTING = ("lights", "lamp")
 SOCKETS = ("sockets",)
@@ -229,6 +230,12 @@ class CircuitDesign:
         if self.device_kind and self.device_kind.residual:
             return self.device.residual_ma
         return self.design.residual_before(self.circuit.way)
+
+    @cached_property
+    def guards(self) -> tuple[Guard, ...] | None:
+        """Every residual-current device between the supply and it, its own last. None where that cannot be told."""
+        from spareway.design.guards import guards_of
+        return guards_of(self, self.design)
 
     @cached_property
     def electrode_limit_ohm(self) -> Fact[float]:

@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.design.guards import Guard, guards_of, opens_neutral
+from spareway.design.guards import Guard, opens_neutral
 from spareway.design.supply import SupplyDesign
 from spareway.job.types import Equipment
 from spareway.kinds import kind
@@ -24,7 +24,7 @@ def type_ac_before_electronics(circuit: CircuitDesign, design: Design) -> Answer
     Fires on: circuits.plugs.device.residual_type = "AC"
     Passes on: circuits.plugs.device.residual_type = "F"
     """
-    guards = guards_of(circuit, design)
+    guards = circuit.guards
     if guards is None:
         return Answer(None, NOT_TRACED)
     if not guards:
@@ -52,7 +52,7 @@ def vehicle_without_direct_current_protection(circuit: CircuitDesign, design: De
     if not any(f in VEHICLE for f in circuit.feeds):
         return does_not_apply("no charge point is recorded on it") if circuit.feeds or circuit.is_submain else \
             Answer(None, "Not known: what it feeds")
-    guards = guards_of(circuit, design)
+    guards = circuit.guards
     if guards is None:
         return Answer(None, NOT_TRACED)
     if guards and guards[-1].residual_type.amount == "B":
@@ -78,7 +78,7 @@ def vehicle_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
     """
     if not any(f in VEHICLE for f in circuit.feeds):
         return does_not_apply("no charge point is recorded on it")
-    guards = guards_of(circuit, design)
+    guards = circuit.guards
     if guards is None:
         return Answer(None, NOT_TRACED)
     if not guards:
@@ -106,7 +106,7 @@ def residual_devices_do_not_grade(thing: Equipment, design: Design) -> Answer:
         return does_not_apply("no residual-current device")
     behind = []
     for name, circuit in design.circuits.items():
-        guards = guards_of(circuit, design) or ()
+        guards = circuit.guards or ()
         before = [g for g in guards[:-1] if g.name == thing.name]
         behind += [(name, before[0].delayed)] if before else []
     if not behind and design.bars_unsaid:
@@ -137,7 +137,7 @@ def one_residual_device_for_all(design: Design, _: Design) -> Answer:
     asked = [c for c in design.circuits.values() if not c.is_surge and not c.is_submain]
     if len(asked) < 2:
         return does_not_apply("fewer than two circuits are recorded")
-    known = [g for c in asked if (g := guards_of(c, design)) is not None]
+    known = [g for c in asked if (g := c.guards) is not None]
     last = {g[-1].name if g else "" for g in known}
     if len(last) > 1 or last == {""}:
         return Answer(True, "the circuits do not all hang on one device" if len(last) > 1 else
@@ -163,7 +163,7 @@ def delayed_device_alone_on_tt(circuit: CircuitDesign, design: Design) -> Answer
     """
     if (answer := _not_tt(design, circuit)) is not None:
         return answer
-    guards = guards_of(circuit, design)
+    guards = circuit.guards
     if guards is None:
         return Answer(None, NOT_TRACED)
     if not guards:
@@ -187,7 +187,7 @@ def tt_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
     """
     if (answer := _not_tt(design, circuit)) is not None:
         return answer
-    guards = guards_of(circuit, design)
+    guards = circuit.guards
     if guards is None:
         return Answer(None, NOT_TRACED)
     return Answer(bool(guards), f"behind {', '.join(g.name for g in guards)}" if guards else "none stands before it in the record")
