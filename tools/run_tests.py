@@ -11,8 +11,8 @@ import subprocess
 import sys
 import threading
 
-COMMAND = (sys.executable, "-m", "pytest", "-q", "--durations=20", "--cov=spareway", "--cov-config=tests/coverage.toml",
-           "--cov-report=term:skip-covered")
+COMMAND = (sys.executable, "-m", "pytest", "-q", "-n", "2", "--dist", "worksteal", "--durations=25",
+           "--cov=spareway", "--cov-config=tests/coverage.toml", "--cov-report=term:skip-covered")
 GRACE_S = 30
 COUNTS = re.compile(r"\b(\d+) (passed|failed|errors?)\b")
 

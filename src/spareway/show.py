@@ -2,7 +2,10 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
+
+_CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 
 
 def show(amount: Any, digits: int = 3) -> str:
@@ -54,3 +57,8 @@ def apart(left: float, right: float, digits: int = 3) -> tuple[str, str]:
         digits += 1
         pair = (show(left, digits), show(right, digits))
     return pair
+
+
+def cleaned(text: str) -> str:
+    """Without anything that could steer a terminal: a job's texts come from anywhere."""
+    return _CONTROL.sub("\N{REPLACEMENT CHARACTER}", text)

@@ -78,7 +78,7 @@ def test_nothing_heavy_is_loaded_by_a_check() -> None:
 def test_help_loads_no_verb_and_no_engine() -> None:
     done = subprocess.run([sys.executable, "-c", LOADED, "--help"], env=environment(), capture_output=True, text=True)
     ours = {name for name in done.stderr.split() if name.startswith("spareway.")}
-    assert ours <= {"spareway.cli", "spareway.cli.verbs", "spareway.cli.layout"}
+    assert ours <= {"spareway.cli", "spareway.cli.verbs", "spareway.cli.layout", "spareway.show"}
 
 
 def test_a_document_is_utf8_whatever_the_terminal_speaks() -> None:

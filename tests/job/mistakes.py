@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from functools import cache, partial
 from typing import Any
 
-from spareway.cli.edit import set_value
 from spareway.doc import nearest, read, spell
 from spareway.fact import HOW
 from spareway.job.cells import quantity_units
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.rows import ROW_FILES, header
 from spareway.job.types import JobFile, Kit, Parts, People
+from spareway.survey.edit import set_value
 
 Files = Mapping[str, str]
 TYPES: Mapping[str, Any] = {"job.toml": JobFile, "people.toml": People, "kit.toml": Kit, "premises.toml": Parts,

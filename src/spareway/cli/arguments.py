@@ -8,10 +8,11 @@ from typing import Any, TypeVar
 
 import click
 
-from spareway.cli.layout import cleaned, out_json
+from spareway.cli.layout import out_json
 from spareway.cli.verbs import BAD_INPUT
 from spareway.doc import Fault, InputError
 from spareway.job.types import STAGES
+from spareway.show import cleaned
 
 __all__ = ["Given", "Verb", "job_argument", "json_option", "open_job", "overlay_option", "stage_option"]
 

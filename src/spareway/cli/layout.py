@@ -13,7 +13,9 @@ from typing import Any
 
 import click
 
-__all__ = ["GLUE", "MARKS", "TITLES", "cleaned", "columns", "counted", "mark", "out", "out_json", "paragraph", "width_n"]
+from spareway.show import cleaned
+
+__all__ = ["GLUE", "MARKS", "TITLES", "columns", "counted", "mark", "out", "out_json", "paragraph", "width_n"]
 
 MOST_COLUMNS, LEAST_COLUMNS = 100, 60
 MARKS = {"stop": ">|<", "fails": "-|>", "unknown": "(|)", "advice": "o:|", "within": "* |", "not applicable": " - "}
@@ -22,14 +24,8 @@ TITLES = {"stop": "Stop", "fails": "Fails", "unknown": "Unknown", "advice": "Adv
 COLOURS: dict[str, dict[str, Any]] = {"stop": {"fg": "red", "bold": True, "reverse": True}, "fails": {"fg": "red"},
                                       "unknown": {"fg": "magenta"}, "advice": {"fg": "yellow"}}
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-_CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 _UNIT = re.compile(r"(?<=\d) (?=(?:kΩ|MΩ|mΩ|Ω|mm²|mm|m|mA|kA|A²s|A|kV|mV|V|kW|W|Hz|s|ms|%|°C)(?![\w/]))")
 GLUE = "\N{NO-BREAK SPACE}"
-
-
-def cleaned(text: str) -> str:
-    """Without anything that could steer a terminal: a job's texts come from anywhere."""
-    return _CONTROL.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def width_n() -> int:

@@ -8,9 +8,9 @@ import click
 
 from spareway.cli.arguments import Verb, json_option
 from spareway.cli.layout import out, out_json, paragraph
-from spareway.cli.patterns import EARTHING_SEEN, NOT_READ, Answers, job_texts
 from spareway.doc import Fault, InputError
 from spareway.job.types import NATIONS
+from spareway.survey.patterns import EARTHING_SEEN, NOT_READ, Answers, job_texts
 
 __all__ = ["Rating", "command", "editions_on"]
 

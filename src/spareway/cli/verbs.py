@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 import click
 from click.exceptions import NoArgsIsHelpError
 
-from spareway.cli.layout import cleaned
+from spareway.show import cleaned
 
 __all__ = ["BAD_INPUT", "VERBS", "Verbs", "spareway"]
 

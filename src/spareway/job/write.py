@@ -1,7 +1,7 @@
 """An installation written flat in the grammar we read: a finished job's `fitted` becomes the next job's `found`.
 
 Short things stand on one line, long ones under a header; a table is written in one of the two ways throughout, so the
-order of its things is kept. Comments are not here to keep: faces that change a line of a person's file use `cli.edit`.
+order of its things is kept. Comments are not here to keep: faces that change a line of a person's file use `survey.edit`.
 """
 from __future__ import annotations
 

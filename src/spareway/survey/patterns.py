@@ -7,8 +7,8 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 
-from spareway.cli.layout import cleaned
 from spareway.job.rows import Observation, Reading, header
+from spareway.show import cleaned
 
 __all__ = ["EARTHING_SEEN", "NOT_READ", "NOT_SEEN", "Answers", "job_texts"]
 

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from spareway.cli.edit import set_value
 from spareway.doc import Doc, InputError, is_fact, read, spell
+from spareway.survey.edit import set_value
 from tests.scenarios.folders import EXAMPLES
 
 TEXT = """\
