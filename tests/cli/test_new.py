@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from spareway.cli.new import editions_on
 from spareway.job.job import read_job
 from spareway.job.types import NATIONS
 from spareway.survey.patterns import EARTHING_SEEN
+from spareway.tables.books import editions_on
 from tests.cli.cases import document, typed
 
 AUTUMN = "2026-11-25"

@@ -14,6 +14,7 @@ import pytest
 from spareway.doc import InputError
 from spareway.folder import Changed, Folder, pack, read_folder, unpack, unpacked
 from spareway.folder.reading import LIMITS
+from spareway.folder.zipped import MOST_PHOTO_BYTES, packed
 from tests.folder.test_reading import said
 
 JOB = {"job.toml": "a = 1\r\n", "found.toml": "é", "logs/a.csv": "", "option-b.toml": "b = 2"}
@@ -177,3 +178,15 @@ def test_harmed_zips_are_refused_or_read_right() -> None:
         else:
             assert all(JOB.get(name, text) == text for name, text in found.items())
     assert refused > 1500
+
+
+def test_photos_come_along() -> None:
+    """A job with its photos, packed and unpacked: each the same; a picture too large is refused by name."""
+    photos = {"photos/p1.jpg": b"\xff\xd8\xff\xe0 one", "photos/p2.jpg": b"\xff\xd8\xff\xe0 two"}
+    files = {name: text.encode() for name, text in JOB.items()}
+    data = packed({**files, **photos})
+    found = unpacked(data)
+    assert (found.texts, found.photos, found.left_out) == (JOB, photos, ())
+    assert packed(dict(reversed(list({**photos, **files}.items())))) == data
+    large = packed({**files, "photos/p1.jpg": b"\xff\xd8\xff" + bytes(MOST_PHOTO_BYTES)})
+    assert said(lambda: unpacked(large)) == [f"photos/p1.jpg: too large for a photo of a job; at most {MOST_PHOTO_BYTES} bytes"]

@@ -12,7 +12,7 @@ from spareway.doc import Fault, InputError
 from spareway.job.types import NATIONS
 from spareway.survey.patterns import EARTHING_SEEN, NOT_READ, Answers, job_texts
 
-__all__ = ["Rating", "command", "editions_on"]
+__all__ = ["Rating", "command"]
 
 LEAST_A, MOST_A = 1.0, 630.0
 
@@ -31,15 +31,9 @@ class Rating(click.ParamType[float | str]):
         return float(text)
 
 
-def editions_on(day: datetime.date) -> list[str]:
-    """Editions of BS 7671 to choose from on that day: the newest, then those whose withdrawal is recorded as later."""
-    from spareway.tables.books import editions
-    begun = [e for e in reversed(editions()) if e.from_ <= day]
-    return [e.name for e in begun if e is begun[0] or e.until is not None and day < e.until]
-
-
 def _edition(given: str | None, day: datetime.date) -> tuple[str, str]:
     """(edition, why). Where two may be used the person chooses; the program proposes."""
+    from spareway.tables.books import editions_on
     may = editions_on(day)
     if given:
         from spareway.tables.books import Books

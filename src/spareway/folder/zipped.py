@@ -1,9 +1,10 @@
 """A job folder as one file to send, and back. What comes in is a stranger's: every name and every size is checked."""
 from __future__ import annotations
 
+import re
 import stat
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +18,7 @@ from spareway.folder.saving import Folder
 if TYPE_CHECKING:
     from zipfile import ZipFile, ZipInfo
 
-__all__ = ["Unpacked", "pack", "unpack", "unpacked"]
+__all__ = ["Unpacked", "pack", "packed", "unpack", "unpacked"]
 
 MOST_ZIP_BYTES = 64 << 20               # photos may be in it, though they are left there
 MOST_DIRECTORY_BYTES = 1 << 20
@@ -28,20 +29,28 @@ _LONG_END = b"PK\x06\x07"
 _STORED, _DEFLATED = 0, 8
 _ENCRYPTED = 0x1
 _AT_ONCE_BYTES = 1 << 16
+_PHOTO = re.compile(r"photos/[A-Za-z0-9][A-Za-z0-9_.-]{0,80}\.jpg", re.ASCII)
+_JPEG = b"\xff\xd8\xff"
+MOST_PHOTO_BYTES, MOST_PHOTOS = 4 << 20, 400
 
 
 @dataclass(frozen=True, slots=True)
 class Unpacked:
-    """Relative name -> text of the job's files, and the names in the zip that are no part of a job."""
+    """Relative name -> text of the job's files, the names in the zip that are no part of a job, and its photos as bytes."""
     texts: dict[str, str]
     left_out: tuple[str, ...]
+    photos: dict[str, bytes] = field(default_factory=dict)
 
 
 def pack(path: Path | str, overlays: Collection[str] = (), disk: Disk | None = None) -> bytes:
-    """The job's files, and nothing else, as a zip: the same files give the same bytes. Errors: InputError."""
+    """The job's texts, and nothing else, as a zip: the same files give the same bytes. Errors: InputError."""
+    return packed(snapshot(disk or Disk(), Path(path), overlays))
+
+
+def packed(files: Mapping[str, bytes]) -> bytes:
+    """Relative name -> bytes as a zip: the same files give the same bytes on any day and any machine."""
     from zipfile import ZipFile, ZipInfo
 
-    files = snapshot(disk or Disk(), Path(path), overlays)
     out = BytesIO()
     with ZipFile(out, "w") as zipped:   # stored, not deflated: compressors differ from machine to machine
         for name, data in sorted(files.items()):
@@ -85,8 +94,12 @@ def _read(zipped: ZipFile, overlays: Collection[str]) -> Unpacked:
     top = _top(entries)
     wanted: dict[str, ZipInfo] = {}
     left_out: list[str] = []
+    pictures: dict[str, ZipInfo] = {}
     for entry in entries:
         name = entry.filename.removeprefix(top)
+        if _is_photo(name, pictures, zipped, entry):
+            pictures[name] = entry
+            continue
         strange = not reads_as_ours(name) or name.count("/") > ("/" in name and name.startswith("logs/"))
         if strange or name_fault(name, overlays) and lies_ready(name, _beginning(zipped, entry)):
             left_out.append(name)
@@ -99,7 +112,10 @@ def _read(zipped: ZipFile, overlays: Collection[str]) -> Unpacked:
         faults.append(Fault(_ZIP, None, "", f"{len(entries)} files", "holds no file of a job"))
     if faults:
         raise InputError(faults)
-    return Unpacked(texts_of(files), tuple(left_out))
+    photos = dict(_photos(zipped, pictures, faults))
+    if faults:
+        raise InputError(faults)
+    return Unpacked(texts_of(files), tuple(left_out), photos)
 
 
 def _beginning(zipped: ZipFile, entry: ZipInfo) -> bytes:
@@ -129,6 +145,27 @@ def _streamed(zipped: ZipFile, wanted: dict[str, ZipInfo], faults: list[Fault]) 
             return
         else:
             yield name, b"".join(pieces)
+
+
+def _is_photo(name: str, others: Collection[str], zipped: ZipFile, entry: ZipInfo) -> bool:
+    """A JPEG where photos lie, by its name and by its beginning; what only looks like one is left where it is."""
+    fits = _PHOTO.fullmatch(name) and not _twice(name, others) and not _unfit(entry)
+    return bool(fits) and _beginning(zipped, entry).startswith(_JPEG)
+
+
+def _photos(zipped: ZipFile, wanted: dict[str, ZipInfo], faults: list[Fault]) -> Iterator[tuple[str, bytes]]:
+    """Each photo, no larger than one of ours is made; its beginning says that it is one."""
+    if len(wanted) > MOST_PHOTOS:
+        faults.append(Fault(_ZIP, None, "", f"{len(wanted)} photos", "too many photos", f"at most {MOST_PHOTOS}"))
+        return
+    for name, entry in wanted.items():
+        with zipped.open(entry) as file:
+            data = file.read(MOST_PHOTO_BYTES + 1)
+        if len(data) > MOST_PHOTO_BYTES:
+            faults.append(Fault(name, None, "", f"more than {MOST_PHOTO_BYTES} bytes", "too large for a photo of a job",
+                                f"at most {MOST_PHOTO_BYTES} bytes"))
+        else:
+            yield name, data
 
 
 def _refuse_large_directory(data: bytes) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from spareway.bundled import text
 from spareway.doc import Fault, InputError, nearest
 
-__all__ = ["Book", "Books", "Edition", "all_books", "editions", "nations"]
+__all__ = ["Book", "Books", "Edition", "all_books", "editions", "editions_on", "nations"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +63,12 @@ def _edition(name: str, held: Mapping[str, Any]) -> Edition:
 def editions() -> tuple[Edition, ...]:
     """The editions of BS 7671, oldest first."""
     return all_books()["bs7671"].editions
+
+
+def editions_on(day: datetime.date) -> list[str]:
+    """Editions of BS 7671 to choose from on that day: the newest, then those whose withdrawal is recorded as later."""
+    begun = [e for e in reversed(editions()) if e.from_ <= day]
+    return [e.name for e in begun if e is begun[0] or e.until is not None and day < e.until]
 
 
 @cache
