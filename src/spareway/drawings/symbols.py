@@ -22,7 +22,7 @@ YELLOW, YELLOW_DASH = "#f4d629", "4 5"                          # over green: th
 HUES = {"BN": "#8a4a1c", "BU": "#2f86d6", "RD": "#cf2430", "BK": "#262626", "GY": "#8d9196", "GNYE": "#2c8a43",
         "": PAPER}                                              # bare, lead-sheathed or not known: a core of paper
 FONT = "Arial, Liberation Sans, Roboto, sans-serif"
-TICK_EVERY = 24.0
+TICK_EVERY, TICK_WIDTH = 16.0, 2.4                           # measured in grey: tests/drawings/test_grey.py
 Strokes = tuple[tuple[float, str], ...]                         # (width, dash) from the back to the front
 
 
@@ -144,8 +144,8 @@ def wire(branches: Iterable[Sequence[Spot]], potential: str, insulation: str | N
     look, parts = LOOKS[potential], [list(points) for points in branches]
     d = "".join(polyline(points, radius) for points in parts)
     out = [line(d, cls="halo", colour=PAPER, width=9 if insulation is None else 14)]
-    if potential == EARTH and (ticks := _ticks(parts, 3.5 if insulation is None else 5.5)):
-        out.append(line(ticks))
+    if potential == EARTH and (ticks := _ticks(parts, 3.5 if insulation is None else 6.5)):
+        out.append(line(ticks, width=TICK_WIDTH))
     out += [line(d, width=width, dash=dash) for width, dash in (look.bare if insulation is None else look.casing)]
     if insulation is not None:
         width, dash = look.core

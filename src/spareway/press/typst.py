@@ -19,6 +19,7 @@ __all__ = ["NoTypesetter", "report"]
 
 _SAME_DAY = (1980, 1, 1, 0, 0, 0)
 _APART = "people.toml"                  # names of people stay with the job
+MM_A_UNIT = 112 / 362                   # of a drawing: its thinnest line, 1.2 units, is then 0.37 mm
 
 
 class NoTypesetter(RuntimeError):
@@ -33,10 +34,17 @@ def report(texts: Mapping[str, str], stage: str | None = None, overlays: Sequenc
     seen: Counter[str] = Counter()
     facts = fit(made["facts"], seen)
     drawing = fit(made["drawing"], seen)
-    facts |= {"drawing": "intake.svg", "drawing_alt": fit(_alt(made), seen), "strange": strange(seen)}
+    facts |= {"drawing": "intake.svg", "drawing_mm": wide_mm(made["drawing"]),
+              "drawing_alt": fit(_alt(made), seen), "strange": strange(seen)}
     beside = {"facts.json": json.dumps(facts, ensure_ascii=False).encode(), "check.json": to_json(made["check"]).encode(),
               "intake.svg": drawing.encode(), "job.zip": _zipped(texts, overlays)}
     return _compiled("report.typ", beside, made["facts"]["day"])
+
+
+def wide_mm(drawing: str) -> float:
+    """How wide a drawing is printed, so that a line of it is as thick on every paper."""
+    wide = drawing.partition('viewBox="')[2].partition('"')[0].split()[2]
+    return round(float(wide) * MM_A_UNIT, 2)
 
 
 def _alt(made: Mapping[str, Any]) -> str:
