@@ -50,6 +50,20 @@ def test_words_that_may_never_stand_in_it(never: str) -> None:
 
 
 @pytest.mark.parametrize(("name", "stage"), ALL)
+def test_what_was_asked_of_eyes(name: str, stage: str) -> None:
+    """Each answer stands in the report with who gave it; each thing nobody has answered is named among the limits."""
+    by_eye, text = checked(name, stage)["by_eye"], said(name, stage)
+    for row in by_eye["answered"]:
+        assert row["says"] in text, row["eye"]
+    limits = text.partition("Not looked at, or nobody wrote it down")[2]
+    open_items = " ".join(topic["items"] for topic in facts(name, stage)["looked"]["open"])
+    for row in by_eye["unknown"]:
+        assert f"{row['eye']} {row['says']}" in open_items
+        assert f"{row['eye']} " in limits, "printed too, though a page may end within its sentence"
+    assert len(by_eye["unknown"]) + len({row["eye"] for row in by_eye["answered"] if row["answer"] != "not seen"}) == by_eye["items"]
+
+
+@pytest.mark.parametrize(("name", "stage"), ALL)
 def test_what_it_owes_its_reader(name: str, stage: str) -> None:
     """Every caution stands in every report, and so does each rule that has something to say, with its clause."""
     text = said(name, stage)

@@ -8,6 +8,7 @@ from spareway.design.design import Design
 from spareway.doc import Fault, InputError
 from spareway.job.job import Job
 from spareway.papers import found, judged, record
+from spareway.papers.looked import looked
 from spareway.papers.words import joined, label, moment
 from spareway.rules.base import VERDICTS, Finding
 
@@ -54,6 +55,7 @@ def facts_for(job: Job, design: Design, findings: Sequence[Finding], said: Mappi
             "boards": found.boards(design), "circuits": found.circuits(design, findings),
             "readings": found.readings(job, design),
             "seen": found.seen(job, {row.where: label(inst, row.where) for row in job.observations}),
+            "looked": looked(said["by_eye"], inst),
             "groups": groups, "live": record.stays_live(said, inst), "within": judged.within(both, rules, inst),
             "settling": judged.settling(both, inst), "limits": record.limits(job, inst), "decisions": record.decisions(job),
             "sources": record.stands_on(findings), "cautions": record.cautions(said, design), "ran": _ran(said)}
