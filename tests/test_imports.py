@@ -13,7 +13,7 @@ SRC = Path(__file__).parents[1] / "src" / "spareway"
 
 # one way only, first to last; rooms of one line stand side by side, and only the first line's use one another
 ORDER = (
-    ("bundled", "show", "fact", "doc"),
+    ("bundled", "show", "fact", "plain_toml", "doc"),
     ("tables",), ("physics",), ("kinds",), ("job",), ("wiring",), ("design",), ("readings",), ("rules",), ("plan",),
     ("drawings",), ("training",), ("papers",), ("api",), ("sarif",),
     ("fast", "folder", "press", "survey"),
@@ -22,7 +22,7 @@ ORDER = (
 RANK = {room: rank for rank, line in enumerate(ORDER) for room in line}
 ENGINE = frozenset((*(room for line in ORDER[:-2] for room in line), "survey"))
 BESIDES = {"survey": {"tomlkit"}}                       # changing one line of a person's file and keeping its comments
-ONLY = {"physics": {"fact"}, "tables": {"fact", "doc", "bundled"}}              # narrower than the order
+ONLY = {"physics": {"fact"}, "tables": {"fact", "doc", "bundled", "plain_toml"}}              # narrower than the order
 LINK_LEVEL = ("wiring.network", "wiring.sections", "wiring.paths", "wiring.lockoff")    # plain links in: no job
 OUTSIDE_WORLD = frozenset((
     "asyncio", "ctypes", "getpass", "glob", "http", "inspect", "locale", "logging", "multiprocessing", "os", "pathlib",

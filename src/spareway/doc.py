@@ -7,7 +7,6 @@ an error. Bases are never changed.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -15,6 +14,7 @@ from functools import lru_cache
 from typing import Any
 
 from spareway.fact import HOW
+from spareway.plain_toml import read_plain
 
 __all__ = ["BUDGET", "Doc", "Fault", "InputError", "Trail", "is_fact", "nearest", "over", "read", "spell", "trail"]
 
@@ -112,6 +112,7 @@ def _name(part: str) -> str:
         return part
     if "\\" not in part or part[0] == "'":
         return part[1:-1]
+    import tomllib
     try:
         return next(iter(tomllib.loads(f"{part} = 0")))
     except tomllib.TOMLDecodeError:
@@ -144,6 +145,28 @@ def read(file: str, text: str) -> Doc:
     """A TOML text as a Doc. Errors: InputError with every fault that can be told in one reading."""
     if (size := len(text.encode("utf-8", "surrogatepass"))) > BUDGET.size_bytes:
         raise InputError([Fault(file, None, "", f"{size} bytes", f"{size} bytes", f"at most {BUDGET.size_bytes} bytes")])
+    return _plainly(file, text) or _carefully(file, text)
+
+
+def _plainly(file: str, text: str) -> Doc | None:
+    """A text in the plain form and within the budget; None of any other."""
+    if max(map(len, text.split("\n"))) * 4 > BUDGET.line_bytes:
+        return None
+    found = read_plain(text)
+    if found is None or any(len(at) > BUDGET.key_parts for _, at, _ in found[1]):
+        return None
+    places: dict[Trail, tuple[str, int]] = {(): (file, 1)}
+    for number, at, value in found[1]:
+        place = (file, number)
+        for cut in range(1, len(at)):
+            places.setdefault(at[:cut], place)
+        for here in _inside(value, at) if type(value) is dict else (at,):
+            places[here] = place
+    return Doc(found[0], places)
+
+
+def _carefully(file: str, text: str) -> Doc:
+    import tomllib
     quiet = _SAID.sub(_quiet, text)
     statements = list(_statements(text, quiet))
     if faults := list(_over_budget(file, text, quiet, statements)):
@@ -224,6 +247,7 @@ def _too_deep(quiet: str) -> int:
 def _all_broken(file: str, text: str, problem: Exception) -> list[Fault]:
     """The parser stops at the first fault: take that line out and read on, unless it was a header, or something that is
     never closed, or 50 were found."""
+    import tomllib
     faults: list[Fault] = []
     lines = text.split("\n")
     while len(faults) < 50:

@@ -12,6 +12,7 @@ from typing import Any
 
 from spareway.bundled import text
 from spareway.kinds.joints import spread
+from spareway.plain_toml import loads
 
 __all__ = ["FAMILIES", "PLACES", "TOPICS", "WHO", "Kind", "UnknownKind", "kind", "kind_names", "topic"]
 
@@ -53,11 +54,10 @@ class UnknownKind(ValueError):
 @cache
 def kind(name: str) -> Kind:
     """The kind of this name. Errors: UnknownKind with the nearest name."""
-    import tomllib
     file, start, end = _places().get(name, ("", 0, 0))
     if not file:
         raise UnknownKind(name)
-    return _kind(name, tomllib.loads(text(file)[start:end])[name])
+    return _kind(name, loads(text(file)[start:end])[name])
 
 
 @cache

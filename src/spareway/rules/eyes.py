@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from spareway.bundled import text
 from spareway.doc import Fault, InputError, nearest, trail
 from spareway.job.rows import Observation, standing
+from spareway.plain_toml import loads
 from spareway.rules.base import AUTHORITIES, VERDICTS, Finding
 
 if TYPE_CHECKING:
@@ -33,8 +34,7 @@ class Item:
 @cache
 def items() -> tuple[Item, ...]:
     """Every item, in the order of the file. Errors: ValueError for one that does not hold together."""
-    import tomllib
-    held = tomllib.loads(text("rules/by_eye.toml"))
+    held = loads(text("rules/by_eye.toml"))
     found = tuple(Item(code=code, topic=topic, **said) for topic, entries in held.items() for code, said in entries.items())
     wrong = [i.code for i in found if i.breach not in VERDICTS[:4] or i.authority not in AUTHORITIES or not (i.look and i.clause)]
     if wrong:

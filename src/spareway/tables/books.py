@@ -2,7 +2,6 @@
 from __future__ import annotations
 
 import datetime
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -10,6 +9,7 @@ from typing import Any
 
 from spareway.bundled import text
 from spareway.doc import Fault, InputError, nearest
+from spareway.plain_toml import loads
 
 __all__ = ["Book", "Books", "Edition", "all_books", "editions", "editions_on", "nations"]
 
@@ -37,7 +37,7 @@ class Book:
 
 @cache
 def _content() -> dict[str, Any]:
-    return tomllib.loads(text("tables/books.toml"))
+    return loads(text("tables/books.toml"))
 
 
 def nations() -> tuple[str, ...]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
 from spareway.bundled import text
+from spareway.plain_toml import loads
 from spareway.tables.books import Books, all_books, editions, place_in_order
 
 __all__ = ["NoRow", "Row", "Table", "TableError", "read_table", "table"]
@@ -69,14 +70,26 @@ class Table:
     between_rows: str
     rows: tuple[Row, ...]
     same: Mapping[str, Mapping[str, str]]
+    _editions: dict[str, dict[tuple[Any, ...], Row]] = field(default_factory=dict)
 
     def of(self, books: Books) -> Iterator[Row]:
         """The rows of the chosen edition."""
-        return (row for row in self.rows if books.within(row.since, row.until))
+        return iter(self._by_keys(books).values())
+
+    def _by_keys(self, books: Books) -> dict[tuple[Any, ...], Row]:
+        """The rows of the chosen edition by their keys, in the table's order."""
+        found = self._editions.get(books.bs7671)
+        if found is None:
+            found = {row.keys: row for row in self.rows if books.within(row.since, row.until)}
+            self._editions[books.bs7671] = found
+        return found
 
     def find(self, books: Books, amounts: tuple[Any, ...]) -> Row:
         """The row for these keys. Errors: NoRow, never a row from another edition or beyond the last one."""
-        wanted = tuple(self.same.get(key, {}).get(a, a) for key, a in zip(self.keys, amounts, strict=True))
+        wanted = tuple([self.same[key].get(a, a) if key in self.same else a for key, a in zip(self.keys, amounts, strict=True)])
+        there = self._by_keys(books).get(wanted)
+        if there and all(map(_same, there.keys, wanted)):          # 1 and true are one key to Python
+            return there
         rows = [row for row in self.of(books) if all(map(_same, row.keys[:-1], wanted[:-1]))]
         last = wanted[-1]
         exact = next((row for row in rows if _same(row.keys[-1], last)), None)
@@ -147,8 +160,7 @@ def table(name: str) -> Table:
 
 def read_table(name: str, written: str) -> Table:
     """A table from its TOML text. Errors: TableError with what does not hold together."""
-    import tomllib
-    held = tomllib.loads(written)
+    held = loads(written)
     between = held.get("between_rows", "refuse")
     if between not in BETWEEN:
         raise TableError(f"{name}: between_rows is {between!r}, not one of {', '.join(BETWEEN)}")
