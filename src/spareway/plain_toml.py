@@ -65,8 +65,9 @@ class _Reader:
         self.growing: set[int] = set()
 
     def whole(self) -> tuple[dict[str, Any], list[Statement]]:
-        text, statements = self.text, []
-        table, head, number = self.data, (), 1
+        text, table, number = self.text, self.data, 1
+        head: tuple[str, ...] = ()
+        statements: list[Statement] = []
         while self.at < len(text):
             start = self.at
             found = _START.match(text, start)
@@ -133,7 +134,7 @@ class _Reader:
             raise _NotPlain
         self.at = found.end()
         what = found.lastindex
-        if what == _TEXT or what == _LITERAL:
+        if what in (_TEXT, _LITERAL):
             return found[what]
         if what == _NUMBER:
             return float(found[_NUMBER]) if found[_BROKEN] else int(found[_NUMBER])
