@@ -1,19 +1,78 @@
 """How a field of the job is declared: what it holds, what it says, what may stand in it. Reader and schema read this."""
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
 from functools import lru_cache
 from typing import Any, TypeVar, dataclass_transform
 
 Record = TypeVar("Record", bound=type)
 
 
-@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(field,))
+@dataclass_transform(frozen_default=True, kw_only_default=True, eq_default=False, field_specifiers=(field,))
 def record(cls: Record) -> Record:
-    """A frozen dataclass of a job. Two things of a job are compared by their documents, so neither equality nor a
-    representation is made for it: making them for every type would cost a tenth of a cold start."""
-    made: Any = dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-    return made(cls)        # type: ignore[no-any-return]
+    """A frozen dataclass of a job, filled by keywords. Two things of a job are compared by their documents, so it has no
+    equality of its own.
+
+    Its methods are those below, shared by all: the library compiles them anew for each class, a tenth of a cold start."""
+    named = cls.__annotations__
+    cls.__annotations__ = dict.fromkeys(named, object)         # the library would search each written type for ClassVar
+    made: Any = dataclass(init=False, repr=False, eq=False, slots=True, kw_only=True)(cls)
+    made.__annotations__ = named
+    made.__init__, made.__repr__, made.__setattr__, made.__delattr__ = _filled, _told, _refused, _refused
+    made.__getstate__, made.__setstate__ = _state, _restored
+    made.__dataclass_params__.frozen = True                    # so that a frozen dataclass may be derived from it
+    made.__blanks__ = tuple([(each.name, each.default, each.default_factory) for each in fields(made)])
+    return made        # type: ignore[no-any-return]
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(field,))
+def equal_record(cls: Record) -> Record:
+    """A record that is equal to another of its class with the same fields."""
+    made: Any = record(cls)
+    made.__eq__, made.__hash__ = _equal, _hash
+    return made        # type: ignore[no-any-return]
+
+
+def _filled(self: Any, /, **given: Any) -> None:
+    """Errors: TypeError for a field that is missing, or one that is none."""
+    put, taken = object.__setattr__, 0
+    for name, default, fresh in self.__blanks__:
+        if name in given:
+            put(self, name, given[name])
+            taken += 1
+        elif default is not MISSING:
+            put(self, name, default)
+        elif fresh is not MISSING:
+            put(self, name, fresh())
+        else:
+            raise TypeError(f"{type(self).__name__}: {name} is missing")
+    if taken < len(given):
+        raise TypeError(f"{type(self).__name__} has no {', '.join(given.keys() - {each[0] for each in self.__blanks__})}")
+
+
+def _refused(self: Any, name: str, *_: Any) -> None:
+    raise FrozenInstanceError(f"{type(self).__name__}.{name} is not changed")
+
+
+def _state(self: Any) -> tuple[Any, ...]:
+    return tuple([getattr(self, each[0]) for each in self.__blanks__])
+
+
+def _restored(self: Any, state: tuple[Any, ...]) -> None:
+    for (name, _, _), value in zip(self.__blanks__, state, strict=True):
+        object.__setattr__(self, name, value)
+
+
+def _told(self: Any) -> str:
+    return f"{type(self).__qualname__}({', '.join([f'{each.name}={getattr(self, each.name)!r}' for each in fields(self)])})"
+
+
+def _equal(self: Any, other: Any) -> Any:
+    return _state(self) == _state(other) if type(self) is type(other) else NotImplemented
+
+
+def _hash(self: Any) -> int:
+    return hash(_state(self))
 
 
 @dataclass(frozen=True, slots=True)

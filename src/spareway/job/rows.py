@@ -6,12 +6,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from spareway.doc import BUDGET, Fault, nearest, shorten
 from spareway.job.cells import Line, plain_units, quantity_units, read_cell, units_for
-from spareway.job.fields import Spec, address, by_key, date, flag, number, word
+from spareway.job.fields import Spec, address, by_key, date, equal_record, flag, number, word
 from spareway.job.types import STAGES
 from spareway.show import exact
 
@@ -23,7 +22,7 @@ ANSWERS = ("yes", "no", "not seen", "does not apply")
 EVENTS = ("lock", "prove", "hold point", "torque", "core tag", "repair", "seal", "signature")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@equal_record
 class Reading:
     """A row of readings.csv: what an instrument showed; `value` in the quantity's own unit, `said` as it was typed."""
     id: str = word("its own name, never used again", "r1", needed=True)
@@ -46,7 +45,7 @@ class Reading:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@equal_record
 class Observation:
     """A row of observations.csv: what a person saw."""
     id: str = word("its own name, never used again", "o1", needed=True)
@@ -63,7 +62,7 @@ class Observation:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@equal_record
 class Event:
     """A row of events.csv: what was done, by whom, with what."""
     id: str = word("its own name, never used again", "e1", needed=True)
@@ -80,7 +79,7 @@ class Event:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@equal_record
 class Photo:
     """A row of photos.csv: what a photo shows and may be used for."""
     id: str = word("its own name, never used again", "f1", needed=True)
