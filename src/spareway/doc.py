@@ -71,10 +71,11 @@ class Doc:
 
     def place(self, at: Trail) -> tuple[str, int]:
         """File and line of a key, or of the nearest table around it."""
-        for cut in range(len(at), -1, -1):
-            if found := self.places.get(at[:cut]):
-                return found
-        return ("", 0)
+        found = self.places.get(at)
+        while found is None and at:
+            at = at[:-1]
+            found = self.places.get(at)
+        return found or ("", 0)
 
     def where(self, at: Trail) -> str:
         """`found.toml:12`."""
@@ -93,11 +94,15 @@ def shorten(read: Any) -> str:
 
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+\Z")
+_ALL_BARE = re.compile(r"[A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*\Z")
 
 
 def spell(at: Trail) -> str:
     """A trail as an address: circuits.cooker.cable.length_m."""
-    return ".".join(part if _BARE.match(part) else f'"{part}"' for part in at)
+    plainly = ".".join(at)
+    if _ALL_BARE.match(plainly) and plainly.count(".") == len(at) - 1:
+        return plainly
+    return ".".join([part if _BARE.match(part) else f'"{part}"' for part in at])
 
 
 @lru_cache(4096)
@@ -160,8 +165,10 @@ def _plainly(file: str, text: str) -> Doc | None:
         place = (file, number)
         for cut in range(1, len(at)):
             places.setdefault(at[:cut], place)
-        for here in _inside(value, at) if type(value) is dict else (at,):
-            places[here] = place
+        places[at] = place
+        if type(value) is dict:
+            for here in _inside(value, at):
+                places[here] = place
     return Doc(found[0], places)
 
 
@@ -337,8 +344,9 @@ def _laid(old: Any, new: Any, at: Trail, top: Doc, places: dict[Trail, tuple[str
     if isinstance(old, dict) and isinstance(new, dict) and not is_fact(new) and not is_fact(old) \
             and not any(word in new for word in ANOTHER):
         return {**old, **{key: _laid(old.get(key), each, (*at, key), top, places) for key, each in new.items()}}
-    for gone in _inside(old, at):
-        places.pop(gone, None)
+    if isinstance(old, dict):
+        for gone in _inside(old, at):
+            places.pop(gone, None)
     for added in _inside(new, at):
         places[added] = top.place(added)
     return new

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import lru_cache
 from typing import Any
 
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
@@ -21,6 +22,7 @@ def show(amount: Any, digits: int = 3) -> str:
     return _decimal(amount, digits)
 
 
+@lru_cache(2048)                           # one check asks for each of its numbers four times
 def _decimal(amount: float, digits: int) -> str:
     """Errors: ValueError for nan and infinity, which are not printed."""
     if not math.isfinite(amount):

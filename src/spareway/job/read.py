@@ -5,6 +5,7 @@ import datetime
 import math
 import re
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from spareway.doc import Doc, Fault, Trail, is_fact, nearest, shorten, spell
@@ -49,7 +50,6 @@ def _texts(value: Any, at: Trail) -> Iterator[tuple[Trail, str]]:
 def build(cls: type[Thing], data: Any, at: Trail, doc: Doc, faults: Faults) -> Thing:
     """A thing of this type out of a table, faults added to the list. Missing facts are unknown, missing needs are faults."""
     values: dict[str, Any] = {}
-    address = spell(at)
     of: Any = cls                  # the cache of specs asks for something hashable, which mypy does not see in a type
     known = by_key(of)
     if not isinstance(data, dict):
@@ -61,18 +61,25 @@ def build(cls: type[Thing], data: Any, at: Trail, doc: Doc, faults: Faults) -> T
         else:
             faults.append(doc.fault((*at, key), value, f"there is no field {key} here", _choices(known),
                                     nearest(key, known)))
-    for spec in specs(of):
+    facts, needs = _wanted(of)
+    before = f"{spell(at)}." if at else ""
+    for name, quantity, key in facts:
+        if name not in values:
+            values[name] = Fact(quantity, None, "unknown", "", "not recorded", "", before + key)
+    for spec in needs:
         if spec.name not in values:
-            if spec.is_fact:
-                values[spec.name] = Fact(spec.quantity, None, "unknown", "", "not recorded", "",
-                                         f"{address}.{spec.key}" if address else spec.key)
-            elif spec.needed:
-                faults.append(doc.fault(at, "", f"{spec.key} is missing", f"{spec.says}, like {_example(spec)}",
-                                        _sibling(doc, at)))
-                values[spec.name] = ""
+            faults.append(doc.fault(at, "", f"{spec.key} is missing", f"{spec.says}, like {_example(spec)}", _sibling(doc, at)))
+            values[spec.name] = ""
     if at and "name" in cls.__dataclass_fields__:              # type: ignore[attr-defined]
         values["name"] = at[-1]
     return cls(**values)
+
+
+@lru_cache(256)
+def _wanted(cls: Any) -> tuple[tuple[tuple[str, str, str], ...], tuple[Spec, ...]]:
+    """What a thing of this type has although nobody says it, (name, quantity, key) of a fact, and what has to be said."""
+    return (tuple((s.name, s.quantity, s.key) for s in specs(cls) if s.is_fact),
+            tuple(s for s in specs(cls) if s.needed and not s.is_fact))
 
 
 def _sample(cls: type) -> str:
@@ -142,7 +149,7 @@ def _said(value: Any) -> str:
 def _fact(spec: Spec, value: Any, at: Trail, doc: Doc, faults: Faults) -> Fact[Any]:
     address = spell(at)
     if not isinstance(value, dict):
-        return Fact(spec.quantity, _amount(spec, value, at, doc, faults), "stated", doc.where(at), at=address)
+        return Fact(spec.quantity, _amount(spec, value, at, doc, faults), "stated", doc.where(at), "", "", address)
     if not is_fact(value):
         known = (*HOW, "unknown", "least", "most", "note")
         strange = [k for k in value if k not in known]

@@ -195,13 +195,18 @@ class Finding:
 def judge(design: Design, rules: Sequence[Rule], seen: Sequence[Finding] = ()) -> list[Finding]:
     """Every rule of the edition asked of each of its subjects, and what was seen by eye; worst first, then by subject."""
     books = design.books
-    findings = [_find(each, address, subject, design) for each in rules if books.within(each.since, each.until)
-                for address, subject in design.subjects(each.about)]
+    asked: dict[str, list[tuple[str, str, Any]]] = {}       # address, file and line, subject: the same for every rule
+    findings = []
+    for each in rules:
+        if books.within(each.since, each.until):
+            if each.about not in asked:
+                asked[each.about] = [(address, design.where(address), subject) for address, subject in design.subjects(each.about)]
+            findings += [_find(each, address, where, subject, design) for address, where, subject in asked[each.about]]
     findings = _decided(design, [*findings, *seen])
     return sorted(findings, key=lambda f: (VERDICTS.index(f.verdict), f.rule, f.subject))
 
 
-def _find(of: Rule, address: str, subject: Any, design: Design) -> Finding:
+def _find(of: Rule, address: str, where: str, subject: Any, design: Design) -> Finding:
     try:
         answer = of.ask(subject, design)
     except NotKnown as gap:
@@ -213,7 +218,7 @@ def _find(of: Rule, address: str, subject: Any, design: Design) -> Finding:
     verdict = "not applicable" if not answer.applies else \
         {True: "within", None: "unknown"}.get(answer.ok, of.breach)
     says = f"{of.says} {answer.says}".strip() if answer.ok is False else answer.says
-    return Finding(of.code, of.name, verdict, address, design.where(address), says, of.clause, of.authority, answer.facts,
+    return Finding(of.code, of.name, verdict, address, where, says, of.clause, of.authority, answer.facts,
                    answer.relation, of.headings["Remedial"] if verdict in VERDICTS[:4] else "", answer=answer)
 
 
