@@ -124,6 +124,8 @@ class Fact(Generic[T]):
 
     def roots(self) -> list[Fact[Any]]:
         """This fact and all it was worked out from, deepest first, each once."""
+        if not self.inputs:
+            return [self]
         seen: dict[Fact[Any], None] = {}
 
         def visit(fact: Fact[Any]) -> None:
@@ -251,10 +253,7 @@ class Term:
 
 def _either(op: str, plainly: Callable[..., float]) -> Callable[..., float]:
     def call(*xs: Any) -> Any:
-        for x in xs:
-            if isinstance(x, Term):
-                return Term(op, *xs)
-        return plainly(*xs)
+        return Term(op, *xs) if Term in map(type, xs) else plainly(*xs)
     return call
 
 
@@ -295,13 +294,12 @@ class Formula:
         code = function.__code__
         self.plain, self.source, self.name, self.__doc__ = function, source, function.__name__, function.__doc__
         self.parameters = code.co_varnames[:code.co_argcount]
-        self._fitted: set[tuple[str, ...]] = set()
+        self._fitted, self._shape = set[tuple[str, ...]](), ""
         self.tree = function(*(Term("name", i) for i in range(len(self.parameters))))
         if not isinstance(self.tree, Term):
             raise TypeError(f"{self.name}: gives {self.tree!r} whatever it is given: a constant belongs in a table")
         if not _straight(function):
-            raise TypeError(f"{self.name}: a formula may not branch, loop, test identity, look up or use a number "
-                            "from outside")
+            raise TypeError(f"{self.name}: a formula may not branch, loop, test identity, look up or use a number from outside")
 
     def __call__(self, *numbers: Any) -> Any:
         return self.plain(*numbers)
@@ -314,23 +312,28 @@ class Formula:
         if names not in self._fitted:
             self._fit(names)
         amount, note = _finite(self, [f.amount for f in facts])
-        return Fact(self.name, amount, "unknown" if amount is None else "worked", self.source, note,
-                    inputs=facts, formula=self)
+        how = "unknown" if amount is None else "worked"
+        return Fact(self.name, amount, how, self.source, note, "", "", None, (), facts, self)
 
     def _fit(self, names: tuple[str, ...]) -> None:
         if len(names) != len(self.parameters):
             raise TypeError(f"{self.name} takes {len(self.parameters)} facts, not {len(names)}")
         for name, parameter in zip(names, self.parameters, strict=True):
             if glossary(name).unit != glossary(parameter).unit:
-                raise TypeError(f"{self.name}: {name} is in {glossary(name).unit!r}, "
-                                f"{parameter} wants {glossary(parameter).unit!r}")
+                units = f"{name} is in {glossary(name).unit!r}, {parameter} wants {glossary(parameter).unit!r}"
+                raise TypeError(f"{self.name}: {units}")
         self._fitted.add(names)
 
     def line(self, fact: Fact[Any]) -> str:
         """`Zs = Ze + R1 + R2 = 0.21 + 0.1156 + 0.1888 = 0.514 Ω`: just enough digits that it recomputes to itself."""
         entry = glossary(fact.name)
-        letters = self.tree.text([glossary(p).symbol for p in self.parameters])
-        return f"{entry.symbol} = {letters} = {self.tree.text(_keyable(self, fact, entry.digits))} = {fact}"
+        letters = self._with([glossary(p).symbol for p in self.parameters])
+        return f"{entry.symbol} = {letters} = {self._with(_keyable(self, fact, entry.digits))} = {fact}"
+
+    def _with(self, words: Sequence[str]) -> str:
+        """The expression with these words, and around those with a minus sign what brackets the tree wants."""
+        self._shape = self._shape or self.tree.text([f"{{{i}}}" for i in range(len(words))])
+        return self.tree.text(words) if any(word[:1] == "-" for word in words) else self._shape.format(*words)
 
 
 def _keyable(recipe: Recipe, fact: Fact[Any], digits: int) -> list[str]:

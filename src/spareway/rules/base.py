@@ -4,6 +4,7 @@ from __future__ import annotations
 import operator
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from spareway.fact import Fact, NotKnown, apart, glossary, show
@@ -108,6 +109,7 @@ def cannot_tell(*facts: Fact[Any], beside: Sequence[Fact[Any]] = (), says: str =
     return Answer(None, says or f"Not known: {'; '.join(words)}", tuple(beside) or facts)
 
 
+@lru_cache(512)
 def does_not_apply(why: str) -> Answer:
     return Answer(None, why, applies=False)
 
