@@ -6,7 +6,7 @@ from functools import cache
 
 from spareway.api import check
 from spareway.design.design import Design
-from spareway.job.job import read_job
+from spareway.job.job import Installation, read_job
 from spareway.rules import rule_of
 from spareway.rules.base import judge
 from tests.properties.homes import HOMES, texts
@@ -29,10 +29,16 @@ def turns() -> list[tuple[str, str, str, str, str, float]]:
     return out
 
 
+@cache
+def _as_it_is(home: str, stage: str) -> Installation:
+    """A home at a stage; laying lines over it never changes it."""
+    return read_job(texts(home)).at(stage)
+
+
 def _verdict(home: str, stage: str, code: str, subject: str, at: str, value: float) -> str:
     rule = rule_of(code)
     assert rule is not None
-    inst = read_job(texts(home)).at(stage).altered(f"{at} = {{ measured = {value:.9f} }}")
+    inst = _as_it_is(home, stage).altered(f"{at} = {{ measured = {value:.9f} }}")
     return next(f.verdict for f in judge(Design(inst), (rule,)) if f.subject == subject and f.rule == code)
 
 

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import random
 import tomllib
+from functools import cache
 from typing import Any
 
 import pytest
@@ -16,6 +17,7 @@ NOT_NUMBERS = ("nan", "inf", "-inf", "-0", "-0.0", "1e999", "-1e999", '"2.5"', "
 MARK = 918273.645                           # stands for the number while the file is written again
 
 
+@cache
 def numbers() -> list[tuple[str, str, tuple[str, ...]]]:
     """(home, file, trail) of every number that an example states."""
     found = []
