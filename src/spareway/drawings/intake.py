@@ -4,7 +4,7 @@ A drawing of a record. It never takes the place of proving dead at the point of 
 """
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from itertools import groupby
 
 from spareway.drawings.board import BoardBox
@@ -15,6 +15,7 @@ from spareway.drawings.labels import Places
 from spareway.drawings.layout import Plan, plan
 from spareway.drawings.letters import in_lines, width
 from spareway.drawings.symbols import INK, LOOKS, PAPER, Spot, box, cap, cut, escaped, frame, n, sleeve, svg, text, untraced, wire
+from spareway.drawings.touch import touches
 from spareway.drawings.ways import rail_svg, worst
 from spareway.job.job import Installation
 from spareway.wiring.expand import wire as wired
@@ -30,13 +31,18 @@ MOST_KEPT = 4
 _KEPT: list[tuple[Installation, Plan]] = []          # by identity: an installation never changes
 
 
-def intake(inst: Installation, network: Network | None = None, opened: Collection[str] = ()) -> str:
+Href = Callable[[str], str]
+
+
+def intake(inst: Installation, network: Network | None = None, opened: Collection[str] = (), touch: Href | None = None,
+           touched: str = "") -> str:
     """The intake of an installation as SVG, with these controls open and these conductors lifted.
 
-    network: its wired record, where one is at hand. Errors: UnknownName for a name that is neither.
+    network: its wired record, where one is at hand. touch: the address of what a touch on a thing, a switch or a part asks
+    for; `touched` gets four corners. Errors: UnknownName for a name that is neither control nor conductor.
     """
     network = network or wired(inst)
-    return picture(inst, network, kept_plan(inst, network), opened)
+    return picture(inst, network, kept_plan(inst, network), opened, touch, touched)
 
 
 def kept_plan(inst: Installation, network: Network) -> Plan:
@@ -50,9 +56,10 @@ def kept_plan(inst: Installation, network: Network) -> Plan:
     return drawn
 
 
-def picture(inst: Installation, network: Network, drawn: Plan, opened: Collection[str] = ()) -> str:
+def picture(inst: Installation, network: Network, drawn: Plan, opened: Collection[str] = (), touch: Href | None = None,
+            touched: str = "") -> str:
     """The same on a plan made before: a switch changes only casings, letters and blades."""
-    return Picture(inst, network, drawn, opened).svg()
+    return Picture(inst, network, drawn, opened).svg(touch, touched)
 
 
 class Picture:
@@ -86,10 +93,12 @@ class Picture:
         return points
 
     # ---- all of it ------------------------------------------------------------------------------------------------
-    def svg(self) -> str:
+    def svg(self, touch: Href | None = None, touched: str = "") -> str:
         wires = {core.name: self.points(core) for core in self.drawn.cores}
         body = [*self.wires(wires), *(part for b in self.drawn.boxes.values() for part in self.thing(b)), *self.shared(),
                 *self.loose(wires), *self.sleeves(wires)]
+        if touch is not None:
+            body += touches(self.drawn.boxes, self.opened, self.network.controls, touch, touched)
         head, foot = list(self.headline()), list(self.foot())
         body += [text(8, -HEAD_H - LINE_H * (len(head) - 1 - i) + 14, words, size=16 if i == 0 else SIZE, bold=i == 0)
                  for i, words in enumerate(head)]
@@ -99,7 +108,7 @@ class Picture:
             y += high
         top = HEAD_H + LINE_H * (len(head) - 1) + 4
         title = f"{head[0]}: {self.inst.about.says}".strip(": ")
-        return svg(self.drawn.width, y + 4, title, self.described(), "".join(body), top=top)
+        return svg(self.drawn.width, y + 4, title, self.described(), "".join(body), top=top, links=touch is not None)
 
     def headline(self) -> Iterator[str]:
         """What is shown, in which state."""

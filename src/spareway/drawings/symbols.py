@@ -233,8 +233,10 @@ def residual_ring(x_from: float, x_to: float, y: float) -> str:
     return line(d, width=1.6)
 
 
-def svg(width: float, height: float, title: str, describes: str, body: str, *, top: float = 0) -> str:
-    """A whole drawing, the same bytes each run. `describes` says in words what is to be seen."""
+def svg(width: float, height: float, title: str, describes: str, body: str, *, top: float = 0,
+        links: bool = False) -> str:
+    """A whole drawing, the same bytes each run. `describes` says in words what is to be seen; `links`: it can be touched."""
+    role = "group" if links else "img"
     return (f'<svg xmlns="http://www.w3.org/2000/svg" class="dwg" viewBox="0 {n(-top)} {n(width)} {n(height + top)}" '
-            f'width="{n(width)}" height="{n(height + top)}" role="img" font-family="{FONT}">'
+            f'width="{n(width)}" height="{n(height + top)}" role="{role}" font-family="{FONT}">'
             f"<title>{escaped(title)}</title><desc>{escaped(describes)}</desc>{body}</svg>\n")
