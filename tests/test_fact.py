@@ -296,6 +296,12 @@ def test_one_function_gives_the_number_the_fact_and_the_line() -> None:
     assert zs.inputs[0].line() == "Ze = 0.21 Ω"
 
 
+def test_a_negative_number_stands_in_brackets_whatever_stood_there_before() -> None:
+    """The expression is shaped once a formula; the brackets belong to the numbers of the line."""
+    lines = [loop(r1_ohm=amount).line().split(" = ")[2] for amount in (0.1, -0.1, 0.1)]
+    assert lines == ["0.21 + 0.1 + 0.1888", "0.21 + (-0.1) + 0.1888", "0.21 + 0.1 + 0.1888"]
+
+
 def test_absence_is_no_number_and_no_verdict() -> None:
     """An unknown input makes the result unknown; asking for it raises, and no fact is true or false."""
     zs = loop(r1_ohm=None)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any
 
@@ -126,6 +125,7 @@ def _name(part: str) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """The known name most like this one, or nothing."""
+    from difflib import get_close_matches
     close = get_close_matches(word, list(known), 1, 0.5)
     return close[0] if close else ""
 
@@ -139,11 +139,10 @@ def is_fact(value: Any) -> bool:
 # ---- reading --------------------------------------------------------------------------------------------------------
 _NAME = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')"""
 _KEYS = rf"{_NAME}(?:\s*\.\s*{_NAME})*"
-_HEAD = re.compile(rf"\s*\[\s*({_KEYS})\s*\]")
-_PAIR = re.compile(rf"\s*({_KEYS})\s*=")
-_SAID = re.compile(r'"""(?:[^\\]|\\.)*?"""' + r"|'''.*?'''|" + r'"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'|#[^\n]*", re.DOTALL)
-_MINUS_NOUGHT = re.compile(r"(?<![\w.+-])-0(?:\.0*)?(?:[eE][+-]?[0-9]+)?(?![\w.])")
-_QUIET = re.compile(r"[^\n]")
+_HEAD = rf"\s*\[\s*({_KEYS})\s*\]"                   # compiled where they are used: most texts are plain and need none
+_PAIR = rf"\s*({_KEYS})\s*="
+_SAID = r'(?s)"""(?:[^\\]|\\.)*?"""' + r"|'''.*?'''|" + r'"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'|#[^\n]*"
+_MINUS_NOUGHT = r"(?<![\w.+-])-0(?:\.0*)?(?:[eE][+-]?[0-9]+)?(?![\w.])"
 
 
 def read(file: str, text: str) -> Doc:
@@ -174,7 +173,7 @@ def _plainly(file: str, text: str) -> Doc | None:
 
 def _carefully(file: str, text: str) -> Doc:
     import tomllib
-    quiet = _SAID.sub(_quiet, text)
+    quiet = re.sub(_SAID, _quiet, text)
     statements = list(_statements(text, quiet))
     if faults := list(_over_budget(file, text, quiet, statements)):
         raise InputError(faults)
@@ -193,22 +192,23 @@ def _carefully(file: str, text: str) -> Doc:
 
 def _quiet(match: re.Match[str]) -> str:
     """A text or comment of the same length that says nothing, its line breaks marked: brackets and keys can be counted."""
-    return _QUIET.sub("\0", match[0]).replace("\n", "\1")
+    return re.sub(r"[^\n]", "\0", match[0]).replace("\n", "\1")
 
 
 def _statements(text: str, quiet: str) -> Iterator[tuple[int, Trail, str]]:
     """(line, trail, mark) of each header and each key at the start of a statement; mark is "[", "[[" or "="."""
     table: Trail = ()
     number, start, depth = 1, 0, 0
+    header, key = re.compile(_HEAD), re.compile(_PAIR)
     for line in quiet.split("\n"):
         raw = text[start:start + len(line)]
         if depth == 0 and raw.lstrip().startswith("[["):
             yield number, trail(raw.partition("]")[0]), "[["
-        elif depth == 0 and (head := _HEAD.match(raw)):
+        elif depth == 0 and (head := header.match(raw)):
             table = trail(head[1])
             yield number, table, "["
         else:
-            if depth == 0 and (pair := _PAIR.match(raw)):
+            if depth == 0 and (pair := key.match(raw)):
                 yield number, table + trail(pair[1]), "="
             depth += line.count("[") + line.count("{") - line.count("]") - line.count("}")
         number += 1 + line.count("\1")
@@ -231,7 +231,7 @@ def _over_budget(file: str, text: str, quiet: str, statements: Iterable[tuple[in
     for number, at, _ in statements:
         if len(at) > BUDGET.key_parts:
             yield Fault(file, number, spell(at), spell(at), f"a key of {len(at)} parts", f"at most {BUDGET.key_parts}")
-    for match in _MINUS_NOUGHT.finditer(quiet):
+    for match in re.finditer(_MINUS_NOUGHT, quiet):
         yield Fault(file, 1 + quiet.count("\n", 0, match.start()) + quiet.count("\1", 0, match.start()), "", match[0],
                     "minus nought is not a number", "write 0")
     if deep := _too_deep(quiet):
@@ -276,14 +276,14 @@ def _all_broken(file: str, text: str, problem: Exception) -> list[Fault]:
 
 def _broken(file: str, number: int, line: str, said: str) -> Fault:
     """Where the parser stopped, what stands there and the usual remedy."""
-    key = _PAIR.match(line)
+    key = re.match(_PAIR, line)
     return Fault(file, number, key[1] if key else "", shorten(line), f"cannot be read: {said.partition(' (at')[0]}",
                  'write name = value, a text in "quotes", a number with a point')
 
 
 def _left_open(text: str) -> int:
     """The line of the quote that is never closed, or of the last statement, whose bracket is not or which says nothing."""
-    quiet = _SAID.sub(_quiet, text)
+    quiet = re.sub(_SAID, _quiet, text)
     if quote := re.search("[\"']", quiet):
         return 1 + quiet.count("\n", 0, quote.start()) + quiet.count("\1", 0, quote.start())
     return max((number for number, _, _ in _statements(text, quiet)), default=1)

@@ -88,10 +88,8 @@ def _moment(at: Line, spec: Spec, cell: str) -> str:
 
 
 def _shaped(pattern: str, wanted: str) -> Callable[[Line, Spec, str], str]:
-    shape = re.compile(pattern, re.ASCII)
-
     def read(at: Line, spec: Spec, cell: str) -> str:
-        if not shape.fullmatch(cell):
+        if not re.fullmatch(pattern, cell, re.ASCII):      # compiled when first asked for, and kept by the library
             _misread(at, spec, cell, wanted)
         return cell
     return read

@@ -126,7 +126,7 @@ def best_of(answers: Sequence[Answer]) -> Answer:
     return replace(min(answers, key=lambda a: rank[a.ok]), join="any", parts=tuple(answers))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Rule:
     """A rule with its headings. `about` names the subjects it is asked of; `breach` what "no" is called."""
     code: str
