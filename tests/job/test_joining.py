@@ -67,3 +67,13 @@ def test_a_value_where_named_things_are_wanted_is_told_of_the_file_it_stands_in(
     """Laid over by another file it would vanish in silence."""
     with pytest.raises(InputError, match=r"premises\.toml:1: circuits: named things are wanted here"):
         _read("r1,found,ze_ohm,supplies.main,,,0.34", **{"premises.toml": 'circuits = "a"\n'})
+
+
+def test_a_fact_that_says_nothing_is_told_even_where_a_reading_would_stand_in() -> None:
+    """`{}` is a slip of whoever wrote it, and a reading of the same field does not cover it."""
+    found = '[supplies.main]\njoins = "cutout.in"\nearthing = "TT"\nloop_ln_ohm = {}\n[equipment]\ncutout = { kind = "cut-out" }\n'
+    readings = "id,stage,quantity,a,value,unit,by,at\nr1,found,loop_ln_ohm,supplies.main,0.42,Ω,me,2026-11-09\n"
+    about = 'schema = 1\nbooks = { bs7671 = "2018+A4" }\nnation = "England"\n'
+    with pytest.raises(InputError) as refused:
+        read_job({"job.toml": about, "found.toml": found, "readings.csv": readings})
+    assert [(f.file, f.line) for f in refused.value.faults] == [("found.toml", 4)]

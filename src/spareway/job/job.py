@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, nearest, over, read, trail
+from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, is_fact, nearest, over, read, trail
 from spareway.job import refs
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
@@ -216,6 +216,8 @@ def _with_readings(doc: Doc, stage: str, found: Doc, readings: Sequence[Reading]
             faults.append(doc.fault(target, said, "measured here and in readings.csv too",
                                     f"keep the row readings.csv:{row.line} and take `measured` out here"))
             continue
+        if isinstance(said, dict) and not is_fact(said):
+            continue                                       # it says nothing that can be read: told as what it is
         places.setdefault((*target, "stated"), doc.place(target))
         places.update(dict.fromkeys((target, (*target, "measured"), (*target, "unknown")), ("readings.csv", row.line)))
         data = _put(data, target, _joined(said, row) if len(rows) == 1 else {

@@ -82,6 +82,7 @@ class Equipment:
     ways_n: Amount = number("ways of the board", 8, 1, 72)
     bars: Mapping[str, str] = words("which ways stand on which bar", {"a": "1-6", "b": "7-12"})
     bare_ways: Ways = numbers("ways with bare contacts within reach", [3, 4])
+    empty_ways: Ways = numbers("ways that no cable comes to, as seen", [7])
     open_entries: Flag = flag("openings in its top or sides that a finger or water can enter")
     water: Flag = flag("signs of water in it")
     material: Text = text("what the enclosure is made of", "metal", ("metal", "plastic", "wood", "bakelite"))
@@ -366,6 +367,7 @@ class JobFile:
     tenure: str = word("who lives there", "owner-occupied", TENURES, default="")
     books: Mapping[str, str] = words("rule books and their editions", {"bs7671": "2018+A4"})
     dates: Mapping[str, str] = words("survey, design, work, test", {"survey": "2026-11-02"})
+    doorstep: Mapping[str, str] = words("what was asked at the door, and the answer: yes, no, or why nobody knows", {"medical": "no"})
     options: tuple[str, ...] = names("accepted options, in order", ["solar-ready"])
     zs_site_limit: str = word("which site limit the firm uses for a cold reading", "0.8 exact",
                               ("0.8 exact", "0.8 printed", "1/1.24 exact"), default="0.8 exact")

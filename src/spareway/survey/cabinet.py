@@ -1,0 +1,168 @@
+"""The meter cabinet: what there is, what joins it, and what can be read on each, one question at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from spareway.doc import Doc, Fault, InputError, nearest, read, spell
+from spareway.kinds import kind
+from spareway.survey.ask import Choice, Question, Unknown
+from spareway.survey.edit import set_value
+from spareway.survey.intakes import chosen, intake_names, says, untouched, written
+from spareway.survey.words import about_field, kept, stands, value_at
+
+__all__ = ["answered", "questions"]
+
+FILE = "found.toml"
+EARTHING: tuple[Choice, ...] = (
+    ("TN-S", "TN-S: the sheath of the service cable"),
+    ("TN-C-S", "TN-C-S: the cut-out's own terminal"),
+    ("TT", "TT: an electrode here"),
+)
+FIELDS = {"cut-out": ("fuse", "fuse_a", "seal"), "meter": ("seal",), "switch": ("rating_a",), "surge": ("rating_a",)}
+RUN_FIELDS = {"tails": ("size_mm2", "length_m", "method"), "earthing": ("size_mm2",), "bond": ("size_mm2",)}
+
+
+def questions(files: Mapping[str, str]) -> list[Question]:
+    """In the order a person meets them: the earthing, what there is, each thing from the street up, each run."""
+    doc = read(FILE, files[FILE])
+    return [_earthing(doc), *_intake(files[FILE]), *_things(doc), *_runs(doc)]
+
+
+def _earthing(doc: Doc) -> Question:
+    now = value_at(doc, "supplies.main.earthing")
+    waits = now is None or isinstance(now, dict) and str(now.get("unknown", "")).endswith(" yet")
+    return Question(
+        "supplies.main.earthing",
+        "Earthing seen",
+        "choice",
+        EARTHING,
+        now=stands(now),
+        open=waits,
+        help="What the main earthing conductor goes to.",
+        unknown_reasons=("not seen", "cannot get at it"),
+    )
+
+
+def _intake(text: str) -> Iterator[Question]:
+    """Only while the lines still are those of a pattern: what a person has laid out by hand is not laid out anew."""
+    now = chosen(text)
+    if now:
+        yield Question(
+            "intake",
+            "What is there, from the meter on?",
+            "choice",
+            tuple((name, says(name)) for name in intake_names()),
+            now="" if untouched(text) else says(now),
+            open=untouched(text),
+            unknown_reasons=(),
+            help="The nearest. Whatever differs can be changed after.",
+        )
+
+
+def _things(doc: Doc) -> Iterator[Question]:
+    for name, thing in doc.data.get("equipment", {}).items():
+        family = kind(thing["kind"]).family
+        for field in FIELDS.get(family, ()):
+            if field in kind(thing["kind"]).facts:
+                yield about_field(doc, "equipment", f"equipment.{spell((name,))}.{field}", _called(name))
+
+
+def _runs(doc: Doc) -> Iterator[Question]:
+    for name, run in doc.data.get("runs", {}).items():
+        for field in RUN_FIELDS.get(run.get("kind", ""), ()):
+            if not (field in ("length_m", "method") and "stretches" in run):
+                yield about_field(doc, "runs", f"runs.{spell((name,))}.{field}", f"{_called(name)}, {_ends(run)}")
+
+
+def _called(name: str) -> str:
+    return name.replace("-", " ").capitalize()
+
+
+def _ends(run: Mapping[str, object]) -> str:
+    joins = run.get("joins", ())
+    ends = [str(end).partition(".")[0] for end in joins] if isinstance(joins, list) else []
+    return " to ".join("not traced" if end == "?" else end for end in ends)
+
+
+def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[str, str]:  # noqa: A002   as a Question calls it
+    """The changed file. Errors: InputError."""
+    if id == "intake":
+        return {FILE: _laid_out(files[FILE], value)}
+    if id == "supplies.main.earthing":
+        return {FILE: _earthed(files[FILE], value)}
+    return kept(files, FILE, "equipment" if id.startswith("equipment.") else "runs", id, value)
+
+
+def _laid_out(text: str, value: str | Unknown) -> str:
+    if not isinstance(value, str) or value not in intake_names():
+        raise InputError(
+            [
+                Fault(
+                    "answer",
+                    None,
+                    "intake",
+                    str(value),
+                    "no such layout",
+                    f"one of {', '.join(intake_names())}",
+                    nearest(str(value), intake_names()),
+                )
+            ]
+        )
+    doc = read(FILE, text)
+    gone = [
+        name
+        for name, circuit in doc.data.get("circuits", {}).items()
+        if str(circuit.get("way", "")).partition(".")[0] not in _boards(value)
+    ]
+    if gone:
+        raise InputError(
+            [
+                Fault(
+                    FILE,
+                    None,
+                    "intake",
+                    value,
+                    f"the circuits {', '.join(gone)} stand in a board it does not have",
+                    "change the lines in an editor",
+                )
+            ]
+        )
+    now = value_at(doc, "supplies.main.earthing")
+    out = written(value, now if isinstance(now, str) else "", text)
+    return out + _circuits(text)
+
+
+def _boards(name: str) -> set[str]:
+    return set(read(FILE, written(name, "")).data["equipment"])
+
+
+def _circuits(text: str) -> str:
+    """The lines of circuits, as they stand: they come after everything that a pattern writes."""
+    lines = text.splitlines(keepends=True)
+    at = next((i for i, line in enumerate(lines) if line.startswith("[circuits")), len(lines))
+    return "".join(["\n", *lines[at:]]) if at < len(lines) else ""
+
+
+def _earthed(text: str, value: str | Unknown) -> str:
+    """The arrangement, and with it where the earthing conductor comes from."""
+    if isinstance(value, Unknown):
+        return set_value(text, "supplies.main.earthing", {"unknown": value.why}, FILE)
+    if value not in dict(EARTHING):
+        raise InputError(
+            [
+                Fault(
+                    "answer",
+                    None,
+                    "supplies.main.earthing",
+                    value,
+                    "no such arrangement",
+                    ", ".join(dict(EARTHING)),
+                    nearest(value, dict(EARTHING)),
+                )
+            ]
+        )
+    pattern = chosen(text)
+    if pattern:
+        return written(pattern, value, text, untouched(text)) + _circuits(text)
+    return set_value(text, "supplies.main.earthing", value, FILE)

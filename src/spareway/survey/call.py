@@ -1,0 +1,77 @@
+"""A call: nine questions, asked until one decides; it ends in what the caller is told to do, and a note of what was said."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from spareway.bundled import text
+from spareway.doc import Fault, InputError, nearest
+
+__all__ = ["ANSWERS", "End", "Ring", "enquiry_note", "heard"]
+
+ANSWERS = ("yes", "no", "unknown")
+CAUTION = "Nobody is told over the telephone that anything may be touched."
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """The next question of a call."""
+
+    name: str
+    asks: str
+    help: str
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """How a call ends: what it is, what the caller does until somebody comes."""
+
+    name: str
+    says: str
+    do: str
+
+
+@cache
+def _held() -> Mapping[str, Any]:
+    import tomllib
+
+    return tomllib.loads(text("survey/call.toml"))
+
+
+def heard(answers: Mapping[str, str]) -> Ring | End:
+    """What to ask next, or how the call ends. answers: question -> yes, no or unknown, in any order.
+
+    The gravest answer decides, whatever else was said. Errors: InputError for an answer or a question that is none."""
+    held = _held()
+    faults = [
+        Fault(
+            "call",
+            None,
+            name,
+            said,
+            "no such question" if name not in held["questions"] else f'read "{said}"',
+            "yes, no or unknown",
+            nearest(name, held["questions"]) if name not in held["questions"] else "",
+        )
+        for name, said in answers.items()
+        if name not in held["questions"] or said not in ANSWERS
+    ]
+    if faults:
+        raise InputError(faults)
+    for name, question in held["questions"].items():
+        if name not in answers:
+            return Ring(name, question["asks"], question.get("help", ""))
+        if end := question.get(answers[name]):
+            return End(end, held["ends"][end]["says"], held["ends"][end]["do"])
+    return End("survey", held["ends"]["survey"]["says"], held["ends"]["survey"]["do"])
+
+
+def enquiry_note(answers: Mapping[str, str], by: str, at: str) -> list[str]:
+    """What was asked and answered, how it ended: as kept. Errors: InputError."""
+    end = heard(answers)
+    asked: Sequence[tuple[str, Any]] = [(name, q) for name, q in _held()["questions"].items() if name in answers]
+    lines = [f"Call taken by {by}, {at}.", *(f"{question['asks']} {answers[name]}" for name, question in asked)]
+    return [*lines, f"Ended: {end.says}. {end.do}" if isinstance(end, End) else "Broken off before its end: ring back.", CAUTION]

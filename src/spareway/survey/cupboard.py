@@ -1,0 +1,203 @@
+"""The board cupboard: each board, then way after way what it feeds, what protects it, its cable. Nothing is assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from spareway.doc import Doc, Fault, InputError, nearest, read, spell, trail
+from spareway.kinds import kind
+from spareway.survey.ask import Choice, Question, Unknown
+from spareway.survey.edit import set_value
+from spareway.survey.words import about_field, kept, value_at
+
+__all__ = ["answered", "questions"]
+
+FILE = "found.toml"
+SORTS: tuple[Choice, ...] = (
+    ("board-rewirable", "Old: fuse carriers behind a two-pole switch"),
+    ("board-rewirable-1p", "Old: fuse carriers, switch in the line only"),
+    ("board", "Breakers behind a two-pole main switch"),
+    ("board-rcd-main", "Breakers behind a residual-current main switch"),
+    ("board-split", "Breakers behind two residual-current devices"),
+    ("board-part-rcd", "Breakers, one residual-current device over some"),
+    ("board-no-switch", "No main switch of its own"),
+    ("board-night", "Night board"),
+)
+FEEDS: tuple[Choice, ...] = (
+    ("sockets ring", "Sockets, a ring"),
+    ("sockets", "Sockets, not a ring"),
+    ("lights", "Lights"),
+    ("cooker", "Cooker"),
+    ("shower", "Shower"),
+    ("immersion", "Immersion heater"),
+    ("panel-heater", "Fixed heater"),
+    ("storage-heater", "Storage heater"),
+    ("appliance", "One fixed appliance"),
+    ("alarms", "Alarms"),
+    ("nothing", "A cable that serves nothing"),
+)
+EMPTY: tuple[Choice, ...] = (("empty", "No cable, contacts covered"), ("bare", "No cable, contacts bare"))
+BOARD_FIELDS = ("ways_n", "open_entries", "water", "damage", "material")
+DEVICE_FIELDS = {
+    "rewirable": ("rating_a",),
+    "cartridge": ("rating_a",),
+    "mcb": ("curve", "rating_a"),
+    "mcb-2p": ("curve", "rating_a"),
+}
+BREAKER_AND_RESIDUAL = ("curve", "rating_a", "residual_ma", "residual_type")
+
+
+def questions(files: Mapping[str, str]) -> list[Question]:
+    """Board after board; of each its sort and state, then every way."""
+    doc = read(FILE, files[FILE])
+    boards = [name for name, thing in doc.data.get("equipment", {}).items() if kind(thing["kind"]).family == "board"]
+    return [question for board in boards for question in (*_board(doc, board), *_ways(doc, board))]
+
+
+def _board(doc: Doc, board: str) -> Iterator[Question]:
+    address = f"equipment.{spell((board,))}"
+    now = value_at(doc, f"{address}.kind")
+    yield Question(
+        f"{address}.kind",
+        f"{_called(board)}: what sort of board?",
+        "choice",
+        SORTS,
+        now=dict(SORTS).get(now, str(now)),
+        open=now == "board" and not _seen(doc, board),
+        unknown_reasons=(),
+    )
+    for field in BOARD_FIELDS:
+        yield about_field(doc, "equipment", f"{address}.{field}", _called(board))
+
+
+def _seen(doc: Doc, board: str) -> bool:
+    """Whether somebody stood before it: then its sort was seen too."""
+    return any(value_at(doc, f"equipment.{spell((board,))}.{field}") is not None for field in BOARD_FIELDS)
+
+
+def _ways(doc: Doc, board: str) -> Iterator[Question]:
+    circuits = {str(c.get("way")): name for name, c in doc.data.get("circuits", {}).items()}
+    bare, empty = _listed(doc, board, "bare_ways"), _listed(doc, board, "empty_ways")
+    for way in range(1, _count(doc, board) + 1):
+        name = circuits.get(f"{board}.{way}")
+        if name:
+            yield from _circuit(doc, board, way, name)
+        else:
+            now = "no cable, contacts bare" if way in bare else "no cable" if way in empty else ""
+            yield Question(
+                f"way.{board}.{way}",
+                f"{_called(board)}, way {way}: what does it feed?",
+                "choice",
+                (*FEEDS, *EMPTY),
+                now=now,
+                open=not now,
+                unknown_reasons=(),
+                help="A cable that nobody has traced is a cable that serves nothing known.",
+            )
+
+
+def _listed(doc: Doc, board: str, field: str) -> list[int]:
+    """Ways said to be so; none where nobody said."""
+    said = value_at(doc, f"equipment.{spell((board,))}.{field}")
+    return list(said) if isinstance(said, list) else []
+
+
+def _count(doc: Doc, board: str) -> int:
+    said = value_at(doc, f"equipment.{spell((board,))}.ways_n")
+    amount = next(iter(said.values()), None) if isinstance(said, dict) else said
+    return int(amount) if isinstance(amount, int | float) and not isinstance(amount, bool) else 0
+
+
+def _circuit(doc: Doc, board: str, way: int, name: str) -> Iterator[Question]:
+    of = f"{_called(board)}, way {way}, {name.replace('-', ' ')}"
+    address = f"circuits.{spell((name,))}"
+    device = value_at(doc, f"{address}.device.kind")
+    yield about_field(doc, "device", f"{address}.device.kind", of)
+    if isinstance(device, str):
+        for field in DEVICE_FIELDS.get(device, BREAKER_AND_RESIDUAL if device.startswith("rcbo") else ()):
+            yield about_field(doc, "device", f"{address}.device.{field}", of)
+    for field in ("line_mm2", "cpc_mm2", "length_m", "method"):
+        if not (field in ("length_m", "method") and value_at(doc, f"{address}.cable.stretches")):
+            yield about_field(doc, "cable", f"{address}.cable.{field}", of)
+
+
+def _called(name: str) -> str:
+    return name.replace("-", " ").capitalize()
+
+
+# ---- answers ------------------------------------------------------------------------------------------------------------
+def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[str, str]:  # noqa: A002   as a Question calls it
+    """The changed file. Errors: InputError."""
+    if id.startswith("way."):
+        return {FILE: _fed(files[FILE], id, value)}
+    at = trail(id)
+    if at[0] == "equipment" and at[-1] == "kind":
+        known = dict(SORTS)
+        if not isinstance(value, str) or value not in known:
+            raise InputError(
+                [Fault("answer", None, id, str(value), "no such sort of board", ", ".join(known), nearest(str(value), known))]
+            )
+        return {FILE: set_value(files[FILE], id, value, FILE)}
+    if at[0] == "equipment":
+        return kept(files, FILE, "equipment", id, value)
+    topic = at[-2]
+    if at[-1] == "kind" and isinstance(value, Unknown):
+        raise InputError([Fault("answer", None, id, value.why, "a device is of some kind", "leave it, and go on")])
+    if topic == "device" and at[-1] != "kind" and not value_at(read(FILE, files[FILE]), f"{spell(at[:-1])}.kind"):
+        raise InputError(
+            [Fault("answer", None, id, str(value), "no device is recorded there yet", "say first what stands in the way")]
+        )
+    if topic == "device" and at[-1] == "kind":
+        return {FILE: _device(files[FILE], spell(at[:-1]), str(value))}
+    return kept(files, FILE, topic, id, value)
+
+
+def _device(text: str, address: str, sort: str) -> str:
+    """Another device than before: nothing that was read on the old one is kept. A rewirable fuse is of one standard."""
+    known = dict(about_field(read(FILE, text), "device", f"{address}.kind", "way").choices)
+    if sort not in known:
+        raise InputError(
+            [Fault("answer", None, f"{address}.kind", sort, "no such device", ", ".join(known), nearest(sort, known))]
+        )
+    if value_at(read(FILE, text), f"{address}.kind") == sort:
+        return text
+    return set_value(text, address, {"kind": sort, **({"fuse": "bs3036"} if sort == "rewirable" else {})}, FILE)
+
+
+def _fed(text: str, id: str, value: str | Unknown) -> str:  # noqa: A002
+    """A circuit begun in this way, or the way noted as empty."""
+    _, board, way = id.split(".")
+    doc = read(FILE, text)
+    if not isinstance(value, str) or value not in dict((*FEEDS, *EMPTY)):
+        raise InputError(
+            [
+                Fault(
+                    "answer",
+                    None,
+                    id,
+                    str(value),
+                    "no such answer",
+                    ", ".join(dict((*FEEDS, *EMPTY))),
+                    nearest(str(value), dict((*FEEDS, *EMPTY))),
+                )
+            ]
+        )
+    if value in dict(EMPTY):
+        here, number = f"equipment.{spell((board,))}", int(way)
+        text = set_value(text, f"{here}.empty_ways", sorted({*_listed(doc, board, "empty_ways"), number}), FILE)
+        bare = {*_listed(doc, board, "bare_ways")} - {number} | ({number} if value == "bare" else set())
+        return set_value(text, f"{here}.bare_ways", sorted(bare), FILE)
+    name = _free(value.replace(" ", "-"), doc)
+    lines = [
+        f"[circuits.{spell((name,))}]",
+        f'way    = "{board}.{way}"',
+        f'feeds  = "{value.partition(" ")[0]}"',
+        *(['shape  = "ring"'] if value.endswith("ring") else []),
+        'cable  = { kind = "t&e" }',
+    ]
+    return text.rstrip("\n") + "\n\n" + "\n".join(lines) + "\n"
+
+
+def _free(wanted: str, doc: Doc) -> str:
+    taken = doc.data.get("circuits", {})
+    return next(name for name in (wanted, *(f"{wanted}-{n}" for n in range(2, len(taken) + 3))) if name not in taken)

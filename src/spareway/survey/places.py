@@ -1,0 +1,67 @@
+"""The places of a job in the order a person comes to them, what each asks, and what an answer changes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from spareway.doc import Fault, InputError, nearest
+from spareway.survey import cabinet, cupboard, doorstep, looking
+from spareway.survey.ask import Place, Question, Unknown
+
+__all__ = ["PLACES", "Place", "Question", "Unknown", "answer", "places", "questions"]
+
+PLACES = {
+    "doorstep": "Before anything is touched",
+    "meter cabinet": "What is there, and what joins it",
+    "look, cabinet": "By eye, at the intake",
+    "board cupboard": "Each board, way after way",
+    "look, cupboard": "By eye, at the boards",
+    "look, rooms": "By eye, in the rooms",
+}
+ASKED: dict[str, Callable[[Mapping[str, str]], list[Question]]] = {
+    "doorstep": doorstep.questions,
+    "meter cabinet": cabinet.questions,
+    "board cupboard": cupboard.questions,
+}
+ANSWERED: dict[str, Callable[[Mapping[str, str], str, str | Unknown], dict[str, str]]] = {
+    "doorstep": doorstep.answered,
+    "meter cabinet": cabinet.answered,
+    "board cupboard": cupboard.answered,
+}
+
+
+def places(files: Mapping[str, str]) -> list[Place]:
+    """Every place with how much of it is open. Errors: InputError for a job that cannot be read."""
+    out = []
+    for name, says in PLACES.items():
+        asked = questions(files, name)
+        opened = len([q for q in asked if q.open])
+        out.append(Place(name, says, opened, len(asked) - opened))
+    return out
+
+
+def questions(files: Mapping[str, str], place: str) -> list[Question]:
+    """What a place asks, in order. Errors: InputError; KeyError for no such place."""
+    if place in looking.TOPICS:
+        return looking.questions(files, place)
+    return ASKED[place](files)
+
+
+def answer(
+    files: Mapping[str, str],
+    place: str,
+    id: str,  # noqa: A002   as a Question calls it
+    value: str | Unknown,
+    by: str,
+    at: str,
+    prefix: str = "phone",
+) -> dict[str, str]:
+    """The files that an answer changes: relative name -> new text. by, at, prefix: for an answer that is a row.
+
+    Errors: InputError with what is wrong, and nothing is changed; KeyError for no such place."""
+    known = {question.id for question in questions(files, place)}
+    if id not in known:
+        raise InputError([Fault("answer", None, id, id, "nothing of this name is asked here", "", nearest(id, known))])
+    if place in looking.TOPICS:
+        return looking.answered(files, id, value, by, at, prefix)
+    return ANSWERED[place](files, id, value)

@@ -1,0 +1,154 @@
+"""Readings by thumb: what is to be measured next on a circuit, and the row that an entry becomes. No expected value is here.
+
+The order of dead tests is that of BS 7671 Part 6: continuity of protective conductors, ring conductors, insulation, polarity.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from spareway.doc import Fault, InputError
+from spareway.job.job import read_job
+from spareway.job.rows import Reading, standing
+from spareway.job.types import Circuit
+from spareway.survey.rows import added, observe, rows_of
+
+__all__ = ["Test", "dead_tests", "in_words", "reading_row"]
+
+FILE = "readings.csv"
+TYPED = re.compile(r"(?:>)?\d{1,6}(?:\.\d{1,4})?|OL", re.ASCII)
+DIGITS = dict(zip("0123456789", ("nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"), strict=True))
+UNITS = {"Ω": "ohms", "MΩ": "megohms", "A": "amperes", "ms": "milliseconds", "V": "volts", "kA": "kiloamperes"}
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """One reading to take: the instruction first, then where it belongs. `kept` is what stands, as it was typed."""
+
+    id: str
+    says: str
+    quantity: str
+    a: str
+    b: str
+    unit: str
+    setup: str = ""
+    loads: str = ""
+    kept: str = ""
+
+
+def dead_tests(files: Mapping[str, str], name: str) -> list[Test]:
+    """The dead tests of a circuit, in order, at the furthest stage. Errors: InputError; KeyError for no such circuit."""
+    inst = read_job(files).at(None)
+    kept = {
+        (r.quantity, r.a, r.b, r.setup): r
+        for r in standing(rows_of(files, FILE))
+        if isinstance(r, Reading) and r.stage == inst.stage
+    }
+    out = []
+    for number, test in enumerate(_tests(name, inst.circuits[name])):
+        quantity, a, b, setup, says, unit, loads = test
+        row = kept.get((quantity, a, b, setup))
+        out.append(Test(f"{number}", says, quantity, a, b, unit, setup, loads, row.said or row.over if row else ""))
+    return out
+
+
+Asked = tuple[str, str, str, str, str, str, str]
+
+
+def _tests(name: str, circuit: Circuit) -> Iterator[Asked]:
+    here = f"circuits.{name}"
+    points = list(circuit.points)
+    if circuit.shape == "ring":
+        for quantity, core in (("ring_r1_ohm", "Line"), ("ring_rn_ohm", "Neutral"), ("ring_r2_ohm", "Protective conductor")):
+            yield quantity, here, "", "end to end", f"{core}, leg A to leg B, at the board", "Ω", "out"
+        for quantity, a, b, says in (("ring_ln_ohm", "L", "N", "line to neutral"), ("ring_le_ohm", "L", "E", "line to earth")):
+            for point in points:
+                at = f"{here}.points.{point}"
+                yield (
+                    quantity,
+                    f"{at}.{a}",
+                    f"{at}.{b}",
+                    f"ends cross-connected; {says}",
+                    f"Ends cross-connected: {says}, at {point.replace('-', ' ')}",
+                    "Ω",
+                    "out",
+                )
+    else:
+        yield (
+            "r1r2_ohm",
+            here,
+            "",
+            "line and protective conductor linked at the board",
+            "Line and protective conductor linked at the board: line to earth, at the furthest point",
+            "Ω",
+            "out",
+        )
+    for setup, says in (
+        ("line to neutral", "Line to neutral"),
+        ("line to earth", "Line to earth"),
+        ("neutral to earth", "Neutral to earth"),
+    ):
+        yield "insulation_mohm", here, "", setup, f"Insulation, {says[:1].lower()}{says[1:]}, loads out, 500 V", "MΩ", "out"
+
+
+# ---- an entry ---------------------------------------------------------------------------------------------------------------
+def reading_row(
+    files: Mapping[str, str],
+    name: str,
+    test: str,
+    typed: str,
+    by: str,
+    at: str,
+    prefix: str,
+    instrument: str = "",
+    temp_c: str = "",
+    nulled: str = "",
+) -> dict[str, str]:
+    """The changed file. typed: "0.59", ">200", "OL", or "cannot: why" (which is a row of observations, and no reading).
+
+    A reading taken again strikes the one that stood: both stay. Errors: InputError, and nothing is changed."""
+    tests = {each.id: each for each in dead_tests(files, name)}
+    if test not in tests:
+        raise InputError([Fault("answer", None, test, test, "no such test of this circuit", "")])
+    asked = tests[test]
+    if typed.startswith("cannot: "):
+        return observe(files, asked.a, f"not measured, {asked.says}: {typed.removeprefix('cannot: ')}", by, at, prefix)
+    if not TYPED.fullmatch(typed):
+        hint = (
+            f"write {typed.replace(',', '.')}, with a point"
+            if "," in typed
+            else "digits with a point, > before them, OL, or cannot"
+        )
+        raise InputError([Fault("answer", None, asked.quantity, typed, f'read "{typed}"', hint)])
+    row = _row(asked, typed) | {"stage": _stage(files), "strikes": _standing_id(files, asked)}
+    more = {"instrument": instrument, "nulled": nulled, "temp_c": temp_c, "by": by, "at": at}
+    return added(files, FILE, prefix, row | more)
+
+
+def _row(asked: Test, typed: str) -> dict[str, str]:
+    over = "yes" if typed == "OL" else typed if typed.startswith(">") else ""
+    where = {"quantity": asked.quantity, "a": asked.a, "b": asked.b, "setup": asked.setup}
+    return where | {"unit": asked.unit, "loads": asked.loads, "value": "" if over else typed, "over": over}
+
+
+def _standing_id(files: Mapping[str, str], asked: Test) -> str:
+    """The row that this entry takes the place of, if one stands."""
+    wanted = (_stage(files), asked.quantity, asked.a, asked.b, asked.setup)
+    rows = (row for row in standing(rows_of(files, FILE)) if isinstance(row, Reading))
+    return next((row.id for row in rows if (row.stage, row.quantity, row.a, row.b, row.setup) == wanted), "")
+
+
+def _stage(files: Mapping[str, str]) -> str:
+    return read_job(files).furthest
+
+
+def in_words(typed: str, unit: str = "") -> str:
+    """What was typed, as it is read back aloud: nought point five nine ohms."""
+    said = typed.strip()
+    out = ["more than"] if said.startswith(">") else []
+    if said == "OL":
+        return "over range"
+    out += ["point" if each == "." else DIGITS[each] for each in said.removeprefix(">") if each in DIGITS or each == "."]
+    return " ".join([*out, UNITS.get(unit, unit)]).strip()

@@ -1,0 +1,113 @@
+"""How a field is asked for and how its values are called, read from fields.toml."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from spareway.bundled import text
+from spareway.doc import Doc, Fault, InputError, trail
+from spareway.show import exact
+from spareway.survey.ask import CANNOT, Choice, Question, Unknown
+from spareway.survey.edit import set_value
+
+__all__ = ["about_field", "kept", "spoken", "stands", "value_at"]
+
+
+@cache
+def _fields() -> Mapping[str, Any]:
+    import tomllib
+
+    return tomllib.loads(text("survey/fields.toml"))
+
+
+def spoken(value: Any) -> str:
+    """What a written value is called."""
+    if isinstance(value, bool | str):
+        said = "true" if value is True else "false" if value is False else value
+        return str(_fields()["words"].get(said, said))
+    return ", ".join(map(str, value)) or "none" if isinstance(value, list) else exact(value)
+
+
+def value_at(doc: Doc, address: str) -> Any:
+    """What stands at an address, or None."""
+    here: Any = doc.data
+    for step in trail(address):
+        if not isinstance(here, dict) or step not in here:
+            return None
+        here = here[step]
+    return here
+
+
+def stands(value: Any, unit: str = "") -> str:
+    """A written fact in words: its value, or why there is none."""
+    if value is None:
+        return ""
+    if not isinstance(value, dict):
+        return f"{spoken(value)} {unit}".strip()
+    if "unknown" in value:
+        return f"unknown: {value['unknown']}"
+    how, amount = next(((k, v) for k, v in value.items() if k not in ("least", "most", "note")), ("", None))
+    return f"{spoken(amount)} {unit}".strip() + (f", {how}" if how else "")
+
+
+def about_field(doc: Doc, topic: str, address: str, of: str) -> Question:
+    """The question for one field: `topic` is its table in fields.toml, `of` what it belongs to, in words."""
+    field = address.rpartition(".")[2]
+    said = _fields()[topic][field]
+    now = value_at(doc, address)
+    choices: tuple[Choice, ...] = tuple(
+        (_written(pick), f"{spoken(pick)} {said.get('unit', '')}".strip()) for pick in said["picks"]
+    )
+    return Question(
+        address,
+        f"{of}: {said['asks'][:1].lower()}{said['asks'][1:]}",
+        "number" if "unit" in said else "choice",
+        choices,
+        said.get("unit", ""),
+        said.get("help", ""),
+        stands(now, said.get("unit", "")),
+        now is None or _asked_for(now),
+        tuple(said.get("unknown", CANNOT)),
+        said.get("caution", ""),
+    )
+
+
+def _asked_for(value: Any) -> bool:
+    """The starting pattern's own "not read yet": nobody has answered."""
+    return isinstance(value, dict) and str(value.get("unknown", "")).endswith(" yet")
+
+
+def _written(value: Any) -> str:
+    return "true" if value is True else "false" if value is False else str(value)
+
+
+def kept(files: Mapping[str, str], file: str, topic: str, address: str, value: str | Unknown) -> dict[str, str]:
+    """The file with an answer at its address, as one changed line. Errors: InputError, and nothing is changed."""
+    said = _fields()[topic][address.rpartition(".")[2]]
+    if isinstance(value, Unknown):
+        written: Any = {"unknown": value.why}
+    else:
+        amount = _amount(value, said, address)
+        written = amount if said["how"] == "seen" else {said["how"]: amount}
+    return {file: set_value(files[file], address, written, file)}
+
+
+def _amount(value: str, said: Mapping[str, Any], address: str) -> Any:
+    for pick in said["picks"]:
+        if _written(pick) == value:
+            return pick
+    if "unit" not in said:
+        raise InputError(
+            [Fault("answer", None, address, value, f'read "{value}"', f"one of {', '.join(map(_written, said['picks']))}")]
+        )
+    plain = value.isascii() and value.replace(".", "", 1).isdigit() and not value.startswith(".")
+    if not plain:
+        hint = (
+            f"write {value.replace(',', '.')}, with a point"
+            if value.replace(",", ".", 1).replace(".", "", 1).isdigit()
+            else f"a number, in {said['unit']}"
+        )
+        raise InputError([Fault("answer", None, address, value, f'read "{value}"', hint)])
+    return float(value) if "." in value else int(value)

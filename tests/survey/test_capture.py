@@ -1,0 +1,181 @@
+"""A person on site, from an empty job: the intake of the cottage in few taps, and every answer a line that can be read."""
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from spareway.api import check
+from spareway.doc import InputError
+from spareway.job.job import read_job
+from spareway.survey.intakes import intake_names, says, written
+from spareway.survey.patterns import Answers, job_texts
+from spareway.survey.places import PLACES, Unknown, answer, places, questions
+from spareway.wiring.expand import wire
+
+WEIR = Path(__file__).parents[2] / "examples" / "weir-cottage"
+MOST_TAPS = 40
+# what a person reads off the intake of SCENARIOS, in the order asked; the second board is the toll office's
+SEEN: dict[str, str | Unknown] = {
+    "intake": "blocks-two-boards", "supplies.main.earthing": "TN-S", "equipment.cutout.fuse": "bs1361-2", "equipment.cutout.fuse_a": "80",
+    "equipment.cutout.seal": "present", "equipment.meter.seal": "present", "runs.tails-1.size_mm2": "25", "runs.tails-1.length_m": "0.3",
+    "runs.tails-1.method": "C", "runs.tails-2.size_mm2": "25", "runs.tails-2.length_m": "0.3", "runs.tails-2.method": "C",
+    "runs.pair-1.size_mm2": "16", "runs.pair-1.length_m": "1.9", "runs.pair-1.method": "B", "runs.pair-2.size_mm2": "16",
+    "runs.pair-2.length_m": Unknown("goes through the wall"), "runs.pair-2.method": Unknown("not seen"),
+    "runs.earthing-conductor.size_mm2": "6", "runs.bond-water.size_mm2": "6", "runs.earth-house.size_mm2": "6",
+    "runs.earth-second.size_mm2": "6"}
+
+
+def begun(earthing: str = "") -> dict[str, str]:
+    texts = job_texts(Answers("a cottage", "England", "2018+A4", "not seen", None, "2026-11-09"))
+    return texts | {"found.toml": written("one-board", earthing, start=True)}
+
+
+def said(files: dict[str, str], place: str, id: str, value: str | Unknown) -> None:
+    files |= answer(files, place, id, value, "surveyor", "2026-11-09T09:00", "s")
+
+
+def test_the_intake_of_the_cottage_in_few_taps() -> None:
+    """Every question answered as a person would: a choice is a tap, a typed number is one for "keep", its digits apart."""
+    files, taps, digits = begun(), 0, 0
+    while opened := [q for q in questions(files, "meter cabinet") if q.open]:
+        question, value = opened[0], SEEN[opened[0].id]
+        typed = isinstance(value, str) and question.kind == "number" and value not in dict(question.choices)
+        said(files, "meter cabinet", question.id, value)
+        taps, digits = taps + 1, digits + (len(str(value)) if typed else 0)
+    for board, kind, ways in (("house", "board-rewirable", "8"), ("second", "board-rewirable", "4")):
+        said(files, "board cupboard", f"equipment.{board}.kind", kind)
+        said(files, "board cupboard", f"equipment.{board}.ways_n", ways)
+        taps += 2
+    print(f"{taps} taps, {digits} digits apart")
+    assert taps <= MOST_TAPS - 8, "eight are kept for naming the job, finding the place and coming back"
+    ours, theirs = (read_job(texts).found for texts in (files, {p.name: p.read_text("utf-8") for p in WEIR.iterdir() if p.suffix != ".md"}))
+    now, then = (wire(inst).potential(("house.switch",)) for inst in (ours, theirs))
+    for terminal in ("cutout.out.L", "meter.out.N", "blocks.2.L", "house.in.L", "met.a.E"):
+        assert now[terminal] == then[terminal], terminal
+    assert now["second.in.L"] == then["office.in.L"] == "line"
+    assert ours.supplies["main"].earthing.value == "TN-S"
+    assert str(ours.equipment["cutout"].fuse_a) == "80 A"
+    assert ours.equipment["cutout"].fuse_a.how == "marked"
+    assert not ours.runs["pair-2"].length_m.known
+
+
+def test_a_rating_that_nobody_read_is_unknown() -> None:
+    files = begun("TN-S")
+    said(files, "meter cabinet", "equipment.cutout.fuse_a", Unknown("sealed: cannot get at it"))
+    fuse = read_job(files).found.equipment["cutout"].fuse_a
+    assert (fuse.known, fuse.note) == (False, "sealed: cannot get at it")
+    assert any(f["verdict"] == "unknown" and "cutout" in f["subject"] for f in check(files)["findings"])
+
+
+@pytest.mark.parametrize("name", intake_names())
+@pytest.mark.parametrize("earthing", ["", "TN-S", "TN-C-S", "TT"])
+def test_every_pattern_is_a_job_that_can_be_read(name: str, earthing: str) -> None:
+    """It checks, its meter is fed, and every board has line; chosen again, nothing that was answered is lost."""
+    files = begun(earthing) | {"found.toml": written(name, earthing)}
+    inst = read_job(files).found
+    now = wire(inst).potential(())
+    boards = [thing for thing, each in inst.equipment.items() if each.kind.startswith("board")]
+    assert boards
+    assert {now[f"{board}.in.L"] for board in boards} == {"line"}
+    if earthing:
+        assert {now[f"{board}.in.E"] for board in boards} == {"earth"}
+    assert says(name)
+    said(files, "meter cabinet", "equipment.cutout.fuse_a", "60")
+    said(files, "meter cabinet", "runs.tails-1.length_m", "0.4")
+    for other in intake_names():
+        said(files, "meter cabinet", "intake", other)
+        found = read_job(files).found
+        assert str(found.equipment["cutout"].fuse_a) == "60 A", other
+        assert str(found.runs["tails-1"].length_m) == "0.4 m", other
+    assert len(intake_names()) >= 8
+
+
+def test_going_back_changes_the_same_line() -> None:
+    """Answered again, the new answer stands where the old one stood; every other line, and every comment, as it was."""
+    files = begun("TN-S")
+    said(files, "meter cabinet", "runs.tails-1.size_mm2", "16")
+    before = files["found.toml"]
+    said(files, "meter cabinet", "runs.tails-1.size_mm2", "25")
+    changed = [pair for pair in zip(before.splitlines(), files["found.toml"].splitlines(), strict=True) if pair[0] != pair[1]]
+    assert len(changed) == 1
+    assert changed[0][0].replace("16", "25") == changed[0][1]
+
+
+WRONG = [("meter cabinet", "equipment.cutout.fuse_a", "8o"), ("meter cabinet", "runs.tails-1.length_m", "1,9"),
+         ("meter cabinet", "runs.tails-1.length_m", ""), ("meter cabinet", "runs.tails-1.length_m", ".5"),
+         ("meter cabinet", "runs.tails-1.method", "Z"), ("meter cabinet", "intake", "castle"), ("meter cabinet", "equipment.cutout.colour", "red"),
+         ("meter cabinet", "supplies.main.earthing", "TNS"), ("board cupboard", "equipment.board.kind", "boart"),
+         ("board cupboard", "way.board.1", "sockets"), ("doorstep", "doorstep.medical", "perhaps"), ("look, cabinet", "EY1", "maybe"),
+         ("look, cabinet", "EY99", "yes")]
+
+
+@pytest.mark.parametrize(("place", "id", "value"), WRONG)
+def test_what_cannot_be_kept_is_said_and_nothing_is_changed(place: str, id: str, value: str) -> None:
+    files = begun("TN-S")
+    before = dict(files)
+    with pytest.raises(InputError) as refused:
+        said(files, place, id, value)
+    assert files == before
+    assert len(refused.value.faults) == 1
+    assert "Traceback" not in str(refused.value.faults[0])
+
+
+def test_a_comma_is_answered_with_a_point() -> None:
+    with pytest.raises(InputError, match=r"write 1\.9, with a point"):
+        said(begun("TN-S"), "meter cabinet", "runs.tails-1.length_m", "1,9")
+
+
+# ---- the board cupboard --------------------------------------------------------------------------------------------------
+def test_a_board_way_after_way() -> None:
+    """Ways come once their number is known; a circuit is asked for its device and cable; another device forgets the old one's."""
+    files = begun("TN-S")
+    assert not [q for q in questions(files, "board cupboard") if q.id.startswith("way.")]
+    said(files, "board cupboard", "equipment.board.ways_n", "6")
+    assert len([q for q in questions(files, "board cupboard") if q.id.startswith("way.")]) == 6
+    said(files, "board cupboard", "way.board.1", "sockets ring")
+    said(files, "board cupboard", "way.board.2", "lights")
+    said(files, "board cupboard", "way.board.3", "bare")
+    said(files, "board cupboard", "way.board.4", "empty")
+    said(files, "board cupboard", "circuits.sockets-ring.device.kind", "rewirable")
+    said(files, "board cupboard", "circuits.sockets-ring.device.rating_a", "30")
+    said(files, "board cupboard", "circuits.sockets-ring.cable.line_mm2", "2.5")
+    said(files, "board cupboard", "circuits.sockets-ring.cable.length_m", Unknown("under the floor"))
+    inst = read_job(files).found
+    ring = inst.circuits["sockets-ring"]
+    assert (ring.way, ring.shape, ring.feeds) == ("board.1", "ring", "sockets")
+    assert ring.device is not None
+    assert (str(ring.device.rating_a), ring.device.fuse.value) == ("30 A", "bs3036")
+    assert inst.equipment["board"].bare_ways.value == (3,)
+    assert inst.equipment["board"].empty_ways.value == (3, 4)
+    said(files, "board cupboard", "circuits.sockets-ring.device.kind", "mcb")
+    device = read_job(files).found.circuits["sockets-ring"].device
+    assert device is not None
+    assert not device.rating_a.known, "what was read on the fuse is not the breaker's"
+    assert [q.id for q in questions(files, "board cupboard") if q.open and q.id.startswith("way.")] == ["way.board.5", "way.board.6"]
+
+
+def test_a_device_has_a_kind_before_it_has_a_rating() -> None:
+    files = begun("TN-S")
+    said(files, "board cupboard", "equipment.board.ways_n", "2")
+    said(files, "board cupboard", "way.board.1", "cooker")
+    assert "circuits.cooker.device.rating_a" not in {q.id for q in questions(files, "board cupboard")}
+    with pytest.raises(InputError):
+        said(files, "board cupboard", "circuits.cooker.device.kind", Unknown("not seen"))
+
+
+# ---- places ----------------------------------------------------------------------------------------------------------------
+def test_no_dead_end_and_no_count_that_lies() -> None:
+    """Every question of every place can be answered, and each answer leaves one fewer open or opens what follows from it."""
+    files = begun("TT")
+    assert [p.name for p in places(files)] == list(PLACES)
+    for place in ("doorstep", "meter cabinet", "look, cabinet", "look, cupboard", "look, rooms"):
+        asked = [q for q in questions(files, place) if q.open]
+        for question in asked:
+            before = len([q for q in questions(files, place) if q.open])
+            value = question.choices[0][0] if question.choices else "1.5"
+            said(files, place, question.id, value)
+            if question.id != "intake":
+                assert len([q for q in questions(files, place) if q.open]) == before - 1, question.id
+    assert all(p.open == 0 for p in places(files) if p.name != "board cupboard")
+    check(files)
