@@ -13,7 +13,7 @@ SRC = Path(__file__).parents[1] / "src" / "spareway"
 
 # one way only, first to last; rooms of one line stand side by side, and only the first line's use one another
 ORDER = (
-    ("bundled", "show", "fact", "plain_toml", "doc"),
+    ("bundled", "show", "term", "fact", "plain_toml", "doc"),
     ("tables",), ("physics",), ("kinds",), ("job",), ("wiring",), ("design",), ("readings",), ("rules",), ("plan",),
     ("drawings",), ("training",), ("papers",), ("api",), ("sarif",),
     ("fast", "folder", "press", "survey"),

@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import Any, Generic, Protocol, TypeVar, overload
+from functools import cache, lru_cache
+from typing import Any, Generic, Protocol, TypeVar
 
-from spareway.show import apart, exact, plain, show
+from spareway.show import apart, plain, show
+from spareway.term import Term, least, most, sqrt
 
 __all__ = ["HOW", "Fact", "Formula", "NotKnown", "Step", "apart", "chosen", "flips_at", "formula", "glossary",
            "highest", "least", "lowest", "most", "show", "simulated", "solved", "sqrt", "total", "unknown"]
@@ -155,19 +156,28 @@ class Fact(Generic[T]):
     def again(self, changed: Mapping[Fact[Any], Any]) -> Any:
         """The amount if some of what it rests on were otherwise: {fact: other amount}. None if it cannot be worked."""
         done: dict[Fact[Any], Any] = dict(changed)
-
-        def work(fact: Fact[Any]) -> Any:
-            if fact not in done:
-                amounts = [work(i) for i in fact.inputs]
-                fresh = any(a is not i.amount for a, i in zip(amounts, fact.inputs, strict=True))
-                done[fact] = _finite(fact.formula, amounts)[0] if fresh and fact.formula else fact.amount
-            return done[fact]
-        return work(self)
+        for fact in _resting_on(self, tuple(changed)):
+            amounts = [done.get(i, i.amount) for i in fact.inputs]
+            fresh = any(a is not i.amount for a, i in zip(amounts, fact.inputs, strict=True))
+            done[fact] = _finite(fact.formula, amounts)[0] if fresh and fact.formula else fact.amount
+        return done.get(self, self.amount)
 
     def __str__(self) -> str:
         entry = glossary(self.name)
         said = "unknown" if self.amount is None else _amount(self, entry.digits)
         return f"{said} {entry.unit}" if entry.unit and self.amount is not None else said
+
+
+@lru_cache(64)
+def _resting_on(fact: Fact[Any], changed: tuple[Fact[Any], ...]) -> list[Fact[Any]]:
+    """Of a fact and what it was worked out from, deepest first, what rests on these. A search asks this forty times in a row."""
+    moved = set(changed)
+    found = []
+    for each in fact.roots():
+        if each not in moved and not moved.isdisjoint(each.inputs):
+            moved.add(each)
+            found.append(each)
+    return found
 
 
 def unknown(name: str, note: str = "not recorded", where: str = "", at: str = "") -> Fact[Any]:
@@ -203,75 +213,6 @@ def _finite(recipe: Recipe | None, amounts: Sequence[Any]) -> tuple[Any, str]:
     if isinstance(amount, complex) or isinstance(amount, float) and not math.isfinite(amount):
         return None, "the result is not a finite number"
     return amount, ""
-
-
-LEVEL = {"+": 1, "-": 1, "×": 2, "/": 2, "^": 3}
-_SUPERSCRIPT = {2: "²", 3: "³"}
-
-
-def _sides(op: str) -> tuple[Callable[[Term, Any], Term], Callable[[Term, Any], Term]]:
-    """An operator with the term on its left, and on its right."""
-    return lambda self, other: Term(op, self, other), lambda self, other: Term(op, other, self)
-
-
-class Term:
-    """Stands in for a parameter while a formula is read off its own function, once, at import."""
-    __slots__ = ("op", "parts")
-
-    def __init__(self, op: str, *parts: Any) -> None:
-        self.op, self.parts = op, parts
-
-    def _refuse(self, *_: Any) -> Any:
-        raise TypeError("a formula may not branch, compare, round or look up: split it, or use least() and most()")
-
-    __bool__ = __eq__ = __ne__ = __lt__ = __le__ = __gt__ = __ge__ = __hash__ = _refuse
-    __round__ = __int__ = __float__ = __index__ = __floor__ = __ceil__ = __trunc__ = __abs__ = _refuse
-    __getitem__ = __iter__ = __len__ = __contains__ = __floordiv__ = __rfloordiv__ = _refuse
-    __mod__ = __rmod__ = __divmod__ = __rdivmod__ = __format__ = _refuse
-
-    __add__, __radd__ = _sides("+")
-    __sub__, __rsub__ = _sides("-")
-    __mul__, __rmul__ = _sides("×")
-    __truediv__, __rtruediv__ = _sides("/")
-    __pow__, __rpow__ = _sides("^")
-
-    def text(self, words: Sequence[str]) -> str:
-        """The expression with `words[i]` in the place of the i-th parameter."""
-        if self.op == "name":
-            return words[int(self.parts[0])]
-        said: list[str] = [p.text(words) if isinstance(p, Term) else exact(p) for p in self.parts]
-        if self.op not in LEVEL:
-            return f"{self.op}({', '.join(said)})"
-        for i, part in enumerate(self.parts):
-            level = LEVEL.get(part.op, 9) if isinstance(part, Term) else 9
-            if level < LEVEL[self.op] or level == LEVEL[self.op] and (i or self.op == "^") or said[i].startswith("-"):
-                said[i] = f"({said[i]})"
-        if self.op == "^" and not isinstance(self.parts[1], Term) and self.parts[1] in _SUPERSCRIPT:
-            return said[0] + _SUPERSCRIPT[self.parts[1]]
-        return f" {self.op} ".join(said)
-
-
-def _either(op: str, plainly: Callable[..., float]) -> Callable[..., float]:
-    def call(*xs: Any) -> Any:
-        return Term(op, *xs) if Term in map(type, xs) else plainly(*xs)
-    return call
-
-
-@overload
-def sqrt(x: Term) -> Term: ...
-@overload
-def sqrt(x: float) -> float: ...
-def sqrt(x: Any) -> Any:
-    """The square root, of a number or in a formula. Errors: ValueError for a number below nought."""
-    if isinstance(x, Term):
-        return Term("√", x)
-    if x < 0:
-        raise ValueError("the root of a negative number")
-    return math.sqrt(x)
-
-
-least = _either("least", min)
-most = _either("most", max)
 
 
 _CROOKED = ("JUMP", "IS_OP", "CONTAINS_OP", "COMPARE_OP", "FOR_ITER", "MAKE_FUNCTION", "SUBSCR", "RAISE", "IMPORT")
