@@ -15,7 +15,7 @@ def text(name: str) -> str:
     """
     loader: Any = __spec__.loader
     try:
-        data: bytes = loader.get_data(f"{__file__.removesuffix('bundled.py')}{name}")
+        data: bytes = loader.get_data(f"{__file__.rpartition('bundled.py')[0]}{name}")     # .py, or .pyc alone on a phone
     except OSError:
         raise FileNotFoundError(f"the package holds no {name}") from None
     return data.decode("utf-8")

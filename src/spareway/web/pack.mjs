@@ -1,0 +1,25 @@
+// node pack.mjs PYODIDE_DIR IN.zip OUT.zip PREFIX LEVEL KEEP DROP
+// Compiles a zip of Python sources with the very Python that will run them. KEEP: top folders left as source (anyio reads its own);
+// DROP: top entries left out. Stored, not deflated: the transport packs the whole better than zip can pack each file.
+import fs from "node:fs";
+import { pathToFileURL } from "node:url";
+
+const [dir, from, to, prefix, level, keep, drop] = process.argv.slice(2);
+const { loadPyodide } = await import(pathToFileURL(`${dir}/pyodide.mjs`));
+const py = await loadPyodide();
+py.FS.writeFile("/in.zip", new Uint8Array(fs.readFileSync(from)));
+py.globals.set("wanted", py.toPy({ prefix, level: Number(level), keep: keep.split(","), drop: drop.split(",") }));
+py.runPython(`
+import importlib.util, marshal, zipfile
+unchecked = importlib.util.MAGIC_NUMBER + (1).to_bytes(4, "little")      # never compared with a source file
+with zipfile.ZipFile("/in.zip") as old, zipfile.ZipFile("/out.zip", "w", zipfile.ZIP_STORED) as new:
+    for name in sorted(old.namelist()):
+        top, data = name.split("/")[0], old.read(name)
+        if name.endswith("/") or top in wanted["drop"]:
+            continue
+        if name.endswith(".py") and top not in wanted["keep"]:
+            code = compile(data, wanted["prefix"] + name, "exec", dont_inherit=True, optimize=wanted["level"])
+            name, data = name + "c", unchecked + importlib.util.source_hash(data) + marshal.dumps(code)
+        new.writestr(zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0)), data)
+`);
+fs.writeFileSync(to, py.FS.readFile("/out.zip"));

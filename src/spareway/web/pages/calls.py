@@ -1,0 +1,52 @@
+"""A call taken with the phone in the other hand: one question at a time until the answer decides."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from spareway.survey.call import ANSWERS, CAUTION, Ring, enquiry_note, heard
+from spareway.web.clock import now
+from spareway.web.phone import phone_of
+from spareway.web.screen import Key, link, shelf_of, show
+
+__all__ = ["PAGES"]
+
+WORDS = {"yes": "Yes", "no": "No", "unknown": "They do not know"}
+
+
+async def call(request: Request) -> Response:
+    """The next question, or how the call ends. Answers travel in the address: back loses none."""
+    answers = {name: said for name, said in request.query_params.items() if name != "end"}
+    reached = heard(answers)
+    if isinstance(reached, Ring):
+        choices = [(WORDS[said], link(request, "call", **{**answers, reached.name: said})) for said in ANSWERS]
+        return show(
+            request,
+            "call.html",
+            [Key("Jobs", link(request, ""))],
+            heading="A call",
+            ring=reached,
+            choices=choices,
+            caution=CAUTION,
+        )
+    note = enquiry_note(answers, phone_of(shelf_of(request)).by or "nobody named", now())
+    keys = [
+        Key("New job", link(request, "new"), main=True),
+        Key("Another call", link(request, "call")),
+        Key("Jobs", link(request, "")),
+    ]
+    return show(
+        request,
+        "call_end.html",
+        keys,
+        heading="A call",
+        end=reached,
+        note=note,
+        grave=reached.name in ("fire", "operator", "off"),
+    )
+
+
+PAGES: Any = (("/call", call, ["GET"]),)

@@ -1,0 +1,147 @@
+"""The jobs on this phone: the list, a new one, one brought in, one carried away; and what this phone is told of itself."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from dataclasses import replace
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from spareway import __version__
+from spareway.folder.zipped import packed, unpacked
+from spareway.job.types import NATIONS
+from spareway.survey.intakes import written
+from spareway.survey.patterns import EARTHING_SEEN, NOT_SEEN, Answers, job_texts
+from spareway.tables.books import editions_on
+from spareway.web.clock import today
+from spareway.web.phone import THEMES, keep, phone_of
+from spareway.web.record import record
+from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
+
+__all__ = ["PAGES"]
+
+MOST_ZIP_BYTES = 64_000_000
+
+
+async def jobs(request: Request) -> Response:
+    """Every job here, the way to a new one, and to a call."""
+    shelf = shelf_of(request)
+    if not phone_of(shelf).by:
+        return await this_phone(request)
+    listed = [(name, record(shelf.files(name)).job.about.says, shelf.waiting(name)) for name in shelf.names()]
+    keys = [
+        Key("New job", link(request, "new"), main=True),
+        Key("A call", link(request, "call")),
+        Key("Bring in", link(request, "bring-in")),
+        Key("This phone", link(request, "this-phone")),
+    ]
+    return show(request, "jobs.html", keys, heading="Jobs", jobs=listed)
+
+
+# ---- a new job: five things, and it checks ------------------------------------------------------------------------------
+async def new(request: Request) -> Response:
+    """One question at a time; what was answered travels in the address, so that going back loses nothing."""
+    asked = {key: request.query_params.get(key, "") for key in ("called", "nation", "earthing", "edition")}
+    editions = editions_on(today())
+    if len(editions) == 1:
+        asked["edition"] = editions[0]
+    for key, asks, choices in (
+        ("called", "What is the job called?", ()),
+        ("nation", "Whose law holds there?", NATIONS),
+        ("earthing", "Earthing seen", EARTHING_SEEN),
+        ("edition", "Which edition of BS 7671 governs? The contract decides.", tuple(editions)),
+    ):
+        if not asked[key]:
+            said = [(k, v) for k, v in asked.items() if v]
+            return show(
+                request,
+                "new.html",
+                [Key("Jobs", link(request, ""))],
+                heading="New job",
+                key=key,
+                asks=asks,
+                choices=choices,
+                said=said,
+            )
+    return _begun(request, asked)
+
+
+def _begun(request: Request, asked: dict[str, str]) -> Response:
+    shelf = shelf_of(request)
+    name = free_name(asked["called"], shelf.names())
+    texts = job_texts(Answers(asked["called"], asked["nation"], asked["edition"], asked["earthing"], None, today().isoformat()))
+    seen = asked["earthing"] if asked["earthing"] != NOT_SEEN else ""
+    texts["found.toml"] = written("one-board", seen, start=True)
+    record(texts).checked()
+    shelf.save(name, dict(texts))
+    return go(request, link(request, "jobs", name, ""))
+
+
+def free_name(called: str, taken: list[str]) -> str:
+    """A folder's name out of what a person calls the job: letters, digits and hyphens, and no other job's."""
+    plain = re.sub(r"[^a-z0-9]+", "-", called.lower()).strip("-")[:40] or "job"
+    return next(name for name in (plain, *(f"{plain}-{n}" for n in range(2, len(taken) + 3))) if name not in taken)
+
+
+# ---- in and out ---------------------------------------------------------------------------------------------------------
+async def bring_in(request: Request) -> Response:
+    """A whole job as zip: shown, then taken in. Its size is known before a byte of it is unpacked."""
+    if request.method == "GET":
+        return show(request, "bring_in.html", [Key("Jobs", link(request, ""))], heading="Bring in a job")
+    data = await body_of(request, MOST_ZIP_BYTES, "job.zip")
+    found = unpacked(data)
+    record(found.texts).checked()
+    shelf = shelf_of(request)
+    name = free_name(request.query_params.get("called", "") or "job", shelf.names())
+    shelf.save(name, dict(found.texts))
+    for photo, picture in found.photos.items():
+        shelf.keep_photo(name, photo.removeprefix("photos/"), picture)
+    return go(request, link(request, "jobs", name, ""))
+
+
+async def carry(request: Request) -> Response:
+    """The whole job as zip: what a laptop opens, and what a second phone joins with its own."""
+    shelf, job = shelf_of(request), request.path_params["job"]
+    photos = {f"photos/{name}": shelf.photo(job, name) for name in shelf.photos(job)}
+    data = packed({**{name: text.encode() for name, text in shelf.files(job).items()}, **photos})
+    shelf.sent(job)
+    return Response(
+        data,
+        media_type="application/zip",
+        headers={"content-disposition": f'attachment; filename="{job}.zip"', "x-sha256": hashlib.sha256(data).hexdigest()},
+    )
+
+
+# ---- this phone -----------------------------------------------------------------------------------------------------------
+async def this_phone(request: Request) -> Response:
+    """Whose it is, how it looks, what answers. Nothing of it goes into a job but the name in the rows."""
+    shelf = shelf_of(request)
+    phone = phone_of(shelf)
+    if request.method == "POST":
+        said = await form_of(request)
+        keep(
+            shelf,
+            replace(
+                phone,
+                by=said.get("by", phone.by)[:40] or phone.by,
+                theme=said["theme"] if said.get("theme") in THEMES else phone.theme,
+                gloves=said.get("gloves", "yes" if phone.gloves else "") == "yes",
+                supervisor=said.get("supervisor", "yes" if phone.supervisor else "") == "yes",
+            ),
+        )
+        return go(request, link(request, "" if not phone.by else "this-phone"))
+    keys = [Key("Jobs", link(request, ""), main=True)] if phone.by else []
+    return show(
+        request, "this_phone.html", keys, heading="This phone", themes=THEMES, version=__version__, where=request.app.state.where
+    )
+
+
+PAGES = (
+    ("/", jobs, ["GET"]),
+    ("/new", new, ["GET"]),
+    ("/bring-in", bring_in, ["GET", "POST"]),
+    ("/jobs/{job}/job.zip", carry, ["GET"]),
+    ("/this-phone", this_phone, ["GET", "POST"]),
+)

@@ -1,0 +1,117 @@
+"""Places, not forms: the stops of a job, and at each one question at a time. Going back never loses an answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from spareway.doc import InputError
+from spareway.survey.places import PLACES, Question, Unknown, answer, places, questions
+from spareway.web.clock import now
+from spareway.web.phone import phone_of, row_prefix
+from spareway.web.record import record
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+
+__all__ = ["PAGES", "placed"]
+
+
+def placed(request: Request, here: str) -> dict[str, Any]:
+    """The line of places above a screen of a job: where it stands among them."""
+    job = request.path_params["job"]
+    stops = [*PLACES, "dead test"]
+    return {"job": job, "rail": stops, "here": here}
+
+
+async def job_home(request: Request) -> Response:
+    """All places of a job, what is open at each, and what can be asked of the record meanwhile."""
+    job = request.path_params["job"]
+    files = shelf_of(request).files(job)
+    stops = places(files)
+    keys = [
+        Key("Findings", link(request, "jobs", job, "findings"), main=True),
+        Key("Picture", link(request, "jobs", job, "picture")),
+        Key("Jobs", link(request, "")),
+    ]
+    return show(request, "job.html", keys, **placed(request, ""), heading=record(files).job.about.says or job, stops=stops)
+
+
+async def ask(request: Request) -> Response:
+    """One question: the one named, else the first without an answer, else all of them to look over."""
+    job, place, wanted = request.path_params["job"], request.path_params["place"], request.query_params.get("id", "")
+    shelf = shelf_of(request)
+    if place not in PLACES:
+        raise HTTPException(404)
+    asked = questions(shelf.files(job), place)
+    if wanted == "all" or not any(q.open for q in asked) and not wanted:
+        return _overview(request, job, place, asked)
+    index = next((i for i, q in enumerate(asked) if q.id == wanted), None)
+    if index is None:
+        index = next((i for i, q in enumerate(asked) if q.open), 0)
+    return _question(request, job, place, asked, index)
+
+
+def _question(
+    request: Request, job: str, place: str, asked: list[Question], index: int, typed: str = "", fault: str = "", status: int = 200
+) -> Response:
+    question = asked[index]
+    here = ("jobs", job, "at", place)
+    keys = [
+        Key("Back", link(request, *here, id=asked[index - 1].id) if index else link(request, "jobs", job, "")),
+        Key("All of it", link(request, *here, id="all")),
+    ]
+    if index + 1 < len(asked):
+        keys.append(Key("Leave it", link(request, *here, id=asked[index + 1].id)))
+    if place == "meter cabinet":
+        keys.append(Key("Picture", link(request, "jobs", job, "picture")))
+    return show(
+        request,
+        "ask.html",
+        keys,
+        status,
+        **placed(request, place),
+        heading=place.capitalize(),
+        q=question,
+        place=place,
+        typed=typed,
+        fault=fault,
+        n=index + 1,
+        of=len(asked),
+    )
+
+
+def _overview(request: Request, job: str, place: str, asked: list[Question]) -> Response:
+    keys = [Key("Places", link(request, "jobs", job, ""), main=True)]
+    if place == "meter cabinet":
+        keys.append(Key("Picture", link(request, "jobs", job, "picture")))
+    return show(request, "overview.html", keys, **placed(request, place), heading=place.capitalize(), place=place, asked=asked)
+
+
+async def answered(request: Request) -> Response:
+    """An answer, kept: the job's own line is changed, and the next question asked."""
+    job, place = request.path_params["job"], request.path_params["place"]
+    shelf, said = shelf_of(request), await form_of(request)
+    files, asked_id = shelf.files(job), said.get("id", "")
+    value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("value", "")
+    try:
+        changed = answer(files, place, asked_id, value, by=phone_of(shelf).by, at=now(), prefix=row_prefix(phone_of(shelf)))
+    except InputError as problem:
+        asked = questions(files, place)
+        index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)
+        if index is None:
+            raise
+        return _question(request, job, place, asked, index, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
+    shelf.save(job, changed)
+    after = questions(shelf.files(job), place)
+    index = next((i for i, q in enumerate(after) if q.id == asked_id), -1)
+    following = next((q.id for q in after[index + 1 :] if q.open), next((q.id for q in after if q.open), "all"))
+    return go(request, link(request, "jobs", job, "at", place, id=following))
+
+
+PAGES = (
+    ("/jobs/{job}/", job_home, ["GET"]),
+    ("/jobs/{job}/at/{place}", ask, ["GET"]),
+    ("/jobs/{job}/at/{place}", answered, ["POST"]),
+)

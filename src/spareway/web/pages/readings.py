@@ -1,0 +1,120 @@
+"""Dead tests by thumb: the way number first, then the instruction, one entry, and the last one read back in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from spareway.doc import InputError
+from spareway.survey.readings import Test, dead_tests, in_words, reading_row
+from spareway.web.clock import now
+from spareway.web.pages.places import placed
+from spareway.web.phone import phone_of, row_prefix
+from spareway.web.record import record
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+
+__all__ = ["PAGES"]
+
+CANNOT = ("not accessible", "not isolated yet", "left for later")
+
+
+def _ways(request: Request) -> list[tuple[str, str, str, int, int]]:
+    """(circuit, what it is called, its way, readings kept, readings to take) in the order of the board."""
+    job = request.path_params["job"]
+    files = shelf_of(request).files(job)
+    out = []
+    for name, circuit in record(files).job.at(None).circuits.items():
+        tests = dead_tests(files, name)
+        out.append((name, circuit.says or name.replace("-", " "), circuit.way, len([t for t in tests if t.kept]), len(tests)))
+    return sorted(out, key=lambda each: (each[2].partition(".")[0], int(each[2].partition(".")[2] or 0)))
+
+
+async def ways(request: Request) -> Response:
+    """Every circuit by its way, with how much of it is measured."""
+    job = request.path_params["job"]
+    keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
+    return show(request, "ways.html", keys, **placed(request, "dead test"), heading="Dead test", ways=_ways(request))
+
+
+def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fault: str = "", status: int = 200) -> Response:
+    circuit = request.path_params["circuit"]
+    every = _ways(request)
+    own = next(each for each in every if each[0] == circuit)
+    test = tests[index]
+    last = next((t for t in reversed(tests[:index]) if t.kept), None)
+    strip = [(each[0] == circuit, each[3] == each[4] and each[4] > 0) for each in every]
+    return show(
+        request,
+        "test.html",
+        _keys(request, tests, index),
+        status,
+        **placed(request, "dead test"),
+        heading="Dead test",
+        board=own[2].partition(".")[0],
+        way=own[2].partition(".")[2],
+        says=own[1],
+        circuit=circuit,
+        test=test,
+        strip=strip,
+        typed=typed,
+        fault=fault,
+        cannot=CANNOT,
+        n=index + 1,
+        of=len(tests),
+        last=_read_back(last),
+        kept=_read_back(test) if test.kept else "",
+    )
+
+
+def _read_back(test: Test | None) -> str:
+    return f"Kept: {test.says}, {in_words(test.kept.partition(' ')[0], test.unit)}" if test else ""
+
+
+def _keys(request: Request, tests: list[Test], index: int) -> list[Key]:
+    here: tuple[str, ...] = ("jobs", request.path_params["job"], "test", request.path_params["circuit"])
+    back = link(request, *here, test=tests[index - 1].id) if index else link(request, *here[:3])
+    keys = [Key("Back", back), Key("Ways", link(request, *here[:3]))]
+    return [*keys, Key("Leave it", link(request, *here, test=tests[index + 1].id))] if index + 1 < len(tests) else keys
+
+
+def _tests(request: Request) -> list[Test]:
+    try:
+        return dead_tests(shelf_of(request).files(request.path_params["job"]), request.path_params["circuit"])
+    except KeyError:
+        raise HTTPException(404) from None
+
+
+async def test(request: Request) -> Response:
+    """The test named, else the first that has no reading."""
+    tests, wanted = _tests(request), request.query_params.get("test", "")
+    index = next((i for i, t in enumerate(tests) if t.id == wanted), None)
+    if index is None:
+        index = next((i for i, t in enumerate(tests) if not t.kept), 0)
+    return _screen(request, tests, index)
+
+
+async def taken(request: Request) -> Response:
+    """An entry, kept as it was typed; then the next test of this way, or the list of ways."""
+    job, circuit = request.path_params["job"], request.path_params["circuit"]
+    shelf, said, tests = shelf_of(request), await form_of(request), _tests(request)
+    phone = phone_of(shelf)
+    index = next((i for i, t in enumerate(tests) if t.id == said.get("test", "")), 0)
+    typed = f"cannot: {said['cannot']}" if said.get("cannot") else said.get("value", "")
+    try:
+        changed = reading_row(shelf.files(job), circuit, tests[index].id, typed, phone.by, now(), row_prefix(phone))
+    except InputError as problem:
+        return _screen(request, tests, index, typed, "; ".join(str(f) for f in problem.faults), 422)
+    shelf.save(job, changed)
+    if index + 1 < len(tests):
+        return go(request, link(request, "jobs", job, "test", circuit, test=tests[index + 1].id))
+    return go(request, link(request, "jobs", job, "test"))
+
+
+PAGES: Any = (
+    ("/jobs/{job}/test", ways, ["GET"]),
+    ("/jobs/{job}/test/{circuit}", test, ["GET"]),
+    ("/jobs/{job}/test/{circuit}", taken, ["POST"]),
+)

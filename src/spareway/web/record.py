@@ -1,0 +1,65 @@
+"""A job as the screens ask about it: read, wired and judged once for each state of its texts."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Any
+
+from spareway import api
+from spareway.design.design import Design
+from spareway.job.job import Job, read_job
+
+__all__ = ["Record", "record"]
+
+MOST_KEPT = 4
+_KEPT: OrderedDict[str, Record] = OrderedDict()
+
+
+class Record:
+    """The texts of one job, and what follows from them. Errors: InputError from each, where they cannot be read."""
+
+    def __init__(self, files: Mapping[str, str]) -> None:
+        self.files = dict(files)
+        self._designs: dict[str, Design] = {}
+        self._checked: dict[str, dict[str, Any]] = {}
+
+    @cached_property
+    def job(self) -> Job:
+        return read_job(self.files)
+
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """As found, then what is proposed, then what was fitted: those that the folder holds."""
+        return tuple(
+            s for s, file in (("found", "found.toml"), ("proposed", "work.toml"), ("fitted", "fitted.toml")) if file in self.files
+        )
+
+    def design(self, stage: str = "") -> Design:
+        inst = self.job.at(stage or None)
+        if inst.stage not in self._designs:
+            self._designs[inst.stage] = Design(inst)
+        return self._designs[inst.stage]
+
+    def checked(self, stage: str = "") -> dict[str, Any]:
+        """The document of `spareway check --full`, which every face shares."""
+        if stage not in self._checked:
+            self._checked[stage] = api.check(self.files, stage or None, full=True)
+        return self._checked[stage]
+
+
+def record(files: Mapping[str, str]) -> Record:
+    """The record of these texts; the last few are kept, since most taps only ask."""
+    digest = hashlib.sha256()
+    for name in sorted(files):
+        digest.update(f"{len(name)} {name} {len(files[name])} ".encode())
+        digest.update(files[name].encode())
+    key = digest.hexdigest()
+    if key not in _KEPT:
+        _KEPT[key] = Record(files)
+        while len(_KEPT) > MOST_KEPT:
+            _KEPT.popitem(last=False)
+    _KEPT.move_to_end(key)
+    return _KEPT[key]

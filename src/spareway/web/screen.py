@@ -1,0 +1,141 @@
+"""One answer to one tap: a whole page for a plain browser, or the part of it that changes for the page already there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from math import fsum
+from typing import Any
+from urllib.parse import parse_qsl, quote, urlencode
+
+from jinja2 import Environment, FunctionLoader, StrictUndefined
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from spareway import bundled
+from spareway.doc import Fault, InputError
+from spareway.web.phone import phone_of
+from spareway.web.shelf import Shelf
+
+__all__ = ["Key", "base_of", "body_of", "form_of", "go", "link", "refused", "shelf_of", "show"]
+
+MOST_FORM_BYTES = 200_000
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key of the sill: what it says, where it leads. `main` is the next likely act; `post` changes something."""
+
+    says: str
+    href: str
+    main: bool = False
+    post: bool = False
+    plain: bool = False  # a file to keep, not a screen to show
+
+
+@cache
+def _pages() -> Environment:
+    """Every text is escaped; a name that a template misspells is an error and never an empty line."""
+    pages = Environment(
+        loader=FunctionLoader(lambda name: bundled.text(f"web/templates/{name}")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    pages.filters["url"] = lambda text: quote(str(text), safe="")
+    return pages
+
+
+def shelf_of(request: Request) -> Shelf:
+    """Where the jobs are kept."""
+    shelf: Shelf = request.app.state.shelf
+    return shelf
+
+
+def base_of(request: Request) -> str:
+    """What stands before every address of ours: nothing, or the folder that the site lies in."""
+    return str(request.scope.get("root_path", "")).rstrip("/")
+
+
+def link(request: Request, *steps: str, **asked: str | Sequence[str]) -> str:
+    """An address within the app: link(request, "jobs", name, "picture", stage="found")."""
+    path = "/".join(quote(step, safe="") for step in steps)
+    query = urlencode({k: v for k, v in asked.items() if v}, doseq=True)
+    return f"{base_of(request)}/app/{path}{'?' if query else ''}{query}"
+
+
+def _in_place(request: Request) -> bool:
+    return "hx-request" in request.headers and "hx-history-restore-request" not in request.headers
+
+
+def show(request: Request, template: str, keys: Sequence[Key] = (), status: int = 200, **facts: Any) -> HTMLResponse:
+    """A screen. `facts` are what the template names; the frame round it needs none of them."""
+    phone = phone_of(shelf_of(request))
+    given: dict[str, Any] = {"rail": (), "here": "", "job": "", "kept_words": kept_words(request, facts.get("job", "")), **facts}
+    text = (
+        _pages()
+        .get_template(template)
+        .render(
+            frame="part.html" if _in_place(request) else "whole.html",
+            base=base_of(request),
+            phone=phone,
+            keys=keys,
+            to=lambda *steps, **asked: link(request, *steps, **asked),
+            svg=Markup,
+            **given,
+        )
+    )
+    return HTMLResponse(text, status)
+
+
+def go(request: Request, address: str) -> Response:
+    """On to another screen: the page that is there fetches it, a plain browser is sent there."""
+    if _in_place(request):
+        return Response(status_code=204, headers={"hx-location": _location(address)})
+    return RedirectResponse(address, 303)
+
+
+def kept_words(request: Request, job: str = "") -> str:
+    """How much is kept nowhere but here: always in sight, since a phone can fall into the water."""
+    if request.app.state.where == "server":
+        return "kept in this folder"
+    shelf = shelf_of(request)
+    waiting_n = shelf.waiting(job) if job else int(fsum(map(shelf.waiting, shelf.names())))
+    if not waiting_n:
+        return "nothing waits here"
+    return f"{waiting_n} {'entry' if waiting_n == 1 else 'entries'} only on this phone"
+
+
+def _location(address: str) -> str:
+    import json
+
+    return json.dumps({"path": address, "target": "#screen", "swap": "innerHTML show:window:top"})
+
+
+def refused(request: Request, problem: InputError, back: str, says: str = "That was not kept") -> HTMLResponse:
+    """What is wrong, one sentence a fault, and the way back. Nothing was changed."""
+    return show(request, "refused.html", [Key("Back", back, main=True)], 422, says=says, faults=[str(f) for f in problem.faults])
+
+
+async def body_of(request: Request, most_bytes: int, file: str) -> bytes:
+    """The body as it comes, and no more of it than may be. Errors: InputError."""
+    said = request.headers.get("content-length", "")
+    parts, size = list[bytes](), int(said) if said.isdigit() and int(said) > most_bytes else 0
+    if not size:
+        async for part in request.stream():
+            size += len(part)
+            if size > most_bytes:
+                break
+            parts.append(part)
+    if size > most_bytes:
+        raise InputError([Fault(file, None, "", "", "too large to take in", f"at most {most_bytes} bytes")])
+    return b"".join(parts)
+
+
+async def form_of(request: Request) -> dict[str, str]:
+    """A small form as plain texts; of two fields of one name the last stands."""
+    body = await body_of(request, MOST_FORM_BYTES, "form")
+    return {name: value.strip() for name, value in parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True)}

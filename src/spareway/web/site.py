@@ -1,0 +1,166 @@
+"""The phone's site: static files that any https host can serve, the engine among them as bytecode. No server answers it."""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import importlib.metadata
+import json
+import shutil
+import subprocess
+import zipfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from spareway import __version__
+from spareway.web.policy import POLICY
+
+__all__ = ["Built", "NoRuntime", "build"]
+
+RUNTIME = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
+LIBRARIES = ("starlette", "jinja2", "markupsafe", "anyio", "idna", "tomlkit")
+NOT_ON_THE_PHONE = ("cli", "press", "fast", "papers")  # typesetting and the command line stay at home
+NOT_IN_WEB = ("serve.py", "site.py", "authority.py", "static", "pack.mjs")
+UNUSED = tuple(
+    "_pyrepl unittest pdb.py bdb.py doctest.py pydoc.py pydoc_data xml xmlrpc wsgiref imaplib.py optparse.py mailbox.py "
+    "multiprocessing pickletools.py turtle.py tkinter idlelib ensurepip lib2to3 venv smtplib.py poplib.py ftplib.py curses "
+    "dbm sqlite3 _pyio.py statistics.py configparser.py cProfile.py profile.py pstats.py trace.py".split()
+)
+SHELL = ("index.html", "hand.js", "phone.js", "worker.js", "store.js", "trust.js", "spareway.css", "manifest.webmanifest")
+_SAME_DAY = (2026, 1, 1, 0, 0, 0)
+
+
+class NoRuntime(RuntimeError):
+    """What the site is made of is not installed here; says what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What was written: name -> (bytes, bytes as sent, gzipped), and the digest of the engine's sources."""
+
+    sizes: dict[str, tuple[int, int]]
+    engine_sha256: str
+
+    @property
+    def first_visit_bytes(self) -> int:
+        """All that a phone fetches once."""
+        total = 0
+        for _, packed in self.sizes.values():
+            total += packed
+        return total
+
+
+def build(into: Path, runtime: Path) -> Built:
+    """Writes the site. runtime: a node_modules with pyodide and htmx.org. Errors: NoRuntime; OSError."""
+    pyodide, htmx = runtime / "pyodide", runtime / "htmx.org" / "dist" / "htmx.min.js"
+    if not (pyodide / RUNTIME[-1]).is_file() or not htmx.is_file():
+        raise NoRuntime(f"{runtime} holds no pyodide and htmx.org: npm install pyodide htmx.org, then name their node_modules")
+    if shutil.which("node") is None:
+        raise NoRuntime("node is not installed: it compiles the engine for the phone")
+    shutil.rmtree(into, ignore_errors=True)
+    (into / "py").mkdir(parents=True)
+    for name in RUNTIME:
+        shutil.copyfile(pyodide / name, into / "py" / name)
+    lock = json.loads((pyodide / "pyodide-lock.json").read_text("utf-8"))
+    (into / "py" / "pyodide-lock.json").write_text(json.dumps({**lock, "packages": {}}), "utf-8")  # no package is fetched
+    sha = _engine(into, pyodide)
+    _compiled(pyodide, pyodide / "python_stdlib.zip", into / "py" / "python_stdlib.zip", "/lib/python314.zip/", 2, (), UNUSED)
+    shutil.copyfile(htmx, into / "htmx.min.js")
+    _shell(into, sha)
+    return Built(dict(_packed(into)), sha)
+
+
+# ---- the engine -------------------------------------------------------------------------------------------------------
+def _engine(into: Path, pyodide: Path) -> str:
+    sources = dict(_sources())
+    with TemporaryDirectory() as folder:
+        source = Path(folder) / "source.zip"
+        with zipfile.ZipFile(source, "w") as zipped:
+            for name, data in sorted(sources.items()):
+                zipped.writestr(zipfile.ZipInfo(name, _SAME_DAY), data)
+        _compiled(pyodide, source, into / "py" / "engine.zip", "", 0, ("anyio",), ())
+    (into / "NOTICE.txt").write_text(_notices(), "utf-8")
+    own = hashlib.sha256()
+    for name in sorted(sources):
+        if name.startswith("spareway/"):
+            own.update(name.encode() + b"\0" + sources[name])
+    return own.hexdigest()
+
+
+def _sources() -> Iterator[tuple[str, bytes]]:
+    """Every file of the engine and of the libraries it needs on the phone, by its name in site-packages."""
+    root = Path(str(files("spareway")))
+    for file in sorted(root.rglob("*")):
+        parts = file.relative_to(root).parts
+        at_home = parts[0] in NOT_ON_THE_PHONE or "__pycache__" in parts or parts[0] == "web" and set(parts) & set(NOT_IN_WEB)
+        if file.is_file() and not at_home:
+            yield f"spareway/{'/'.join(parts)}", file.read_bytes()
+    for library in LIBRARIES:
+        for each in importlib.metadata.files(library) or ():
+            if each.suffix == ".py" and ".." not in each.parts and each.name != "testclient.py":
+                yield str(each), Path(str(each.locate())).read_bytes()
+
+
+def _notices() -> str:
+    """The licence of everything that travels along, as its package states it."""
+    lines = ["Made of these, each under its own licence:", ""]
+    for library in LIBRARIES:
+        said = importlib.metadata.metadata(library)
+        lines.append(f"{library} {said['Version']}: {said['License-Expression'] or said['License'] or 'see its package'}")
+        for each in importlib.metadata.files(library) or ():
+            if "licen" in each.name.lower():
+                lines += ["", Path(str(each.locate())).read_text("utf-8").strip(), ""]
+    return "\n".join([*lines, "pyodide (MPL-2.0), CPython (PSF-2.0), htmx.org (0BSD)", ""])
+
+
+def _compiled(
+    pyodide: Path, source: Path, to: Path, prefix: str, level: int, keep: tuple[str, ...], drop: tuple[str, ...]
+) -> None:
+    script = str(files("spareway.web") / "pack.mjs")
+    done = subprocess.run(
+        [
+            "node",
+            script,
+            str(pyodide.resolve()),
+            str(source.resolve()),
+            str(to.resolve()),
+            prefix,
+            str(level),
+            ",".join(keep) or "-",
+            ",".join(drop) or "-",
+        ],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    if done.returncode:
+        raise NoRuntime(
+            f"compiling {source.name} failed: {done.stderr.strip().splitlines()[-1] if done.stderr.strip() else 'no word'}"
+        )
+
+
+# ---- the shell ----------------------------------------------------------------------------------------------------------
+def _shell(into: Path, sha: str) -> None:
+    static = files("spareway.web") / "static"
+    for name in SHELL:
+        text = (static / name).read_text("utf-8")
+        (into / name).write_text(text.replace("%POLICY%", POLICY), "utf-8")
+    (into / "engine.json").write_text(json.dumps({"spareway": __version__, "sha256": sha}), "utf-8")
+    kept = sorted(f for f in into.rglob("*") if f.is_file())
+    version = hashlib.sha256(b"".join(hashlib.sha256(f.read_bytes()).digest() for f in kept)).hexdigest()[:16]
+    names = ["./", *(f.relative_to(into).as_posix() for f in kept if f.name not in ("index.html", "NOTICE.txt"))]
+    worker = (static / "sw.js").read_text("utf-8").replace("%VERSION%", version).replace("%FILES%", json.dumps(names))
+    (into / "sw.js").write_text(worker, "utf-8")
+
+
+def _packed(into: Path) -> Iterator[tuple[str, tuple[int, int]]]:
+    """Beside each file that gains by it, the same gzipped, for a host that can send it so."""
+    for file in sorted(f for f in into.rglob("*") if f.is_file()):
+        data = file.read_bytes()
+        small = gzip.compress(data, 9, mtime=0)
+        if len(small) < 0.9 * len(data):
+            file.with_name(f"{file.name}.gz").write_bytes(small)
+        yield file.relative_to(into).as_posix(), (len(data), min(len(small), len(data)))

@@ -1,0 +1,147 @@
+// What a hand does on a screen: the keypad, drafts that outlive the battery, photos, a zip brought in, the look of the phone.
+import * as store from "./store.js";
+import { policy } from "./trust.js";
+
+const base = new URL("./", import.meta.url);
+const db = await store.open();
+const screen = document.querySelector("#screen");
+
+// ---- the keypad ----------------------------------------------------------------------------------------------------------
+document.addEventListener("click", (event) => {
+  const key = event.target.closest("[data-key]")?.dataset.key;
+  if (!key) return;
+  const entry = document.getElementById(event.target.closest("[data-pad-for]").dataset.padFor);
+  entry.value = key === "rub" ? entry.value.slice(0, -1) : key === "OL" ? "OL" : entry.value === "OL" ? key : entry.value + key;
+  entry.dispatchEvent(new Event("input", { bubbles: true }));
+});
+
+// ---- drafts: every key is on the disk within a second ----------------------------------------------------------------------
+const later = new Map();
+document.addEventListener("input", ({ target }) => {
+  const name = target.dataset?.draft;
+  if (!name) return;
+  clearTimeout(later.get(name));
+  later.set(name, setTimeout(() => store.write(db, "drafts", (shelf) => shelf.put(target.value, name)), 150));
+});
+
+async function restore() {
+  for (const entry of document.querySelectorAll("[data-draft]")) {
+    const kept = await store.one(db, "drafts", entry.dataset.draft);
+    if (kept && !entry.value) entry.value = kept;
+  }
+}
+
+async function forget(form) {
+  for (const entry of form?.querySelectorAll?.("[data-draft]") ?? []) {
+    clearTimeout(later.get(entry.dataset.draft));
+    await store.write(db, "drafts", (shelf) => shelf.delete(entry.dataset.draft));
+  }
+}
+document.addEventListener("htmx:after:request", ({ detail }) => {
+  const { response, sourceElement } = detail.ctx;
+  if (response?.status < 400) forget(sourceElement?.closest?.("form"));
+});
+
+// ---- after each screen -------------------------------------------------------------------------------------------------------
+function settled() {
+  const top = document.querySelector(".top");
+  document.documentElement.dataset.theme = top?.dataset.themeNow ?? "light";
+  document.documentElement.toggleAttribute("data-gloves", top?.hasAttribute("data-gloves-now") ?? false);
+  restore();
+  about();
+}
+new MutationObserver(settled).observe(screen, { childList: true });
+document.addEventListener("htmx:after:swap", () => document.querySelector("main")?.focus({ preventScroll: true }));
+settled();
+
+async function about() {
+  const place = document.querySelector("[data-about]");
+  if (!place) return;
+  const said = await fetch(new URL("engine.json", base)).then((r) => (r.ok ? r.json() : null)).catch(() => null);
+  if (said) place.textContent = `Engine ${said.sha256.slice(0, 16)}`;
+}
+
+// ---- a file to keep: fetched like any answer, then handed to the phone ------------------------------------------------------
+document.addEventListener("click", async (event) => {
+  const link = event.target.closest("a[download]");
+  if (!link || link.href.startsWith("blob:")) return;
+  event.preventDefault();
+  const reply = await fetch(link.href);
+  const name = /filename="([^"]+)"/.exec(reply.headers.get("content-disposition") ?? "")?.[1] ?? "job.zip";
+  const address = URL.createObjectURL(await reply.blob());
+  Object.assign(document.createElement("a"), { href: address, download: name }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60000);
+});
+
+// ---- send a body as it is, then show what came back -------------------------------------------------------------------------
+async function send(address, body, said) {
+  const reply = await fetch(address, { method: "POST", body, headers: { "HX-Request": "true", "content-type": "application/octet-stream" } });
+  const on = reply.headers.get("hx-location");
+  if (on) return htmx.ajax("GET", JSON.parse(on).path, { target: "#screen", swap: "innerHTML show:window:top", push: "true" });
+  const told = new DOMParser().parseFromString(policy.createHTML(await reply.text()), "text/html");
+  said.textContent = [...told.querySelectorAll(".faults li")].map((li) => li.textContent).join(" ") || told.title;
+}
+
+document.addEventListener("change", async ({ target }) => {
+  if (target.matches("[data-send]") && target.files[0]) {
+    const address = new URL(target.dataset.send, location.href);
+    address.searchParams.set(target.dataset.named, target.files[0].name.replace(/\.zip$/i, ""));
+    await send(address, target.files[0], document.querySelector("[data-sent]"));
+  }
+  if (target.matches("[data-photo]") && target.files[0]) await shot(target);
+});
+
+// ---- photos: turned upright, made smaller, drawn afresh so that nothing but the picture is left -------------------------------
+const LONGEST = 1600;
+
+async function shot(input) {
+  const form = input.closest("form"), said = form.querySelector("[data-photo-said]");
+  let picture;
+  try {
+    picture = await createImageBitmap(input.files[0], { imageOrientation: "from-image" });
+  } catch {
+    said.textContent = "That is no picture this phone can read. Nothing was kept.";
+    return;
+  }
+  const scale = Math.min(1, LONGEST / Math.max(picture.width, picture.height));
+  const canvas = Object.assign(document.createElement("canvas"), { width: Math.round(picture.width * scale), height: Math.round(picture.height * scale) });
+  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+  const cover = form.querySelector("[data-photo-cover]"), boxes = [];
+  cover.hidden = false;
+  cover.replaceChildren(coverable(canvas, boxes), keyed("Keep the photo", async () => {
+    for (const [x, y, w, h] of boxes) block(canvas, x, y, w, h);
+    const data = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
+    const address = new URL(form.dataset.photoForm, location.href);
+    for (const name of ["about", "purpose", "consent"]) address.searchParams.set(name, new FormData(form).get(name) ?? "");
+    if (boxes.length) address.searchParams.set("boxes", boxes.map((b) => b.join(" ")).join("; "));
+    await send(address, data, said);
+  }), keyed("Take nothing off the cover", () => { boxes.length = 0; said.textContent = "Nothing is covered."; }));
+  said.textContent = "Touch what nobody should see: a square of it is covered.";
+}
+
+function keyed(says, act) {
+  const key = Object.assign(document.createElement("button"), { type: "button", className: "key", textContent: says });
+  key.addEventListener("click", act);
+  return key;
+}
+
+// A touch covers an eighth of the picture about it; boxes are in thousandths, as photos.csv keeps them.
+function coverable(canvas, boxes) {
+  canvas.className = "shot";
+  canvas.setAttribute("role", "img");
+  canvas.setAttribute("aria-label", "the photo, before it is kept");
+  canvas.addEventListener("click", (event) => {
+    const seen = canvas.getBoundingClientRect();
+    const x = Math.max(0, Math.round((1000 * (event.clientX - seen.left)) / seen.width) - 62);
+    const y = Math.max(0, Math.round((1000 * (event.clientY - seen.top)) / seen.height) - 62);
+    boxes.push([x, y, 125, 125]);
+    block(canvas, x, y, 125, 125);
+  });
+  return canvas;
+}
+
+function block(canvas, x, y, w, h) {
+  const pen = canvas.getContext("2d");
+  pen.fillStyle = "#15201c";
+  pen.fillRect((x * canvas.width) / 1000, (y * canvas.height) / 1000, (w * canvas.width) / 1000, (h * canvas.height) / 1000);
+}
