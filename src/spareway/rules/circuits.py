@@ -4,6 +4,7 @@ from __future__ import annotations
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, does_not_apply, rule
+from spareway.rules.measured import zs_as_read
 from spareway.tables import look_up
 
 
@@ -18,6 +19,12 @@ def zs_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
       circuits.warmth.cable.length_m = 60
     """
+    worked = _zs_as_worked(circuit, design)
+    read = zs_as_read(circuit, design)
+    return all_of([worked, *read]) if read else worked
+
+
+def _zs_as_worked(circuit: CircuitDesign, design: Design) -> Answer:
     if design.supply.earthing.amount == "TT" and design.has_residual(circuit) is not False:
         return at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)
     if not design.supply.earthing.known:
