@@ -22,18 +22,18 @@ def kept(files: dict[str, str], circuit: str, test: str, typed: str) -> dict[str
 
 def test_a_ring_in_the_order_of_the_trade() -> None:
     """Ends first, then both cross-connections point after point, insulation last: BS 7671 Part 6, 643.2 to 643.3."""
-    tests = dead_tests(JOB, "ring-ground")
+    tests = dead_tests(read_job(JOB), "ring-ground")
     assert [t.quantity for t in tests[:3]] == ["ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm"]
     assert [t.quantity for t in tests[-3:]] == ["insulation_mohm"] * 3
     points = [t for t in tests if t.quantity in ("ring_ln_ohm", "ring_le_ohm")]
     assert len(points) == 2 * 9
-    assert [t.quantity for t in dead_tests(JOB, "cooker")] == ["r1r2_ohm", *["insulation_mohm"] * 3]
+    assert [t.quantity for t in dead_tests(read_job(JOB), "cooker")] == ["r1r2_ohm", *["insulation_mohm"] * 3]
 
 
 def test_no_expected_value_is_near_an_entry() -> None:
     """What a test says holds its words and its place; the only figure in it is the test voltage."""
     for circuit in read_job(JOB).at(None).circuits:
-        for test in dead_tests(JOB, circuit):
+        for test in dead_tests(read_job(JOB), circuit):
             figures = re.findall(r"\d+(?:\.\d+)?", re.sub(r"at p\d+", "", f"{test.says} {test.setup} {test.loads}"))
             assert set(figures) <= {"500"}, test
 
@@ -43,7 +43,7 @@ def test_an_entry_is_kept_as_typed(typed: str, value: float | None, over: str) -
     files = kept(JOB, "cooker", "1", typed)
     row = read_job(files).readings[-1]
     assert (row.value, row.over, row.id) == (value, over, "f-1")
-    assert dead_tests(files, "cooker")[1].kept
+    assert dead_tests(read_job(files), "cooker")[1].kept
 
 
 def test_a_reading_taken_again_strikes_the_first_and_both_stay() -> None:
@@ -59,7 +59,7 @@ def test_what_cannot_be_measured_is_seen_and_is_no_reading() -> None:
     files = kept(JOB, "cooker", "1", "cannot: behind the cooker")
     assert files["readings.csv"] == JOB["readings.csv"]
     assert "not measured" in read_job(files).observations[-1].says
-    assert not dead_tests(files, "cooker")[1].kept
+    assert not dead_tests(read_job(files), "cooker")[1].kept
 
 
 @pytest.mark.parametrize("typed", ["0,59", "", "1.2.3", "-1", "５", "O.59", "> ", "1e3"])

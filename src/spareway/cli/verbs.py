@@ -26,6 +26,8 @@ VERBS = {
     "changes": "what the work adds, removes and alters",
     "drawing": "the intake as it hangs on the wall, as a picture",
     "papers": "the survey report, as a draft in a PDF",
+    "site": "the phone's pages as static files, for use with no signal",
+    "serve": "the screens in a browser, over a folder of jobs",
     "explain": "what a rule looks for, why, and what puts it right",
     "schema": "what may stand in a file, or in a verb's output",
     "doctor": "what this machine lacks",

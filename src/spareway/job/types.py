@@ -367,7 +367,7 @@ class JobFile:
     tenure: str = word("who lives there", "owner-occupied", TENURES, default="")
     books: Mapping[str, str] = words("rule books and their editions", {"bs7671": "2018+A4"})
     dates: Mapping[str, str] = words("survey, design, work, test", {"survey": "2026-11-02"})
-    doorstep: Mapping[str, str] = words("what was asked at the door, and the answer: yes, no, or why nobody knows", {"medical": "no"})
+    doorstep: Mapping[str, str] = words("what was asked at the door, with yes, no, or why nobody knows", {"medical": "no"})
     options: tuple[str, ...] = names("accepted options, in order", ["solar-ready"])
     zs_site_limit: str = word("which site limit the firm uses for a cold reading", "0.8 exact",
                               ("0.8 exact", "0.8 printed", "1/1.24 exact"), default="0.8 exact")

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from spareway.doc import Fault, InputError
-from spareway.job.job import read_job
-from spareway.job.rows import Reading, standing
+from spareway.job.job import Job, read_job
+from spareway.job.rows import standing
 from spareway.job.types import Circuit
-from spareway.survey.rows import added, observe, rows_of
+from spareway.survey.rows import added, observe
 
 __all__ = ["Test", "dead_tests", "in_words", "reading_row"]
 
@@ -38,17 +38,13 @@ class Test:
     kept: str = ""
 
 
-def dead_tests(files: Mapping[str, str], name: str) -> list[Test]:
-    """The dead tests of a circuit, in order, at the furthest stage. Errors: InputError; KeyError for no such circuit."""
-    inst = read_job(files).at(None)
-    kept = {
-        (r.quantity, r.a, r.b, r.setup): r
-        for r in standing(rows_of(files, FILE))
-        if isinstance(r, Reading) and r.stage == inst.stage
-    }
+def dead_tests(job: Job, name: str) -> list[Test]:
+    """The dead tests of a circuit, in order, at the furthest stage. Errors: KeyError for no such circuit."""
+    inst = job.at(None)
+    kept = {(r.quantity, r.a, r.b, r.setup): r for r in standing(job.readings) if r.stage == inst.stage}
     out = []
-    for number, test in enumerate(_tests(name, inst.circuits[name])):
-        quantity, a, b, setup, says, unit, loads = test
+    for number, asked in enumerate(_tests(name, inst.circuits[name])):
+        quantity, a, b, setup, says, unit, loads = asked
         row = kept.get((quantity, a, b, setup))
         out.append(Test(f"{number}", says, quantity, a, b, unit, setup, loads, row.said or row.over if row else ""))
     return out
@@ -109,7 +105,8 @@ def reading_row(
     """The changed file. typed: "0.59", ">200", "OL", or "cannot: why" (which is a row of observations, and no reading).
 
     A reading taken again strikes the one that stood: both stay. Errors: InputError, and nothing is changed."""
-    tests = {each.id: each for each in dead_tests(files, name)}
+    job = read_job(files)
+    tests = {each.id: each for each in dead_tests(job, name)}
     if test not in tests:
         raise InputError([Fault("answer", None, test, test, "no such test of this circuit", "")])
     asked = tests[test]
@@ -122,7 +119,7 @@ def reading_row(
             else "digits with a point, > before them, OL, or cannot"
         )
         raise InputError([Fault("answer", None, asked.quantity, typed, f'read "{typed}"', hint)])
-    row = _row(asked, typed) | {"stage": _stage(files), "strikes": _standing_id(files, asked)}
+    row = _row(asked, typed) | {"stage": job.furthest, "strikes": _standing_id(job, asked)}
     more = {"instrument": instrument, "nulled": nulled, "temp_c": temp_c, "by": by, "at": at}
     return added(files, FILE, prefix, row | more)
 
@@ -133,15 +130,10 @@ def _row(asked: Test, typed: str) -> dict[str, str]:
     return where | {"unit": asked.unit, "loads": asked.loads, "value": "" if over else typed, "over": over}
 
 
-def _standing_id(files: Mapping[str, str], asked: Test) -> str:
+def _standing_id(job: Job, asked: Test) -> str:
     """The row that this entry takes the place of, if one stands."""
-    wanted = (_stage(files), asked.quantity, asked.a, asked.b, asked.setup)
-    rows = (row for row in standing(rows_of(files, FILE)) if isinstance(row, Reading))
-    return next((row.id for row in rows if (row.stage, row.quantity, row.a, row.b, row.setup) == wanted), "")
-
-
-def _stage(files: Mapping[str, str]) -> str:
-    return read_job(files).furthest
+    wanted = (job.furthest, asked.quantity, asked.a, asked.b, asked.setup)
+    return next((row.id for row in standing(job.readings) if (row.stage, row.quantity, row.a, row.b, row.setup) == wanted), "")
 
 
 def in_words(typed: str, unit: str = "") -> str:

@@ -43,11 +43,12 @@ class Record:
             self._designs[inst.stage] = Design(inst)
         return self._designs[inst.stage]
 
-    def checked(self, stage: str = "") -> dict[str, Any]:
-        """The document of `spareway check --full`, which every face shares."""
-        if stage not in self._checked:
-            self._checked[stage] = api.check(self.files, stage or None, full=True)
-        return self._checked[stage]
+    def checked(self, stage: str = "", full: bool = False) -> dict[str, Any]:
+        """The document of `spareway check`, or of `check --full`, which every face shares."""
+        key = f"{stage} {full}"
+        if key not in self._checked:
+            self._checked[key] = api.check(self.files, stage or None, full=full)
+        return self._checked[key]
 
 
 def record(files: Mapping[str, str]) -> Record:

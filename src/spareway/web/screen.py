@@ -57,7 +57,7 @@ def shelf_of(request: Request) -> Shelf:
 
 def base_of(request: Request) -> str:
     """What stands before every address of ours: nothing, or the folder that the site lies in."""
-    return str(request.scope.get("root_path", "")).rstrip("/")
+    return str(request.scope.get("app_root_path", request.scope.get("root_path", ""))).rstrip("/")
 
 
 def link(request: Request, *steps: str, **asked: str | Sequence[str]) -> str:

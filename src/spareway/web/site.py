@@ -24,11 +24,13 @@ RUNTIME = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
 LIBRARIES = ("starlette", "jinja2", "markupsafe", "anyio", "idna", "tomlkit")
 NOT_ON_THE_PHONE = ("cli", "press", "fast", "papers")  # typesetting and the command line stay at home
 NOT_IN_WEB = ("serve.py", "site.py", "authority.py", "static", "pack.mjs")
-UNUSED = tuple(
-    "_pyrepl unittest pdb.py bdb.py doctest.py pydoc.py pydoc_data xml xmlrpc wsgiref imaplib.py optparse.py mailbox.py "
-    "multiprocessing pickletools.py turtle.py tkinter idlelib ensurepip lib2to3 venv smtplib.py poplib.py ftplib.py curses "
-    "dbm sqlite3 _pyio.py statistics.py configparser.py cProfile.py profile.py pstats.py trace.py".split()
-)
+# of the standard library, what no page of ours asks for
+UNUSED = (
+    "_pyrepl", "unittest", "pdb.py", "bdb.py", "doctest.py", "pydoc.py", "pydoc_data", "xml", "xmlrpc", "wsgiref",
+    "imaplib.py", "optparse.py", "mailbox.py", "multiprocessing", "pickletools.py", "turtle.py", "tkinter", "idlelib",
+    "ensurepip", "lib2to3", "venv", "smtplib.py", "poplib.py", "ftplib.py", "curses", "dbm", "sqlite3", "_pyio.py",
+    "statistics.py", "configparser.py", "cProfile.py", "profile.py", "pstats.py", "trace.py",
+)  # fmt: skip
 SHELL = ("index.html", "hand.js", "phone.js", "worker.js", "store.js", "trust.js", "spareway.css", "manifest.webmanifest")
 _SAME_DAY = (2026, 1, 1, 0, 0, 0)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import groupby
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -37,6 +36,7 @@ COUNTED = {
     "within": ("within", "within"),
 }
 BAD = ("stop", "fails", "advice")
+FEW = 5
 
 
 async def findings(request: Request) -> Response:
@@ -46,10 +46,9 @@ async def findings(request: Request) -> Response:
     said = found.checked(stage)
     numbered = list(enumerate(said["findings"]))
     blocks = [_block(request, job, stage, i, f) for i, f in numbered if f["verdict"] in BAD]
-    waiting = [
-        (says, [_block(request, job, stage, i, f) for i, f in these])
-        for says, these in _by_rule([(i, f) for i, f in numbered if f["verdict"] == "unknown"])
-    ]
+    unknown = [_block(request, job, stage, i, f) for i, f in numbered if f["verdict"] == "unknown"]
+    wanted = needs(said["findings"])
+    every = request.query_params.get("every") == "yes"
     keys = [
         Key("Picture", link(request, "jobs", job, "picture", stage=stage), main=True),
         Key("Places", link(request, "jobs", job, "")),
@@ -63,8 +62,10 @@ async def findings(request: Request) -> Response:
         heading=f"Findings, {said['stage']}",
         tally=tally,
         blocks=blocks,
-        waiting=waiting,
-        mark_unknown=mark("unknown"),
+        unknown=unknown if every else [],
+        needs=wanted if every else wanted[:FEW],
+        more=link(request, "jobs", job, "findings", stage=stage, every="yes") if not every and unknown else "",
+        unknown_n=len(unknown),
         rest=_rest(said),
         cautions=said["caution"],
         stages=[
@@ -75,9 +76,15 @@ async def findings(request: Request) -> Response:
     )
 
 
-def _by_rule(these: Sequence[tuple[int, Finding]]) -> list[tuple[str, list[tuple[int, Finding]]]]:
-    ordered = sorted(these, key=lambda each: each[1]["rule"])
-    return [(rule, list(group)) for rule, group in groupby(ordered, key=lambda each: each[1]["rule"])]
+def needs(findings: Sequence[Finding]) -> list[tuple[str, str, str, int]]:
+    """What would settle the unknowns: (what, where, why not known yet, findings that wait), what settles most first."""
+    waiting: dict[tuple[str, str, str], set[tuple[str, str]]] = {}
+    for finding in (f for f in findings if f["verdict"] == "unknown"):
+        for gap in finding.get("missing", ()):
+            at = spoken(gap["at"] or finding["subject"])
+            waiting.setdefault((gap["says"], at, gap["why"]), set()).add((finding["rule"], finding["subject"]))
+    ordered = sorted(waiting.items(), key=lambda each: -len(each[1]))
+    return [(*key, len(rules)) for key, rules in ordered]
 
 
 def _rest(said: Mapping[str, Any]) -> str:
@@ -127,10 +134,13 @@ def spoken(address: str) -> str:
 async def working(request: Request) -> Response:
     """One finding with every line of its working, what each number stands on, and where it would turn."""
     job, stage, index = request.path_params["job"], request.query_params.get("stage", ""), request.path_params["index"]
-    said = record(shelf_of(request).files(job)).checked(stage)
+    found = record(shelf_of(request).files(job))
+    said = found.checked(stage)
     if not index.isdigit() or int(index) >= len(said["findings"]):
         raise HTTPException(404)
     finding = said["findings"][int(index)]
+    if "working" not in finding:
+        finding = found.checked(stage, full=True)["findings"][int(index)]
     return show(
         request,
         "working.html",

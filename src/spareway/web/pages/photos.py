@@ -40,7 +40,7 @@ async def photos(request: Request) -> Response:
         rows=rows,
         purposes=PURPOSES,
         consents=CONSENTS,
-        here=set(shelf_of(request).photos(job)),
+        kept=set(shelf_of(request).photos(job)),
         things=sorted(found.design().inst.equipment),
     )
 

@@ -94,7 +94,7 @@ async def answered(request: Request) -> Response:
     job, place = request.path_params["job"], request.path_params["place"]
     shelf, said = shelf_of(request), await form_of(request)
     files, asked_id = shelf.files(job), said.get("id", "")
-    value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("value", "")
+    value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
     try:
         changed = answer(files, place, asked_id, value, by=phone_of(shelf).by, at=now(), prefix=row_prefix(phone_of(shelf)))
     except InputError as problem:

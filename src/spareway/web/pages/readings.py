@@ -24,10 +24,10 @@ CANNOT = ("not accessible", "not isolated yet", "left for later")
 def _ways(request: Request) -> list[tuple[str, str, str, int, int]]:
     """(circuit, what it is called, its way, readings kept, readings to take) in the order of the board."""
     job = request.path_params["job"]
-    files = shelf_of(request).files(job)
+    whole = record(shelf_of(request).files(job)).job
     out = []
-    for name, circuit in record(files).job.at(None).circuits.items():
-        tests = dead_tests(files, name)
+    for name, circuit in whole.at(None).circuits.items():
+        tests = dead_tests(whole, name)
         out.append((name, circuit.says or name.replace("-", " "), circuit.way, len([t for t in tests if t.kept]), len(tests)))
     return sorted(out, key=lambda each: (each[2].partition(".")[0], int(each[2].partition(".")[2] or 0)))
 
@@ -82,7 +82,7 @@ def _keys(request: Request, tests: list[Test], index: int) -> list[Key]:
 
 def _tests(request: Request) -> list[Test]:
     try:
-        return dead_tests(shelf_of(request).files(request.path_params["job"]), request.path_params["circuit"])
+        return dead_tests(record(shelf_of(request).files(request.path_params["job"])).job, request.path_params["circuit"])
     except KeyError:
         raise HTTPException(404) from None
 

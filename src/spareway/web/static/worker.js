@@ -44,7 +44,7 @@ SimpleNamespace(asked=asked, put=put, taken=taken)`);
 
 async function answer({ method, url, headers, body }) {
   const { pathname, search } = new URL(url);
-  const [status, out, data] = await held.asked(method, pathname.slice(held.root.length), search.slice(1), headers, new Uint8Array(body), held.root);
+  const [status, out, data] = await held.asked(method, decodeURIComponent(pathname).slice(held.root.length), search.slice(1), headers, new Uint8Array(body), held.root);
   const changes = held.taken();
   if (changes.length) {
     await store.write(held.db, "entries", (shelf) => {
