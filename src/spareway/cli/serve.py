@@ -13,13 +13,15 @@ __all__ = ["command"]
 
 @click.command("serve", cls=Verb)
 @click.argument("jobs", metavar="[JOBS]", default="jobs", type=click.Path(path_type=Path, file_okay=False))
-@click.option("--port", default=8470, show_default=True, type=click.IntRange(1, 65534), help="The port; --lan also uses the next one.")
-@click.option("--lan", is_flag=True, help="Answer phones in this building too, over https with an authority of this machine's own.")
+@click.option("--port", default=8470, show_default=True, type=click.IntRange(1, 65534),
+              help="The port; --lan also uses the next one.")
+@click.option("--lan", is_flag=True,
+              help="Answer phones in this building too, over https with an authority of this machine's own.")
 @click.option("--address", metavar="IP", help="This machine's private address, where there are several.")
 @click.option("--site", metavar="DIR", type=click.Path(path_type=Path, file_okay=False, exists=True),
               help="A site written by `spareway site`: phones get it at /phone/, and keep it for use with no signal.")
-@click.option("--runtime", metavar="DIR", default="node_modules", type=click.Path(path_type=Path, file_okay=False), show_default=True,
-              help="A node_modules folder with htmx.org.")
+@click.option("--runtime", metavar="DIR", default="node_modules", type=click.Path(path_type=Path, file_okay=False),
+              show_default=True, help="A node_modules folder with htmx.org.")
 def command(jobs: Path, port: int, lan: bool, address: str | None, site: Path | None, runtime: Path) -> int:
     """Answer the screens over JOBS, a folder of job folders, until interrupted. It serves one person: it has no accounts."""
     from spareway.web import serve
@@ -31,7 +33,7 @@ def command(jobs: Path, port: int, lan: bool, address: str | None, site: Path | 
     if lan:
         _over_the_network(jobs, htmx, site, port, address or serve.on_this_machine())
         return 0
-    out(f"http://127.0.0.1:{port}/ answers on this machine alone. {serve.SAYS}")
+    out([f"http://127.0.0.1:{port}/ answers on this machine alone. {serve.SAYS}"])
     serve.run([(serve.served(jobs, htmx, serve.Door(), site), "127.0.0.1", port, None)])
     return 0
 
@@ -54,7 +56,7 @@ def _over_the_network(jobs: Path, htmx: Path, site: Path | None, port: int, addr
     enter = f"https://{address}:{port}/enter?key={door.key}{'&to=phone' if site else ''}"
     square = io.StringIO()
     segno.make(enter, micro=False).terminal(square, compact=True)
-    out(f"{serve.SAYS}\n\nOnce on each phone: open http://{address}:{port + 1}/ and do what it says. The authority's fingerprint:\n"
-        f"{own.fingerprint}\n\nThen open this:\n{square.getvalue()}\n{enter}")
+    out([serve.SAYS, "", f"Once on each phone: open http://{address}:{port + 1}/ and do what it says.",
+         "The authority's fingerprint:", own.fingerprint, "", "Then open this:", square.getvalue(), enter])
     step = serve.first_step(own.file, own.fingerprint, f"https://{address}:{port}/", [address])
     serve.run([(serve.served(jobs, htmx, door, site), address, port, secure), (step, address, port + 1, None)])

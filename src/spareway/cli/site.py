@@ -13,8 +13,8 @@ __all__ = ["command"]
 
 @click.command("site", cls=Verb)
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path, file_okay=False))
-@click.option("--runtime", metavar="DIR", default="node_modules", type=click.Path(path_type=Path, file_okay=False), show_default=True,
-              help="A node_modules folder with pyodide and htmx.org.")
+@click.option("--runtime", metavar="DIR", default="node_modules", type=click.Path(path_type=Path, file_okay=False),
+              show_default=True, help="A node_modules folder with pyodide and htmx.org.")
 def command(folder: Path, runtime: Path) -> int:
     """Write the phone's site into DIR, which is new, empty, or a site written before: static files, no server needed.
 
@@ -28,7 +28,7 @@ def command(folder: Path, runtime: Path) -> int:
     except NoRuntime as problem:
         raise click.ClickException(str(problem)) from None
     rows = [f"{name:<28}{raw:>10}{sent:>10}" for name, (raw, sent) in sorted(built.sizes.items())]
-    out("\n".join([f"{'file':<28}{'bytes':>10}{'sent':>10}", *rows, "",
+    out([f"{'file':<28}{'bytes':>10}{'sent':>10}", *rows, "",
                    f"{built.first_visit_bytes} bytes are fetched on the first visit, gzipped; after that nothing.",
-                   f"engine sha256 {built.engine_sha256}"]))
+                   f"engine sha256 {built.engine_sha256}"])
     return 0

@@ -1,4 +1,4 @@
-"""A certificate authority of this machine's own, made on first start: a phone that trusts it may keep pages for use with no signal.
+"""A certificate authority of this machine's own, made on first start: a phone that trusts it may keep our pages.
 
 It can vouch for private addresses only: whoever steals its key still cannot pass for any place on the internet.
 """
@@ -19,7 +19,7 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 __all__ = ["Authority", "authority", "own_folder", "vouched"]
 
-AUTHORITY_DAYS, SERVER_DAYS, BACK_DAYS = 3650, 90, 1  # 398 days is the most that browsers take; a day back for a clock that is late
+AUTHORITY_DAYS, SERVER_DAYS, BACK_DAYS = 3650, 90, 1  # a day back, for a clock that is late
 PRIVATE = ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8")  # RFC 1918, 3927, 1122
 
 
@@ -69,7 +69,7 @@ def _make(file: Path, key_file: Path, now: datetime.datetime) -> None:
 
 
 def vouched(by: Authority, addresses: Sequence[str], folder: Path, now: datetime.datetime) -> tuple[Path, Path]:
-    """(certificate, key) of a server at these private IPv4 addresses, new at each start. Errors: ValueError for another address."""
+    """(certificate, key) of a server at these private IPv4 addresses, new at each start. Errors: ValueError for any other."""
     found = [IPv4Address(each) for each in addresses]
     for each in found:
         if not any(each in IPv4Network(net) for net in PRIVATE):

@@ -9,7 +9,7 @@ import asyncio
 import datetime
 import hmac
 import secrets
-from collections.abc import Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
@@ -72,7 +72,7 @@ def served(jobs: Path, htmx: Path, door: Door, site: Path | None = None) -> ASGI
     return outer
 
 
-def _file(file: Path):  # type: ignore[no-untyped-def]
+def _file(file: Path) -> Callable[[Request], Awaitable[Response]]:
     async def answer(request: Request) -> Response:  # noqa: ARG001
         return FileResponse(file)
 
@@ -149,7 +149,8 @@ class Photos:
             return
         body = await _all(Request(scope, receive))
         if body is None:
-            await PlainTextResponse(f"Too large: at most {MOST_RAW_PHOTO_BYTES} bytes. Nothing was kept.", 413)(scope, receive, send)
+            says = f"Too large: at most {MOST_RAW_PHOTO_BYTES} bytes. Nothing was kept."
+            await PlainTextResponse(says, 413)(scope, receive, send)
             return
         from spareway.web.server_photos import cleaned
 
@@ -184,21 +185,23 @@ def first_step(certificate: Path, fingerprint: str, enter: str, hosts: Sequence[
     from html import escape
 
     text = (
-        "<!doctype html><html lang='en-GB'><meta charset='utf-8'><meta name='viewport' content='width=device-width, initial-scale=1'>"
+        "<!doctype html><html lang='en-GB'><meta charset='utf-8'>"
+        "<meta name='viewport' content='width=device-width, initial-scale=1'>"
         "<title>Once on each phone</title><h1>Once on each phone</h1><ol>"
         "<li><a href='authority.crt'>Fetch the certificate of this machine's own authority</a>.</li>"
-        "<li>In the phone's settings, under security, install it as a certificate authority; some phones ask you to switch trust on "
-        "in a second place. Compare the fingerprint with the one on the machine's screen before you agree:<br>"
+        "<li>In the phone's settings, under security, install it as a certificate authority; some phones ask you to switch "
+        "trust on in a second place. Compare the fingerprint with the one on the machine's screen before you agree:<br>"
         f"<code>{escape(fingerprint)}</code></li>"
         f"<li>Open <code>{escape(enter)}</code> with the square code on the machine's screen.</li></ol>"
-        f"<p>The authority can vouch for private addresses only. {escape(SAYS)} Take the certificate off the phone when you are done.</p></html>"
+        f"<p>The authority can vouch for private addresses only. {escape(SAYS)} "
+        "Take the certificate off the phone when you are done.</p></html>"
     )
 
     async def page(request: Request) -> Response:  # noqa: ARG001
         return HTMLResponse(text, headers=HEADERS)
 
     async def fetched(request: Request) -> Response:  # noqa: ARG001
-        return FileResponse(certificate, media_type="application/x-x509-ca-cert", headers={"x-content-type-options": "nosniff"})
+        return Response(certificate.read_bytes(), media_type="application/x-x509-ca-cert", headers=HEADERS)
 
     return Starlette(
         routes=[Route("/", page), Route("/authority.crt", fetched)],
