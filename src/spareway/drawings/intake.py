@@ -14,7 +14,25 @@ from spareway.drawings.face import metal_svg, theirs
 from spareway.drawings.labels import Places
 from spareway.drawings.layout import Plan, plan
 from spareway.drawings.letters import in_lines, width
-from spareway.drawings.symbols import INK, LOOKS, PAPER, Spot, box, cap, cut, escaped, frame, n, sleeve, svg, text, untraced, wire
+from spareway.drawings.symbols import (
+    INK,
+    LOOKS,
+    PAPER,
+    Spot,
+    box,
+    cap,
+    cut,
+    escaped,
+    frame,
+    n,
+    ring,
+    ring_width,
+    sleeve,
+    svg,
+    text,
+    untraced,
+    wire,
+)
 from spareway.drawings.touch import touches
 from spareway.drawings.ways import rail_svg, worst
 from spareway.job.job import Installation
@@ -73,7 +91,8 @@ class Picture:
                 self.potentials[core.a] = self.potentials[core.b]
         self.ends = {core.name: self.lifted(core) for core in drawn.cores}
         self.landed = {t for core in drawn.cores for t in (core.a, core.b) if t and self.ends[core.name][1] != t}
-        self.unplaced: list[str] = []
+        self.numbered: list[str] = []                    # said under the drawing, by the number of a ring on the wire
+        self.unplaced: list[str] = []                    # said there by name alone
 
     def lifted(self, core: Core) -> tuple[str, str]:
         """(potential of a core, terminal it was lifted off). The record does not say which end: the worse one hangs free."""
@@ -192,14 +211,20 @@ class Picture:
         places = Places(self.walls(), wires, self.drawn.width)
         for core in sorted(self.drawn.cores, key=lambda core: core.b.endswith(".E")):
             potential = self.ends[core.name][0]
-            at = places.put([core.name], 26 if potential == "line through a load" else 20, 21)
-            if at:
-                yield sleeve(*at, potential)
-            else:
-                self.unplaced.append(f"{core.name} {potential}")
+            w = 26 if potential == "line through a load" else 20
+            at = places.put([core.name], w, 21) or places.put([core.name, *self.beside(core)], w, 21)
+            if at is None and core.loose:
+                at = places.beyond(*wires[core.name][-1], w, 21)
+            yield sleeve(*at, potential) if at else self.ringed(places, [core.name], f"{core.name} {potential}")
         for run, group in groupby(self.drawn.cores, key=lambda core: core.run):
             if not run.startswith(f"{STREET} "):
                 yield self.size(places, run, list(group))
+
+    def beside(self, core: Core) -> list[str]:
+        """The cores on a terminal of this one that carry the same: a letter across them is true of each."""
+        mine = {core.a, core.b} - {""}
+        return [other.name for other in self.drawn.cores if other is not core and mine & {other.a, other.b}
+                and self.ends[other.name][0] == self.ends[core.name][0]]
 
     def size(self, places: Places, run: str, own: Sequence[Core]) -> str:
         lines = [own[0].size] + [" ".join(core.insulation or "?" for core in own)] * any(core.insulation for core in own)
@@ -208,11 +233,20 @@ class Picture:
         tried = (places.put(some, w, h) for some in (names[:2], *([name] for name in names)))
         at = next((spot for spot in tried if spot), None)
         if at is None:
-            self.unplaced.append(f"{run} {', '.join(lines)}")
-            return ""
+            return self.ringed(places, names, f"{run} {', '.join(lines)}")
         x, y = at
         return box(x - w / 2, y - h / 2, w, h, cls="tag", width=1.2, fill=PAPER) + "".join(
             text(x, y - h / 2 + 15 + 16 * i, words, size=SIZE, anchor="middle") for i, words in enumerate(lines))
+
+    def ringed(self, places: Places, names: Sequence[str], said: str) -> str:
+        """A number in a ring on the first of these wires with room for one; what it stands for is said under the drawing."""
+        number = str(len(self.numbered) + 1)
+        at = next((spot for name in names if (spot := places.put([name], ring_width(number) + 1, ring_width("1") + 1))), None)
+        if at is None:
+            self.unplaced.append(said)
+            return ""
+        self.numbered.append(said)
+        return ring(*at, number)
 
     # ---- foot -----------------------------------------------------------------------------------------------------
     def foot(self) -> Iterator[tuple[str, float]]:
@@ -228,6 +262,11 @@ class Picture:
             row.append(sleeve(x + 13, 10, word) + text(x + 30, 15, word, size=SIZE))
             x += wide
         yield "".join(row), 26
+        for number, words in enumerate(self.numbered, 1):
+            wide = ring_width(str(number))
+            for k, part in enumerate(in_lines(words, SIZE, self.drawn.width - 24 - wide)):
+                mark = ring(8 + wide / 2, 9, str(number)) if k == 0 else ""
+                yield mark + text(14 + wide, 14, part, size=SIZE), LINE_H + 2
         for words in ([f"No room on the wire: {'; '.join(self.unplaced)}."] if self.unplaced else []) + [CAUTION]:
             bold = words == CAUTION
             for part in in_lines(words, SIZE, self.drawn.width - 16, bold):

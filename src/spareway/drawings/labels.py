@@ -12,6 +12,7 @@ __all__ = ["Places"]
 STEP = 8.0                                            # from one place that is tried to the next
 Segment = tuple[Spot, Spot]
 HALF_WIRE, SHORT = 6.0, 80.0
+BEYOND = (24.0, 32.0)                                 # from a loose end to a letter past it
 
 
 class Places:
@@ -30,6 +31,16 @@ class Places:
                 and not any(hit(me, other) for other in self.taken)
                 and not any(hit(me, wall) for name, wall in self.fat if name not in own))
 
+    def beyond(self, x: float, y: float, w: float, h: float) -> Spot | None:
+        """Take a place past a loose end, for a wire too short to carry a letter: where it would have gone on, or beside that."""
+        for far in BEYOND:
+            for dx, dy in ((0.0, -far), (0.0, far), (far, 0.0), (-far, 0.0)):
+                me = (x + dx - w / 2, y + dy - h / 2, x + dx + w / 2, y + dy + h / 2)
+                if self.free(me, ()):
+                    self.taken.append(me)
+                    return x + dx, y + dy
+        return None
+
     def put(self, own: Sequence[str], w: float, h: float) -> Spot | None:
         """Take the first free place on the wire of the first core, across the others where they run beside it."""
         for x, y in self.spots(own, w, h):
@@ -47,7 +58,7 @@ class Places:
             upright = a[0] == b[0]
             beside = [c[0] if upright else c[1] for name in own[1:] for c, d in self.segments[name]
                       if (c[0] == d[0]) == upright and _covers(c, d, (x, y), upright)]
-            near = [at for at in beside if 0 < abs(at - (x if upright else y)) < 60]
+            near = [at for at in beside if 0 < abs(at - (x if upright else y)) < min(60.0, w if upright else h)]
             if near:
                 x, y = ((x + near[0]) / 2, y) if upright else (x, (y + near[0]) / 2)
             yield x, y

@@ -4,6 +4,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from math import fsum
 
 from spareway.drawings.boxes import Box
 from spareway.drawings.cores import Core
@@ -14,6 +15,8 @@ from spareway.drawings.symbols import Spot
 __all__ = ["Routes", "routed"]
 
 LEAST, EDGE, FOOT = 64.0, 18.0, 8.0                   # height of a channel with few wires; from a box to the nearest lane
+AIRY = 18.0                                           # more above the lanes, where a letter finds room on a wire they all cross
+LOOSE = 26.0                                          # and between a terminal and a loose end
 SHARED, SPREAD = 11.0, 16.0                           # between two cores on one terminal; between the outermost of several
 OUTSIDE = 35.0                                        # how far a core would rather go than pass left of all boxes
 HALF_SLOT, KEPT = 10.0, 12                            # from the edge of a gap to a core in it; ways kept while choosing
@@ -278,7 +281,18 @@ class Router:
         lanes = self.kept[c][1]
         if not lanes and c in (0, self.shelves):
             return FOOT
-        return max(LEAST, CHANNEL_PITCH * (lanes - 1) + 2 * EDGE)
+        return max(LEAST, CHANNEL_PITCH * (lanes - 1) + 2 * EDGE) + fsum(self.airy(c))
+
+    def airy(self, c: int) -> tuple[float, float]:
+        """What a channel has more below its lanes and above, so that letters find room.
+
+        On a wire that goes straight through from box to box, above the lanes that cross it; between a terminal and a loose end.
+        """
+        here = self.parts(c)
+        straight = [p.leads[0][0] for p in here if p.level is None and not self.crossed(p.core)]
+        crossed = any(p.level and p.level[0] - HALF_SLOT < x < p.level[1] + HALF_SLOT for x in straight for p in here)
+        loose = {up for p in here if len(p.leads) == 1 for _, up in p.leads}
+        return LOOSE if False in loose else 0.0, max(AIRY if crossed else 0.0, LOOSE if True in loose else 0.0)
 
     def points(self, i: int, foot: Mapping[int, float]) -> tuple[Spot, ...]:
         core = self.cores[i]
@@ -286,7 +300,8 @@ class Router:
         for c, lead, other in self.hops(i):
             lane, lanes = self.kept[c][0].get(i), self.kept[c][1]
             if lane is not None:
-                y = foot[c] - self.high(c) / 2 + CHANNEL_PITCH * ((lanes - 1) / 2 - lane)
+                below, above = self.airy(c)
+                y = foot[c] - (self.high(c) + below - above) / 2 + CHANNEL_PITCH * ((lanes - 1) / 2 - lane)
                 out += [(lead[0], y)] + ([(other[0], y)] if other and other[0] != lead[0] else [])
         if core.b:
             out.append((self.end_x(i, core.b), self.boxes[owner(core.b)].at(core.b)[1]))

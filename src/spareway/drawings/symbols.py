@@ -13,7 +13,7 @@ from spareway.wiring.potentials import EARTH, LINE, NEUTRAL, NO_PATH, NOT_KNOWN,
 
 __all__ = [
     "FONT", "HUES", "INK", "LOOKS", "PAPER", "SHAPES", "Look", "Spot", "box", "cap", "cut", "dot", "escaped", "frame",
-    "line", "linked", "n", "polyline", "residual_ring", "sleeve", "svg", "symbol", "terminal", "text",
+    "line", "linked", "n", "polyline", "residual_ring", "ring", "ring_width", "sleeve", "svg", "symbol", "terminal", "text",
     "untraced", "wire"]
 
 Spot = tuple[float, float]
@@ -174,6 +174,18 @@ def sleeve(x: float, y: float, potential: str, more: float = 0) -> str:
                radius=9 if potential == NEUTRAL else 1.5) \
         + text(x, y + 5.2, LOOKS[potential].letter, size=14.5, bold=True, anchor="middle", cls="on" if full else "t",
                fill=PAPER if full else INK)
+
+
+def ring_width(number: str) -> float:
+    """Across a numbered ring."""
+    return 17 + 8.0 * (len(number) - 1)
+
+
+def ring(x: float, y: float, number: str) -> str:
+    """A number in a ring on a wire: what it stands for is said under the drawing."""
+    wide = ring_width(number)
+    return box(x - wide / 2, y - 8.5, wide, 17, cls="tag", fill=PAPER, width=1.2, radius=8.5) + text(
+        x, y + 4.8, number, size=13.5, anchor="middle")
 
 
 # ---- ends -----------------------------------------------------------------------------------------------------------

@@ -9,7 +9,7 @@ from spareway.drawings.symbols import INK, escaped, n
 
 __all__ = ["LEAST", "targets", "touches"]
 
-LEAST, APART = 52.0, 8.0             # 48 px still where a drawing of 362 units stands on a phone 334 px wide; between two
+LEAST, APART = 55.0, 9.5             # 48 and 8 px still where a drawing of 362 units stands on a phone 320 px wide
 CORNER = 12.0
 
 
