@@ -58,7 +58,7 @@ def test_a_page_is_worst_first_no_wider_than_100_and_ends_with_the_cautions(job:
     text = page("check", job, "--stage", stage, *full)
     said = document("check", job, "--stage", stage)[1]
     assert too_long(text) == []
-    heads = re.findall(r"^(.{3}) (Stop|Fails|Unknown|Advice|Within the limit checked|Not applicable)  (\w+): ",
+    heads = re.findall(r"^(.{3}) (Stop|Fails|Unknown|Advice|Within the limit checked|Not applicable)  ([\w-]+): ",
                        text, re.MULTILINE)
     words = [word for _, word, _ in heads]
     assert words == sorted(words, key=list(TITLES.values()).index)

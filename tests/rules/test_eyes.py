@@ -121,3 +121,34 @@ def test_explain_tells_an_item_as_it_tells_a_rule() -> None:
     assert "a proposal for a person to decide: C1" in told["why"]
     with pytest.raises(InputError, match="EY7"):
         explain("EY744")
+
+
+# BS 7671 651.2, 653.5 and the model forms: what each code means, in our words; which verdict it amounts to is our choice
+@pytest.mark.parametrize(("code", "verdict"), [("C1", "stop"), ("C2", "fails"), ("C3", "advice"), ("FI", "unknown")])
+def test_a_code_without_an_item_is_a_finding(code: str, verdict: str) -> None:
+    """What a person saw and coded is listed, whatever no rule says of it."""
+    found = said(f"o7,equipment.terminal,cupboard,{code},,clamp green,a,2026-11-09,,,")
+    finding = next(f for f in found["findings"] if f["rule"] == "OB-o7")
+    assert (finding["verdict"], finding["subject"], finding["where"]) == (verdict, "equipment.terminal", "observations.csv:2")
+    assert finding["says"] == f"Seen: clamp green (cupboard). Coded {code} by a"
+
+
+def test_a_worse_code_is_not_made_lighter_by_the_item() -> None:
+    """EY24 is advice; whoever sees it and calls it C1 is listed with a stop."""
+    found = said("o1,equipment.unit,,C1,,petrol stored,a,2026-11-09,,EY24,no")
+    assert [f["verdict"] for f in found["findings"] if f["rule"] == "EY24"] == ["stop"]
+    assert not [f for f in found["findings"] if f["rule"].startswith("OB-")]
+
+
+def test_what_was_seen_and_changed_since_is_not_known_and_never_gone() -> None:
+    """The work touched it: whether that cures it somebody has to look at; untouched it stands as it was; taken out it is on record."""
+    row = "o1,equipment.radiator,,C2,,browned,a,2026-11-09,,,"
+    for more, verdict in (("equipment.radiator.stamped_w = 2000\n", "unknown"), ("equipment.unit.rating_a = 80\n", "fails"),
+                          ('remove = ["equipment.radiator"]\n', "not applicable")):
+        found = said(row, more=more)
+        assert [f["verdict"] for f in found["findings"] if f["rule"] == "OB-o1"] == [verdict], more
+
+
+def test_a_struck_code_and_a_plain_remark_are_no_findings() -> None:
+    found = said("o1,equipment.unit,,C2,,open,a,2026-11-09,,,", "o2,equipment.unit,,,,made good,a,2026-11-10,o1,,")
+    assert not [f for f in found["findings"] if f["rule"].startswith("OB-")]

@@ -27,10 +27,15 @@ def row(home: str, name: str) -> dict[str, str]:
 
 
 @cache
+def texts(name: str) -> dict[str, str]:
+    """The texts of an example."""
+    return {p.name: p.read_text("utf-8") for p in (EXAMPLES / name).iterdir() if p.suffix in (".toml", ".csv")}
+
+
+@cache
 def job(name: str) -> Job:
     """An example as a job."""
-    files = [p for p in (EXAMPLES / name).iterdir() if p.suffix in (".toml", ".csv")]
-    return read_job({p.name: p.read_text("utf-8") for p in files})
+    return read_job(texts(name))
 
 
 @cache

@@ -3,9 +3,10 @@ from __future__ import annotations
 
 import pytest
 
+from spareway.api import check
 from spareway.physics import cable
 from tests.scenarios import by_hand
-from tests.scenarios.folders import design, findings, job, overlay, row, still_live, ways
+from tests.scenarios.folders import design, findings, job, overlay, row, still_live, texts, ways
 
 WEIR = "weir-cottage"
 WAYS = ways(WEIR)
@@ -246,3 +247,38 @@ def test_no_code_is_ever_given_by_a_rule() -> None:
     assert {o.code for o in job(WEIR).observations} - {""} <= codes
     for finding in findings(WEIR, "found").values():
         assert not codes & set(finding.says.replace(".", " ").replace(",", " ").split())
+
+
+# what each proposed code is about, and where rule or item finds it: missing carriers, open board, live ends, wire on 1.5 mm2,
+# borrowed neutral, bond, rewirable
+PROPOSED = [("BO1", "equipment.house", "equipment.house", "C1"), ("BO2", "equipment.office", "equipment.office", "C2"),
+            ("CI13", "circuits.old-heater-1", "circuits.old-heater-1", "C3"), ("CI3", "circuits.old-heater-2", "circuits.old-heater-2", "C2"),
+            ("CI10", "circuits.lights-ground", "circuits.lights-ground.points.landing", "C2"),
+            ("EA5", "runs.bond-water", "runs.bond-water", "C3"), ("", "", "equipment.house", "C3")]
+
+
+@pytest.mark.parametrize(("rule", "subject", "seen", "code"), PROPOSED, ids=[f"{p[2]}-{p[3]}" for p in PROPOSED])
+def test_each_proposed_code_is_a_persons_and_its_defect_is_found(rule: str, subject: str, seen: str, code: str) -> None:
+    """Row Codes: each stands in an observation with the person's code; all but rewirable, which is no defect by itself, a rule finds too."""
+    assert code in [o.code for o in job(WEIR).observations if o.where == seen]
+    if rule:
+        assert findings(WEIR, "found")[rule, subject].verdict in ("stop", "fails")
+    found = check(texts(WEIR), "found")["findings"]
+    told = [f for f in found if f["subject"] == seen and f["says"].endswith(f"Coded {code} by surveyor")]
+    assert told
+    assert {f["verdict"] for f in told} == {{"C1": "stop", "C2": "fails", "C3": "advice"}[code]}
+
+
+def test_insulation_of_the_cooker_lies_in_the_cooker() -> None:
+    """Row Insulation: 0.62 MΩ with the cooker, 180 with it off: the wiring is within, what is connected is told of."""
+    found = findings(WEIR, "found")
+    assert found["ME1", "circuits.cooker"].verdict == "within"
+    assert found["ME2", "circuits.cooker"].verdict == "advice"
+
+
+def test_loop_of_the_ground_ring_as_read() -> None:
+    """Row way 8: Zs 0.59 read at point 5, 1.09 the cold limit: within, and it never saw the loose neutral."""
+    loop = findings(WEIR, "proposed")["CI1", "circuits.ring-ground"]
+    assert loop.verdict == "within"
+    assert loop.answer is not None
+    assert 0.59 in [leaf.facts[0].amount for leaf in loop.answer.leaves() if leaf.facts[0].how == "measured"]

@@ -13,7 +13,7 @@ def bare_contacts_within_reach(board: BoardDesign, design: Design) -> Answer:
     """Bare contacts that are live, or may be, lie within reach in a way whose carrier is missing.
 
     Why: a finger, a child's toy or a coin meets line.
-    Remedial: before you leave: switch it off and shroud or blank the ways; do not walk away from it open.
+    Remedial: before you leave: keep people away, have the supply taken off the board by whoever may do so, prove dead, shroud or blank the ways; its own main switch leaves its terminals live.
     Fires on: equipment.unit.bare_ways = [9]
     Passes on: equipment.unit.bare_ways = []
     """
@@ -168,7 +168,7 @@ def heat_or_harm(design: Design, _: Design) -> Answer:
     Fires on: equipment.unit.damage = "browned"
     Passes on: equipment.unit.damage = "none"
     """
-    asked = {n: e.damage for n, e in design.inst.equipment.items() if "damage" in design.kind_of(n).facts}
+    asked = {n: e.damage for n, e in design.inst.equipment.items() if e.damage.known or "damage" in design.kind_of(n).facts}
     if not asked:
         return does_not_apply("nothing that is looked at for it is recorded")
     harmed = [f"{n} {d}" for n, d in asked.items() if d.known and d.amount != "none"]

@@ -3,7 +3,12 @@ from __future__ import annotations
 
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
+from spareway.design.points import fixed_a, iz_at_a, no_way_home, smaller, withstand_at_a2s, zs_at_points_ohm
+from spareway.design.route import settled
+from spareway.fact import Fact
+from spareway.job.types import Point
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, does_not_apply, rule
+from spareway.rules.eyes import answers
 from spareway.rules.measured import zs_as_read
 from spareway.tables import look_up
 
@@ -19,22 +24,39 @@ def zs_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
       circuits.warmth.cable.length_m = 60
     """
-    worked = _zs_as_worked(circuit, design)
+    worked = _known_shape(circuit, _zs_as_worked(circuit, design))
     read = zs_as_read(circuit, design)
     return all_of([worked, *read]) if read else worked
 
 
+def _known_shape(circuit: CircuitDesign, answer: Answer) -> Answer:
+    """What holds for a ring says nothing good of one whose points lead nowhere home."""
+    return Answer(None, f"Not known: called a ring, and none of its points leads home. As a ring: {answer.says}", answer.facts) \
+        if no_way_home(circuit) else answer
+
+
 def _zs_as_worked(circuit: CircuitDesign, design: Design) -> Answer:
+    """By length and size; then at the worst point, where points have sizes of their own or hang on spurs."""
+    answer = _zs_against(circuit, circuit.zs_ohm, design)
+    at_points = zs_at_points_ohm(circuit)
+    if at_points is None or not answer.ok:
+        return answer
+    worst = _zs_against(circuit, at_points, design)
+    return Answer(None, f"Not known at the end of its spurs: {worst.says}, counted from the middle of the ring", worst.facts) \
+        if worst.ok is False and circuit.is_ring else worst
+
+
+def _zs_against(circuit: CircuitDesign, zs_ohm: Fact[float], design: Design) -> Answer:
     if design.supply.earthing.amount == "TT" and design.has_residual(circuit) is not False:
-        return at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)
+        return at_most(zs_ohm, circuit.electrode_limit_ohm)
     if not design.supply.earthing.known:
         return cannot_tell(design.supply.earthing)
     if design.supply.earthing.amount == "IT":
         return Answer(None, "Not known: an IT system is recorded and not judged", (design.supply.earthing,))
-    by_device = at_most(circuit.zs_ohm, circuit.zs_limit_ohm)
+    by_device = at_most(zs_ohm, circuit.zs_limit_ohm)
     if not circuit.residual_ma.known:
         return by_device
-    return best_of([by_device, at_most(circuit.zs_ohm, circuit.electrode_limit_ohm)])
+    return best_of([by_device, at_most(zs_ohm, circuit.electrode_limit_ohm)])
 
 
 @rule("CI2", about="circuit", breach="fails", clause="433.1.1(i)")
@@ -46,7 +68,9 @@ def load_above_device(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.lamps.load_w = 1500
     Passes on: circuits.lamps.load_w = 1300
     """
-    return at_most(circuit.load_a, circuit.rating_a)
+    answer = at_most(circuit.load_a, circuit.rating_a)
+    fixed = fixed_a(circuit) if circuit.feeds_sockets else None
+    return answer if fixed is None else all_of([answer, at_most(fixed, circuit.rating_a)])
 
 
 @rule("CI3", about="circuit", breach="fails", clause="433.1.1(ii); 433.1.202; 433.1.204")
@@ -59,9 +83,24 @@ def device_above_cable(circuit: CircuitDesign, design: Design) -> Answer:
       circuits.warmth.cable.method = "103"
     Passes on: circuits.warmth.cable.line_mm2 = 1.5
     """
-    if circuit.is_ring:
-        return at_least(circuit.iz_a, circuit.leg_least_a)
-    return at_most(circuit.rating_a, circuit.iz_a)
+    answer = _known_shape(circuit, at_least(circuit.iz_a, circuit.leg_least_a)) if circuit.is_ring else \
+        at_most(circuit.rating_a, circuit.iz_a)
+    return all_of([tables_hold(circuit.cable.insulation_c, answer), *(_at_point(circuit, p) for p in smaller(circuit, "line_mm2"))])
+
+
+def _at_point(circuit: CircuitDesign, point: Point) -> Answer:
+    """A smaller conductor may be kept by what it feeds (433.2.2, 433.3.1), and that is a person's to say."""
+    answer = at_most(circuit.rating_a, iz_at_a(circuit, point))
+    return Answer(None, f"Not known at {point.name}: {answer.says}, unless what it feeds cannot overload it (433.2.2, 433.3.1)",
+                  answer.facts) if answer.ok is False else answer
+
+
+def tables_hold(insulation_c: Fact[float], answer: Answer) -> Answer:
+    """The ratings are those of 70 °C: no good for insulation that bears less; right for a hotter cable on ordinary accessories."""
+    if insulation_c.amount is None or not answer.ok:
+        return answer
+    holds = at_least(insulation_c, settled("limit_c", 70.0, "Tables 4D1A to 4D5"))
+    return answer if holds.ok else Answer(None, f"Not known: {holds.says}; by the ratings of 70 °C: {answer.says}", (*answer.facts, insulation_c))
 
 
 @rule("CI4", about="circuit", breach="fails", clause="525; Appendix 4, 6.4")
@@ -73,7 +112,10 @@ def drop_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.warmth.cable.length_m = 90
     Passes on: circuits.warmth.cable.length_m = 30
     """
-    return at_most(circuit.drop_from_origin_v, circuit.drop_limit_v)
+    answer = _known_shape(circuit, at_most(circuit.drop_from_origin_v, circuit.drop_limit_v))
+    thin = [p.name for p in smaller(circuit, "line_mm2")]
+    return Answer(None, f"Not known at {', '.join(thin)}, by a smaller conductor than the rest: {answer.says}", answer.facts) \
+        if thin and answer.ok else answer
 
 
 @rule("CI5", about="circuit", breach="fails", clause="543.1.3; 434.5.2")
@@ -87,10 +129,17 @@ def cpc_too_hot(circuit: CircuitDesign, design: Design) -> Answer:
     """
     near, far = (at_least(circuit.withstand_a2s, energy) for energy in (circuit.energy_near_a2s, circuit.energy_far_a2s))
     if circuit.device.let_through_a2s.known or near.ok is not False and far.ok is not False:
-        return all_of([near, far])
+        return all_of([near, far, *(_heat_at_point(circuit, p) for p in smaller(circuit, "cpc_mm2"))])
     return Answer(None, f"Near end: {near.says}. Far end: {far.says}. Current squared over 0.1 s is an upper bound, good for "
                   f"passing and never for failing: the maker's let-through at {circuit.fault_near_a} would settle it",
                   (*near.facts, *far.facts))
+
+
+def _heat_at_point(circuit: CircuitDesign, point: Point) -> Answer:
+    """At most what is let through at the board: good for passing a smaller protective conductor and never for failing it."""
+    answer = at_least(withstand_at_a2s(circuit, point), circuit.energy_near_a2s)
+    return Answer(None, f"Not known at {point.name}: {answer.says}, with the fault as near as the board", answer.facts) \
+        if answer.ok is False else answer
 
 
 @rule("CI6", about="circuit", breach="fails", clause="433.1; 559", authority="common practice")
@@ -186,7 +235,7 @@ def neutral_shared(circuit: CircuitDesign, design: Design) -> Answer:
                   tuple(f for a in read for f in a.facts))
 
 
-@rule("CI11", about="circuit", breach="fails", clause="531.3.3; 551", since="18A3")
+@rule("CI11", about="circuit", breach="fails", clause="530.3.201; 551", since="18A3")
 def source_behind_one_way_device(circuit: CircuitDesign, design: Design) -> Answer:
     """A source feeds back through a device marked for current in one direction.
 
@@ -221,11 +270,22 @@ def fault_above_device_rating(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.oven.device.fault_rating_ka = 6
     """
     board = design.boards[circuit.board]
-    return best_of([at_least(circuit.device.fault_rating_ka, board.fault_ka),
-                    at_least(board.thing.fault_rating_ka, board.fault_ka)])
+    alone = at_least(circuit.device.fault_rating_ka, board.fault_ka)
+    tested = at_least(board.thing.fault_rating_ka, board.fault_ka)
+    if alone.ok or not tested.ok or _listed(board.at, circuit.at, design):
+        return best_of([alone, tested])
+    return Answer(None, f"Not known: {alone.says} by itself. The board's rating holds for the devices that its maker lists for it: "
+                  "whether this is one wants an answer to EY22 or the maker's word", alone.facts)
 
 
-@rule("CI13", about="circuit", breach="fails", clause="132.14.1; 461.2")
+def _listed(board: str, circuit: str, design: Design) -> bool:
+    """Whether somebody saw that the maker of the board lists its devices, or the maker said so of this one."""
+    seen = any(row.answer == "yes" and row.where == board for row in answers(design.inst.observations) if row.eye == "EY22")
+    replies = [reply for at in (circuit, board) if (reply := design.reply_about("CI12", at)) is not None]
+    return seen or any(reply.allows.amount is True for reply in replies)
+
+
+@rule("CI13", about="circuit", breach="fails", clause="416.2; 526.5")
 def live_ends_serve_nothing(circuit: CircuitDesign, design: Design) -> Answer:
     """The circuit ends, live, in nothing.
 

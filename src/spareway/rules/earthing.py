@@ -51,7 +51,9 @@ def ze_above_declared(supply: SupplyDesign, design: Design) -> Answer:
         return cannot_tell(supply.ze_ohm if not supply.ze_ohm.known else measured)
     if not supply.earthing.known:
         return cannot_tell(supply.earthing)
-    return at_most(measured, supply.ze_declared_ohm)
+    usual = at_most(measured, supply.ze_declared_ohm)
+    said = [own for how in ("enquiry", "declared") if (own := supply.ze_ohm.by(how)).known]
+    return all_of([usual, *(at_most(measured, own) for own in said)])
 
 
 @rule("EA3", about="supply", breach="advice", clause="411.5; 542.1", authority="common practice")
@@ -82,7 +84,7 @@ def earthing_conductor_small(run: RunDesign, design: Design) -> Answer:
     Fires on: runs.earth-1.size_mm2 = 4
     Passes on: runs.earth-1.size_mm2 = 16
     """
-    if not design.is_earthing_conductor(run):
+    if not design.is_earthing_conductor(run) and not _lands(run, design, "earth"):
         return does_not_apply("not the earthing conductor")
     if not design.supply.earthing.known:
         return cannot_tell(design.supply.earthing)
@@ -92,6 +94,14 @@ def earthing_conductor_small(run: RunDesign, design: Design) -> Answer:
     if design.supply.earthing.amount == "TN-C-S":
         return all_of([either, at_least(run.run.size_mm2, run.bond_needed_mm2)])
     return either
+
+
+def _lands(run: RunDesign, design: Design, what: str) -> bool:
+    """Whether an end lies at the earth of a cut-out or an electrode, or at a pipe that comes in, whatever the run is called."""
+    ends = [(end, design.kind_of(end.partition(".")[0])) for end in run.run.joins if end.partition(".")[0] in design.inst.equipment]
+    if what == "pipe":
+        return any(of.name == "service-pipe" for _, of in ends)
+    return any(of.family == "earth" and of.sources or of.family == "cut-out" and end.partition(".")[2] == "earth" for end, of in ends)
 
 
 def _to_an_electrode(run: RunDesign, design: Design) -> Answer:
@@ -114,7 +124,7 @@ def bond_small(run: RunDesign, design: Design) -> Answer:
     Fires on: runs.bond-1.size_mm2 = 6
     Passes on: runs.bond-1.size_mm2 = 10
     """
-    if run.run.kind != "bond":
+    if run.run.kind != "bond" and not _lands(run, design, "pipe"):
         return does_not_apply("not a bond")
     return at_least(run.run.size_mm2, run.bond_needed_mm2)
 
@@ -209,7 +219,19 @@ def incoming_metal_not_bonded(thing: Equipment, design: Design) -> Answer:
     return Answer(joined, "metal leads from its clamp to the earth of the supply" if joined else "no metal leads from its clamp to it")
 
 
+@rule("EA11", about="installation", breach="unknown", clause="411.4; 411.5; 542.1", authority="common practice")
+def earthing_of_outbuilding(design: Design, _: Design) -> Answer:
+    """An outbuilding has an earthing arrangement of its own, which is recorded here and not judged.
+
+    Why: what is said of loops and devices rests on the earthing of the first supply, and theirs is another.
+    Remedial: have its electrode, its residual-current devices and what it shares with the house judged by other means.
+    Fires on: earthing.shed = { kind = "TT", electrode_ohm = 90 }
+    Passes on: supplies.main.earthing = "TN-S"
+    """
+    own = [f"earthing.{e.name} ({e.kind}{f', {e.electrode_ohm}' if e.electrode_ohm.known else ''})" for e in design.inst.earthing.values()]
+    return Answer(not own, f"{', '.join(own)}" if own else "no other earthing arrangement is recorded")
+
 
 RULES = (earth_may_be_lost, ze_above_declared, tt_reads_like_network_earth, earthing_conductor_small, bond_small,
          service_fuse_slow_on_tails, riser_cpc_too_hot, no_earth_at_board,
-         electrode_may_not_be_stable, incoming_metal_not_bonded)
+         electrode_may_not_be_stable, incoming_metal_not_bonded, earthing_of_outbuilding)

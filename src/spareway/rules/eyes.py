@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from spareway.bundled import text
 from spareway.doc import Fault, InputError, nearest, trail
-from spareway.job.rows import Observation, standing
+from spareway.job.rows import CODES, Observation, standing
 from spareway.plain_toml import loads
 from spareway.rules.base import AUTHORITIES, VERDICTS, Finding
 
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from spareway.design.design import Design
 
 NAME = "seen_not_as_it_should_be"
+CODED_NAME, CODED_CLAUSE = "seen_and_coded", "651.2; 653.5"
+# What a person's code amounts to among verdicts: danger present; potential danger; improvement; to be looked into without delay.
+AS_CODED = dict(zip(CODES, ("stop", "fails", "advice", "unknown"), strict=True))
+AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,19 +63,48 @@ def answers(rows: Sequence[Observation]) -> tuple[Observation, ...]:
 
 
 def seen(design: Design) -> list[Finding]:
-    """A finding for each answer "no", at the place it names. Errors: InputError."""
-    return [_found(row, design) for row in answers(design.inst.observations) if row.answer == "no"]
+    """A finding for each answer "no", and for each code that a person gave, at the place it names. Errors: InputError."""
+    answered = answers(design.inst.observations)
+    coded = [row for row in standing(design.inst.observations) if row.code and row.answer != "no"]
+    return [_found(row, design) for row in answered if row.answer == "no"] + [_coded(row, design) for row in coded]
 
 
 def _found(row: Observation, design: Design) -> Finding:
     item = item_of(row.eye)
     assert item is not None                                   # `answers` has refused every other
-    gone = "." in row.where and " " not in row.where and not _there(row.where, design)
+    gone = _gone(row, design)
     said = f"{row.says}{f' ({row.place})' if row.place else ''}"
     coded = f"Coded {row.code} by {row.by}" if row.code else f"No code given yet; a proposal, for a person to decide: {item.proposal}"
     says = f"Not there at this stage; as found: {said}" if gone else f"Not so: {item.says}. {said}. {coded}"
-    return Finding(item.code, NAME, "not applicable" if gone else item.breach, row.where, f"observations.csv:{row.line}", says,
+    worst = min((item.breach, *([AS_CODED[row.code]] if row.code else ())), key=VERDICTS.index)
+    return Finding(item.code, NAME, "not applicable" if gone else worst, row.where, f"observations.csv:{row.line}", says,
                    item.clause, item.authority, remedial="" if gone else "make it as it should be, and look again")
+
+
+def _coded(row: Observation, design: Design) -> Finding:
+    """What a person saw and coded, whatever the rules say there; a name of its own for each row, so that a decision is about one.
+
+    Where the record was changed since, whether that cures it is not known."""
+    gone = _gone(row, design)
+    said = f"{row.says}{f' ({row.place})' if row.place else ''}. Coded {row.code} by {row.by}"
+    changed = not gone and design.inst.stage != "found" and _touched(row.where, design)
+    verdict = "not applicable" if gone else "unknown" if changed else AS_CODED[row.code]
+    says = f"Not there at this stage; as found: {said}" if gone else \
+        f"Not known: as found, {said}. The record was changed there since; whether that cures it, whoever looks again says" if changed else f"Seen: {said}"
+    return Finding(f"OB-{row.id}", CODED_NAME, verdict, row.where, f"observations.csv:{row.line}", says, CODED_CLAUSE, "common practice",
+                   remedial="" if gone else "make it good, look again, and strike the row with one that says so")
+
+
+def _gone(row: Observation, design: Design) -> bool:
+    """The thing it is about was taken out at this stage."""
+    return "." in row.where and " " not in row.where and not _there(row.where, design)
+
+
+def _touched(address: str, design: Design) -> bool:
+    """Whether the work, an option or what was fitted says anything of this thing."""
+    at = trail(address)
+    thing = at[:2] if len(at) > 1 else at
+    return any(place[0] not in AS_FOUND for here, place in design.inst.doc.places.items() if here[:len(thing)] == thing)
 
 
 def _there(address: str, design: Design) -> bool:

@@ -8,6 +8,7 @@ from spareway.fact import Fact
 from spareway.job.types import Equipment
 from spareway.kinds import kind
 from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, is_one_of, rule
+from spareway.rules.circuits import tables_hold
 from spareway.tables import look_up
 from spareway.wiring.parts import Part
 
@@ -39,7 +40,7 @@ def tails_below_fuse(run: RunDesign, design: Design) -> Answer:
     """
     if not run.carries_load or not run.before:
         return does_not_apply("it carries no load from the supply")
-    answer = at_least(run.iz_a, run.fuse_a)
+    answer = tables_hold(run.run.insulation_c, at_least(run.iz_a, run.fuse_a))
     weakest = run.route.weakest
     if weakest is not None and weakest.name:
         return Answer(answer.ok, f"{answer.says}; the weakest stretch is {weakest.name}", answer.facts, answer.relation)

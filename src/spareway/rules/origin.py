@@ -6,9 +6,10 @@ from spareway.design.board import BoardDesign
 from spareway.design.design import Design
 from spareway.design.guards import neutral_alone
 from spareway.design.run import RunDesign
+from spareway.design.supply import SupplyDesign
 from spareway.job.types import Equipment
 from spareway.kinds import kind
-from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, rule
+from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, must_be_no, rule
 from spareway.tables import look_up
 from spareway.wiring.parts import NOT_OURS
 
@@ -125,5 +126,36 @@ def bare_live_end(run: RunDesign, design: Design) -> Answer:
     return Answer(not live, f"{', '.join(live)}: {now[live[0]]}" if live else "bare, with no line at it in the record", (bare,))
 
 
+@rule("IN18", about="supply", breach="advice", clause="ESQCR 2002 reg 24", authority="network operator")
+def service_loops_on(supply: SupplyDesign, design: Design) -> Answer:
+    """The service loops on to a neighbour.
+
+    Why: the fuse and the service carry both homes; more demand here may want a service of its own, and drawing it may put a neighbour off.
+    Remedial: ask the network operator before demand rises or anything is applied for.
+    Fires on: supplies.main.looped = true
+    Passes on: supplies.main.looped = false
+    """
+    return must_be_no(supply.supply.looped)
+
+
+@rule("IN19", about="installation", breach="unknown", clause="ESQCR 2002 reg 24; EAWR reg 14", authority="network operator")
+def leave_not_the_operators(design: Design, _: Design) -> Answer:
+    """Leave to open an operator's part is on record, and whoever gave it is neither the recorded operator nor answered in writing.
+
+    Why: only the operator, or whoever it appoints, can give that leave.
+    Remedial: record whose network it is, or file the operator's reply beside the permission.
+    Fires on: permissions.pull = { part = "cutout.fuse", by = "the-neighbour", ref = "E-1", until = 2026-12-04 }
+    Passes on: permissions.pull = { part = "cutout.fuse", by = "operator-east", ref = "E-1", until = 2026-12-04 }
+      supplies.main.operator = "operator-east"
+    """
+    about, network = design.inst.about, design.network
+    asked = [p for p in about.permissions.values() if network.controls.get(p.part, "operator") == "operator" or p.part in network.permitted]
+    known = {s.supply.operator.amount for s in design.supplies.values() if s.supply.operator.known}
+    known |= {r.by for r in about.replies.values() if r.allows.amount is True}
+    wrong = [f"permissions.{p.name} by {p.by}" for p in asked if p.by not in known]
+    return Answer(not wrong, ", ".join(wrong) if wrong else
+                  f"by {', '.join(dict.fromkeys(p.by for p in asked))}" if asked else "no such leave is on record")
+
+
 RULES = (fuse_above_carrier, pole_in_neutral_alone, ours_in_operators_space,
-         no_isolator_before_board, tails_below_usual_size, bare_live_end)
+         no_isolator_before_board, tails_below_usual_size, bare_live_end, service_loops_on, leave_not_the_operators)

@@ -80,7 +80,7 @@ def three_phases(supply: SupplyDesign, design: Design) -> Answer:
     return Answer(phases.amount == 1, f"Phases: {phases}", (phases,))
 
 
-@rule("SO5", about="equipment", breach="fails", clause="531.3.3; 551", since="18A3")
+@rule("SO5", about="equipment", breach="fails", clause="530.3.201; 551", since="18A3")
 def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
     """A source feeds back through a residual-current device or switch marked for current in one direction.
 
@@ -215,8 +215,21 @@ def sources_want_application(design: Design, _: Design) -> Answer:
         return does_not_apply("no second source is in the record")
     return at_most(design.sources_a, look_up("thresholds", design.books, design.case("sources_notify_a")))
 
+@rule("SO11", about="supply", breach="unknown", clause="132.2; 313.1", authority="common practice")
+def supply_not_worked_out(supply: SupplyDesign, design: Design) -> Answer:
+    """This is not the first supply of the record: it is drawn and traced, and its quantities are not worked out.
+
+    Why: loops, fault currents and ratings beyond it are taken from the first supply, and may be wrong for it.
+    Remedial: judge what it feeds in a job of its own, or by other means; a supply that is another household's is for its operator.
+    Fires on: supplies.landlord = { joins = "cutout-2.in" }
+      equipment.cutout-2 = { kind = "cut-out", fuse = "bs1361-2", fuse_a = { marked = 60 }, carrier_a = { marked = 100 }, seal = "present", damage = "none" }
+    Passes on: supplies.main.phases_n = 1
+    """
+    first = supply.supply.name == design.supply.supply.name
+    return Answer(first, "every quantity rests on it" if first else f"All is worked out from {design.supply.at} alone")
 
 
 RULES = (second_source_without_notice, lead_feeds_back, comes_alive_by_itself, three_phases,
          source_behind_one_way_thing,
-         source_without_switch, no_notice_at_source, vehicle_on_combined_earth, generator_meets_network, sources_want_application)
+         source_without_switch, no_notice_at_source, vehicle_on_combined_earth, generator_meets_network, sources_want_application,
+         supply_not_worked_out)

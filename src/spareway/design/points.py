@@ -1,0 +1,95 @@
+"""A circuit point by point, where one length and one size do not tell all: smaller cable, spurs, a ring without its way home."""
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import TYPE_CHECKING
+
+from spareway.design.route import RouteDesign, settled
+from spareway.design.spurs import on_ring, spurs
+from spareway.fact import Fact, highest, total
+from spareway.job.types import Point
+from spareway.kinds import kind
+from spareway.physics import cable, fault, load
+from spareway.tables import look_up
+
+if TYPE_CHECKING:
+    from spareway.design.circuit import CircuitDesign
+
+SIZES = ("line_mm2", "cpc_mm2")
+
+
+def no_way_home(circuit: CircuitDesign) -> bool:
+    """Called a ring, its points recorded, and none of them leads home."""
+    points = circuit.circuit.points.values()
+    return circuit.circuit.shape == "ring" and bool(points) and not any(p.back_to for p in points)
+
+
+def fused(point: Point, circuit: CircuitDesign) -> bool:
+    """Whether it stands behind a fused connection unit: its own fuse then protects what lies beyond."""
+    points, here, met = circuit.circuit.points, point.name, set[str]()
+    while here in points and here not in met:
+        met.add(here)
+        if points[here].before.startswith("fused-spur"):
+            return True
+        here = points[here].from_
+    return False
+
+
+def smaller(circuit: CircuitDesign, which: str) -> list[Point]:
+    """Points reached by a smaller conductor than the cable, or perhaps smaller; not those behind a fuse of their own."""
+    whole: Fact[float] = getattr(circuit.cable, which)
+    said = [(p, getattr(p, which)) for p in circuit.circuit.points.values() if getattr(p, which).known and not fused(p, circuit)]
+    return [p for p, size in said if whole.amount is None or size.amount < whole.amount]
+
+
+def iz_at_a(circuit: CircuitDesign, point: Point) -> Fact[float]:
+    """What the conductor to this point carries, laid as the circuit's cable is."""
+    return RouteDesign(circuit.cable, point.line_mm2, circuit.books, f"{circuit.at}.points.{point.name}", circuit.cc).iz_a
+
+
+def withstand_at_a2s(circuit: CircuitDesign, point: Point) -> Fact[float]:
+    """What the protective conductor to this point withstands."""
+    return fault.k2s2_a2s.worked(circuit.k, point.cpc_mm2)
+
+
+def _leg_ohm(circuit: CircuitDesign, point: Point) -> Fact[float]:
+    line, cpc = (getattr(point, w) if getattr(point, w).known else getattr(circuit.cable, w) for w in SIZES)
+    r1 = cable.r1_ohm.worked(look_up("conductor_resistance", circuit.books, line), point.length_m)
+    r2 = cable.r2_ohm.worked(look_up("conductor_resistance", circuit.books, cpc), point.length_m)
+    return cable.r1r2_ohm.worked(r1, r2)
+
+
+def _to(circuit: CircuitDesign, point: Point, start: Collection[str]) -> Fact[float]:
+    """R1+R2 to a point from the nearest of these."""
+    points, here, legs = circuit.circuit.points, point.name, dict[str, Fact[float]]()
+    while here in points and here not in start and here not in legs:
+        legs[here] = _leg_ohm(circuit, points[here])
+        here = points[here].from_
+    return total("r1r2_ohm", list(legs.values())[::-1], "point to point")
+
+
+def zs_at_points_ohm(circuit: CircuitDesign) -> Fact[float] | None:
+    """The loop at the worst point, each leg by its own size; for a spur the ring counts as at its middle, the most it may be.
+
+    None where length and size of the circuit tell it all."""
+    points = circuit.circuit.points
+    ring = on_ring(circuit)
+    off = [p for s in spurs(circuit) for p in s.points if not fused(p, circuit)]
+    if ring and off:
+        far = [total("r1r2_ohm", [circuit.r1r2_ohm, _to(circuit, p, ring)], "the middle of the ring, and the spur") for p in off]
+    elif not circuit.is_ring and (smaller(circuit, "line_mm2") or smaller(circuit, "cpc_mm2")):
+        far = [_to(circuit, p, ()) for p in points.values() if not fused(p, circuit)]
+    else:
+        return None
+    hot = look_up("hot_factor", circuit.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))
+    worst = highest("r1r2_ohm", far, "the worst point governs")
+    return fault.zs_hot_ohm.worked(circuit.ze_ohm, worst, hot)
+
+
+def fixed_a(circuit: CircuitDesign) -> Fact[float] | None:
+    """What the fixed appliances on a circuit of sockets draw together; None where none is recorded with its power."""
+    u0 = circuit.design.supply.u0_v
+    on = [load.element_w.worked(e.stamped_w, e.stamped_v, u0) for e in circuit.design.inst.equipment.values()
+          if e.on == circuit.circuit.name and e.stamped_w.known and "L" not in kind(e.kind).sources.values()]
+    on += [p.load_w for p in circuit.circuit.points.values() if p.load_w.known and p.feeds not in ("", "sockets", "nothing")]
+    return cable.load_a.worked(total("load_w", on, "the fixed appliances on it"), u0) if on else None
