@@ -249,16 +249,16 @@ def test_words_keep_to_their_room() -> None:
 
 
 def test_a_switch_redraws_in_time() -> None:
-    """Weir whole within 400 ms, a switch on the plan that is kept within 50 ms; best of three, the machine is shared."""
+    """Weir whole within 400 ms, a switch on the plan that is kept within 20 ms, by the processor's time; best of several."""
     inst, network = example("weir-cottage", "found")
 
-    def best_of_three(opened: list[str], fresh: bool) -> float:
+    def best_of_several(opened: list[str], fresh: bool) -> float:
         times = []
-        for _ in range(3):
-            start = time.perf_counter()
+        for _ in range(3 if fresh else 12):
+            start = time.process_time()
             picture(inst, network, plan(inst, network) if fresh else kept_plan(inst, network), opened)
-            times.append(time.perf_counter() - start)
+            times.append(time.process_time() - start)
         return min(times)
-    assert best_of_three([], True) < 0.4
+    assert best_of_several([], True) < 0.4
     assert kept_plan(inst, network) is kept_plan(inst, network)
-    assert best_of_three(["house.switch"], False) < 0.05
+    assert best_of_several(["house.switch"], False) < 0.02
