@@ -18,6 +18,7 @@ CHROMIUM = shutil.which("chromium") or "chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
          "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"]
 READY_MS = 60_000
+TALL_PX = 24_000
 COUNT_TAPS = "addEventListener('pointerdown', (e) => { if (e.isTrusted) sessionStorage.taps = 1 + Number(sessionStorage.taps ?? 0); }, true);"
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 
@@ -26,9 +27,10 @@ TARGETS_JS = """() => {
   const seen = [...document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary, [role=button]')]
     .filter((e) => e.checkVisibility({ visibilityProperty: true }) && !e.closest('.unseen') && !e.disabled);
   return seen.map((e) => {
-    const b = (e.labels?.[0] && e.type === 'file' ? e.labels[0] : e).getBoundingClientRect();
+    const b = (e.labels?.[0] && ['file', 'radio', 'checkbox'].includes(e.type) ? e.labels[0] : e).getBoundingClientRect();
     return { says: (e.getAttribute('aria-label') || e.textContent || e.name || e.id || e.tagName).trim().slice(0, 40),
-             x: b.left, y: b.top, w: b.width, h: b.height, inside: seen.some((o) => o !== e && o.contains(e)) };
+             x: b.left, y: b.top, w: b.width, h: b.height, inside: seen.some((o) => o !== e && o.contains(e)),
+             stuck: Boolean(e.closest('.sill, .top')) };
   }).filter((t) => t.w && t.h && !t.inside); }"""
 
 
@@ -130,7 +132,10 @@ class Phone:
         """Every violation and every incomplete of the accessibility rules, as `rule: what: element`."""
         if not self.page.evaluate("'axe' in window"):
             self.page.evaluate(AXE.read_text("utf-8"))
+        now = self.page.viewport_size or {"width": self.size[0], "height": self.size[1]}
+        self.page.set_viewport_size({"width": now["width"], "height": TALL_PX})      # so that nothing stuck stands over what is asked
         found = self.page.evaluate("axe.run({resultTypes: ['violations', 'incomplete']})")
+        self.page.set_viewport_size(now)
         return [f"{each['id']}: {kind}: {node['html'][:120]}: {node.get('failureSummary', '')[:200]}"
                 for kind in ("violations", "incomplete") for each in found[kind] for node in each["nodes"]]
 
@@ -140,7 +145,7 @@ class Phone:
         found = [f"{b['says']}: {b['w']:.0f} x {b['h']:.0f} px" for b in boxes if min(b["w"], b["h"]) < least_px - 0.5]
         for i, a in enumerate(boxes):
             found += [f"{a['says']} | {b['says']}: {gap_px(a, b):.1f} px apart" for b in boxes[i + 1:]
-                      if gap_px(a, b) < apart_px - 0.5]
+                      if a["stuck"] == b["stuck"] and gap_px(a, b) < apart_px - 0.5]    # what is stuck stands over what scrolls
         return found
 
     def reflow(self, width_px: int = 320) -> list[str]:
