@@ -5,8 +5,9 @@ import math
 
 import pytest
 
+from spareway.api import check
 from tests.scenarios import by_hand
-from tests.scenarios.folders import design, findings, job, overlay, row, still_live, ways
+from tests.scenarios.folders import design, findings, job, overlay, row, still_live, texts, ways
 
 YARD = "granary-yard"
 WAYS = ways(YARD)
@@ -186,6 +187,28 @@ def test_fixed_heaters_on_13_a_spurs() -> None:
     assert 3000 / 230 > 13 > 2000 / 230
     heaters = [e.stamped_w.value for e in job(YARD).at("proposed").equipment.values() if e.on]
     assert math.fsum(heaters) == 4250
+
+
+def test_browned_unit_is_the_persons_c2() -> None:
+    """Row Duties: browned unit C2 proposed: a person coded it, the finding names who, and it fails."""
+    told = [f for f in check(texts(YARD), "found")["findings"] if f["rule"] == "EY55"]
+    assert [(f["verdict"], f["subject"]) for f in told] == [("fails", "circuits.ring.points.spur-living")]
+    assert told[0]["says"].endswith("Coded C2 by surveyor")
+
+
+def test_open_r2_of_the_ring_is_told_of_until_it_reads() -> None:
+    """Row way 6: r2 open as found; 0.45 after the repair. Row Ring: Zs 0.60 at point 5 passes and proves nothing."""
+    assert findings(YARD, "found")["ME6", "circuits.ring"].verdict == "fails"
+    assert findings(YARD, "fitted")["ME6", "circuits.ring"].verdict == "within"
+    loop = findings(YARD, "found")["CI1", "circuits.ring"].answer
+    assert loop is not None
+    assert {leaf.ok for leaf in loop.leaves() if leaf.facts[0].amount == 0.60} == {True}
+
+
+def test_insulation_as_read() -> None:
+    """Table of ways: 88, over 200, 12 and 150 MΩ: none is below 1 MΩ."""
+    for name in ("lights", "alarms", "hot-water", "cooker"):
+        assert findings(YARD, "found")["ME1", f"circuits.{name}"].verdict == "within", name
 
 
 def test_sockets_of_the_old_board_are_behind_its_one_device() -> None:

@@ -3,10 +3,11 @@ from __future__ import annotations
 
 import pytest
 
+from spareway.api import check
 from spareway.design.design import Design
 from spareway.job.job import read_job
 from tests.scenarios import by_hand
-from tests.scenarios.folders import EXAMPLES, design, findings, still_live
+from tests.scenarios.folders import EXAMPLES, design, findings, still_live, texts
 
 RIDGE = "ridge-annexe"
 MODULES = ["isolator.surge.L", "isolator.surge.N"]
@@ -195,6 +196,16 @@ def test_earthing_conductor_to_the_rod_and_bond() -> None:
     assert findings(RIDGE, "found", thin)[here].verdict == "fails"
     assert findings(RIDGE, "proposed")["EA4", "runs.earthing-conductor"].verdict == "within"
     assert findings(RIDGE, "proposed")["EA5", "runs.bond-frame"].verdict == "within"
+
+
+@pytest.mark.parametrize(("row", "subject", "rule", "verdict"), [
+    ("OB-o1", "equipment.rcd-front", "SO5", "fails"), ("OB-o2", "runs.earthing-conductor", "EA4", "advice"),
+    ("OB-o3", "equipment.old-board", "SO1", "advice")])
+def test_each_code_the_surveyor_gave_is_listed(row: str, subject: str, rule: str, verdict: str) -> None:
+    """Ours: observations o1 to o3, C2, C3 and C3; a rule has its own word on each."""
+    told = check(texts(RIDGE), "found")["findings"]
+    assert [(f["subject"], f["verdict"]) for f in told if f["rule"] == row] == [(subject, verdict)]
+    assert [f for f in told if f["rule"] == rule and f["verdict"] in ("fails", "unknown")]
 
 
 def test_lost_rod_leaves_no_earth_anywhere() -> None:

@@ -7,13 +7,14 @@ from dataclasses import replace
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.run import RunDesign
-from spareway.fact import Fact, unknown
+from spareway.fact import Fact, glossary, unknown
 from spareway.job.rows import Reading, standing
 from spareway.job.types import Device, Equipment
 from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, does_not_apply, rule
 from spareway.tables import look_up
 
 LOADS_IN = "in"
+RING_ENDS = ("ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm")
 RESISTANCES = ("r_ohm", "r2_ohm", "reading_ohm")
 TIMES = {"five": "five_times_", "5x": "five_times_", "5×": "five_times_", "5 x": "five_times_", "5 ×": "five_times_", "two": "double_",
          "2x": "double_", "2×": "double_", "2 x": "double_", "2 ×": "double_"}
@@ -192,4 +193,26 @@ def _continuous(row: Reading, run: RunDesign, design: Design) -> Answer:
     return Answer(None, f"Not known: {either.says}; clean and make its clamps again, and compare with its length and size", either.facts)
 
 
-RULES = (insulation_read_low, connected_load_reads_low, device_trips_late, device_ahead_trips_late, protective_conductor_reads_open)
+@rule("ME6", about="circuit", breach="fails", clause="433.1.204; 643.2.1")
+def ring_reads_open(circuit: CircuitDesign, design: Design) -> Answer:
+    """A conductor of the ring read open from end to end.
+
+    Why: half a ring carries the load of a whole one, or a socket has lost its earth, and everything still works.
+    Remedial: read along its points with the ends cross-connected to find between which two it is broken; make it good, read all three again.
+    Fires on: readings = [{ quantity = "ring_r2_ohm", a = "circuits.plugs", over = ">99.9" }]
+    Passes on: readings = [{ quantity = "ring_r2_ohm", a = "circuits.plugs", value = 0.54 }]
+    """
+    answers = [_closed(row, design) for name in RING_ENDS for row in rows_at(design, circuit.at, name)]
+    return all_of(answers) if answers else does_not_apply("no conductor of it was read end to end as a ring")
+
+
+def _closed(row: Reading, design: Design) -> Answer:
+    """Whether there was a reading at all; what it should be is for the judging of readings."""
+    fact = shown(row)
+    open_ends = row.value is None
+    says = f"{glossary(fact.name).says}: over range ({row.over})" if open_ends else f"{glossary(fact.name).says}: {fact}"
+    return _then(row, Answer(not open_ends, says, (fact,)), design)
+
+
+RULES = (insulation_read_low, connected_load_reads_low, device_trips_late, device_ahead_trips_late, protective_conductor_reads_open,
+         ring_reads_open)
