@@ -62,3 +62,18 @@ def test_a_switch_says_how_it_is_shown() -> None:
     for opened, says in (((), "board, switch, shown closed"), (("board.switch",), "board, switch, shown open")):
         drawn = intake(inst, network, opened, lambda address: address)
         assert f"<title>{says}</title>" in drawn
+
+
+def test_whatever_is_filled_or_stroked_can_be_recoloured() -> None:
+    """On dark paper nothing stays white: each element of paper or ink has a class that a theme gives its colour by."""
+    fills, strokes = {"tag", "box", "dot", "on", "t"}, {"ink", "halo", "frame", "box", "dot", "tag", "asked"}
+    hues = {"bn", "bu", "rd", "bk", "gy", "gnye", "ye"}
+    for name, stage in JOBS:
+        inst, network = example(name, stage)
+        drawn = intake(inst, network, sorted(network.controls)[:3], lambda address: address, "cutout")
+        for e in ElementTree.fromstring(drawn).iter():
+            classes = set(e.get("class", "").split())
+            if e.get("fill", "none") != "none":
+                assert classes & fills, (e.tag, e.attrib)
+            if e.get("stroke", "none") != "none":
+                assert classes & (strokes | hues), (e.tag, e.attrib)

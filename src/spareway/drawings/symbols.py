@@ -1,6 +1,9 @@
 """The strokes that every drawing is made of: metal by its potential, sleeves, ends, symbols, terminals. SVG text.
 
-Presentation attributes carry the print colours, so no style sheet is needed; classes let one re-colour a drawing.
+Presentation attributes carry the print colours, so no style sheet is needed; classes let one re-colour a drawing:
+`dwg` the whole; `ink` strokes; `halo` paper under and between them; `frame` a thing; `box` a symbol with paper inside; `dot` what
+is full ink; `core` with `bn bu rd bk gy gnye ye` by its insulation, or `halo` where that is bare or not known; `tag` a sleeve,
+`tag full` that of a line; `t` words, `on` words on full ink; `thing` what belongs to one; `touch` a link, `asked` its corners.
 Symbol shapes follow IEC 60617 in our own strokes; letters of insulation colours are IEC 60757. One unit is one pixel.
 """
 from __future__ import annotations
@@ -149,7 +152,7 @@ def wire(branches: Iterable[Sequence[Spot]], potential: str, insulation: str | N
     out += [line(d, width=width, dash=dash) for width, dash in (look.bare if insulation is None else look.casing)]
     if insulation is not None:
         width, dash = look.core
-        out.append(line(d, cls=f"core {insulation.lower()}".rstrip(), colour=HUES[insulation], width=width, dash=dash))
+        out.append(line(d, cls=f"core {insulation.lower() or 'halo'}", colour=HUES[insulation], width=width, dash=dash))
         if insulation == "GNYE":
             out.append(line(d, cls="core ye", colour=YELLOW, width=width, dash=YELLOW_DASH))
     return "".join(out)

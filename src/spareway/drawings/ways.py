@@ -145,7 +145,7 @@ def _lead(slot: Slot, c: str, at: tuple[float, float], potentials: Mapping[str, 
     middle = y + DEVICE_Y
     if not control and slot.device is None and c == "L" and slot.way:
         yield thin([(x, middle + HALF), (x, y)], above)
-        yield box(x - 5, middle - 9, 10, 18, width=1.4, fill=PAPER, dash="2.5 2")
+        yield box(x - 5, middle - 9, 10, 18, cls="box", width=1.4, fill=PAPER, dash="2.5 2")
         yield text(x, middle + 5, "?", size=NAME, anchor="middle")
         return
     if not control or slot.device is None:
@@ -157,7 +157,8 @@ def _lead(slot: Slot, c: str, at: tuple[float, float], potentials: Mapping[str, 
     if name == "fuse":
         if not is_open:
             yield thin([(x, middle + HALF), (x, middle - HALF)], above)
-        yield _at(x, middle, line(SMALL["fuse"], width=1.4, dash="2.5 2" if is_open else "", fill="none" if is_open else PAPER))
+        yield _at(x, middle, line(SMALL["fuse"], width=1.4, dash="2.5 2") if is_open
+                  else line(SMALL["fuse"], cls="box", width=1.4, fill=PAPER))
         yield "" if is_open else _at(x, middle, line("M0-13v26", width=1.4))
         return
     if not is_open:
@@ -173,7 +174,7 @@ def _at(x: float, y: float, what: str) -> str:
 def _surge(x: float, earth_x: float, middle: float) -> Iterator[str]:
     """A surge module between its busbar and the earth lead."""
     yield line(f"M{n(x)} {n(middle - 9)}V{n(middle - 16)}H{n(earth_x)}", width=1.4)
-    yield _at(x, middle, line("M-3-9h6v22h-6z", width=1.2, fill=PAPER) + line("M-5 9L5-5", width=1.2))
+    yield _at(x, middle, line("M-3-9h6v22h-6z", cls="box", width=1.2, fill=PAPER) + line("M-5 9L5-5", width=1.2))
     yield _disc(x, middle + HALF, True)
 
 
