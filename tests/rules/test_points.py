@@ -88,6 +88,7 @@ def test_burnt_is_told_of_whatever_it_is(thing: str) -> None:
 
 def test_it_is_never_taken_for_tn() -> None:
     assert found("CI1", "circuits.lamps", 'supplies.main.earthing = "IT"').verdict == "unknown"
+    assert found("EA6", "supplies.main", 'supplies.main.earthing = "IT"').verdict == "unknown"
 
 
 def test_an_extraneous_part_without_any_bond_fails() -> None:

@@ -138,6 +138,8 @@ def service_fuse_slow_on_tails(supply: SupplyDesign, design: Design) -> Answer:
     Fires on: supplies.main.ze_ohm = { measured = 0.79 }
     Passes on: supplies.main.ze_ohm = { measured = 0.3 }
     """
+    if supply.earthing.amount == "IT":
+        return Answer(None, "Not known: an IT system is recorded and not judged", (supply.earthing,))
     if supply.earthing.known and supply.earthing.amount not in FROM_NETWORK:
         return does_not_apply(f"on {supply.earthing} a residual-current device clears faults to earth")
     return at_most(supply.ze_ohm, supply.ze_fuse_limit_ohm)
