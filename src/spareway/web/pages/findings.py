@@ -9,6 +9,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from spareway.api import to_json
 from spareway.drawings.marks import CLASSES, mark
 from spareway.drawings.strip import strip
 from spareway.show import apart
@@ -130,6 +131,12 @@ def spoken(address: str) -> str:
     return "the whole installation" if address == "installation" else address.partition(".")[2] or address
 
 
+async def document(request: Request) -> Response:
+    """The document of `spareway check --json`: the same bytes as from the command line."""
+    found = record(shelf_of(request).files(request.path_params["job"]))
+    return Response(to_json(found.checked(request.query_params.get("stage", ""))), media_type="application/json")
+
+
 # ---- one finding ------------------------------------------------------------------------------------------------------
 async def working(request: Request) -> Response:
     """One finding with every line of its working, what each number stands on, and where it would turn."""
@@ -162,4 +169,5 @@ async def working(request: Request) -> Response:
     )
 
 
-PAGES = (("/jobs/{job}/findings", findings, ["GET"]), ("/jobs/{job}/findings/{index}", working, ["GET"]))
+PAGES = (("/jobs/{job}/findings", findings, ["GET"]), ("/jobs/{job}/findings/{index}", working, ["GET"]),
+         ("/jobs/{job}/check.json", document, ["GET"]))

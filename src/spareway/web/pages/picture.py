@@ -96,12 +96,10 @@ def _terminals(design: Design, touched: str) -> list[str]:
 
 
 def _lock(design: Design, touched: str) -> str:
-    """What makes the part dead by the record, and who may open it."""
-    part = next((p for p in design.parts if p.name == touched), None)
-    if part is None:
-        thing = touched.removeprefix("equipment.").partition(".")[0]
-        name = next((p.name for p in design.parts if p.name.startswith(f"{thing}.") and touched.startswith(thing)), "")
-        part = next((p for p in design.parts if p.name == name), None)
+    """What makes the part touched dead by the record, or the thing's own part where it has but one."""
+    thing = touched.partition(".")[0]
+    own = [p for p in design.parts if p.name.startswith(f"{thing}.") and not p.name.split(".")[1].isdigit()]
+    part = next((p for p in design.parts if p.name == touched), own[0] if len(own) == 1 else None)
     if part is None:
         return ""
     lock = design.lock_off(part.terminals, "skilled")
