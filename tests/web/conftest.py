@@ -1,6 +1,7 @@
 """The site built once a run and served on loopback; phones that open it. All of them on one worker: they share the site."""
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
@@ -33,9 +34,8 @@ def driver() -> Iterator[Playwright]:
         yield driver
 
 
-@pytest.fixture
-def host(built: tuple[Path, Built]) -> Iterator[Host]:
-    """The site on a port of its own, so that no test finds what another kept."""
+@pytest.fixture(scope="session")
+def hosting(built: tuple[Path, Built]) -> Iterator[Host]:
     host = Host(built[0])
     host.start()
     yield host
@@ -43,12 +43,35 @@ def host(built: tuple[Path, Built]) -> Iterator[Host]:
 
 
 @pytest.fixture
-def phone(driver: Playwright, host: Host, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
-    """phone(size) gives a phone with empty storage, switched on by `.on()`; all are switched off in the end."""
+def host(hosting: Host) -> Host:
+    """The site on one port, switched on, with nothing counted yet."""
+    hosting.start()
+    hosting.sent.clear()
+    return hosting
+
+
+@pytest.fixture(scope="session")
+def visited(driver: Playwright, hosting: Host, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The profile of a phone that opened the site once and kept nothing: what a fresh one becomes in ten seconds."""
+    hosting.start()
+    held = Phone(driver, tmp_path_factory.mktemp("visited") / "profile", hosting.url)
+    held.on()
+    held.off()
+    return held.profile
+
+
+@pytest.fixture
+def phone(driver: Playwright, host: Host, visited: Path, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
+    """phone(size) gives a phone that has been to the site once and keeps nothing; fresh: one that has not been there.
+
+    `.on()` switches it on; all are switched off in the end."""
     made: list[Phone] = []
 
-    def make(size: tuple[int, int] = (360, 740)) -> Phone:
-        made.append(Phone(driver, tmp_path / f"profile-{len(made)}", host.url, size))
+    def make(size: tuple[int, int] = (360, 740), fresh: bool = False) -> Phone:
+        profile = tmp_path / f"profile-{len(made)}"
+        if not fresh:
+            shutil.copytree(visited, profile, ignore=shutil.ignore_patterns("Singleton*"))
+        made.append(Phone(driver, profile, host.url, size))
         return made[-1]
 
     yield make

@@ -120,6 +120,11 @@ class MemoryShelf:
         out, self.changed = self.changed, []
         return out
 
+    def emptied(self) -> None:
+        """As new, to be filled again by `put`: what the browser could not write down was never kept."""
+        for each in (self.jobs, self.pictures, self.notes, self.changed):
+            each.clear()
+
     def put(self, kind: str, job: str, name: str, data: str | bytes) -> None:
         """An entry as the browser kept it; nothing counts as changed."""
         if kind == "file":

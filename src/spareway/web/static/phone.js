@@ -6,21 +6,61 @@ const started = performance.now();
 const marks = (window.marks = {});
 const said = document.querySelector("#starting");
 
-const engine = new Worker(policy.createScriptURL(new URL("worker.js", base).href), { type: "module" });
 const waiting = new Map();
-let number = 0;
-const ask = (message) => new Promise((done, failed) => {
-  waiting.set(++number, { done, failed });
-  engine.postMessage({ number, ...message });
-});
-engine.onmessage = ({ data }) => {
-  const { done, failed } = waiting.get(data.number);
-  waiting.delete(data.number);
-  data.fault ? failed(new Error(data.fault)) : done(data.value);
-};
-const ready = ask({ start: base.pathname.replace(/\/$/, "") });
+let engine, number = 0;
+function ask(message) {
+  return new Promise((done, failed) => {
+    waiting.set(++number, { done, failed });
+    engine.postMessage({ number, ...message });
+  });
+}
 
-navigator.serviceWorker.addEventListener("message", async ({ data, ports }) => {
+// Only a worker that starts under the service worker gets its files from the cache.
+function begin() {
+  engine = new Worker(policy.createScriptURL(new URL("worker.js", base).href), { type: "module" });
+  engine.onmessage = ({ data }) => {
+    const { done, failed } = waiting.get(data.number);
+    waiting.delete(data.number);
+    data.fault ? failed(new Error(data.fault)) : done(data.value);
+  };
+  return ask({ start: base.pathname.replace(/\/$/, "") });
+}
+
+// One page at a time: each would keep its own copy of a job, and the later save would undo the earlier.
+function alone() {
+  return new Promise((mine) => {
+    const late = setTimeout(() => tell("Spareway is open in another tab of this browser. Close that one, and this one goes on."), 800);
+    navigator.locks.request("spareway", () => { clearTimeout(late); mine(); return new Promise(() => {}); });
+  });
+}
+
+// Everything is in the cache before the engine starts, so that nothing is fetched twice.
+const registered = navigator.serviceWorker
+  ? navigator.serviceWorker.register(policy.createScriptURL(new URL("sw.js", base).href), { scope: base.pathname })
+  : Promise.reject(new Error("it needs https, and no private window"));
+registered.catch(() => {});                                 // said where it matters
+async function kept() {
+  tell("Fetching everything once, for use with no signal");
+  const taken = new Promise((done) => navigator.serviceWorker?.addEventListener("controllerchange", done, { once: true }));
+  const registration = await registered;
+  if (registration.active && !sessionStorage.again) {                                // a reload past the cache is not handed to it
+    sessionStorage.again = "yes";
+    location.reload();
+  }
+  return taken;
+}
+
+function tell(words) {
+  said.textContent = words;
+}
+
+const ready = (async () => {
+  if (!navigator.serviceWorker?.controller) await kept();      // with no signal the registration fails, or hangs: not waited for
+  marks.kept_ms = performance.now() - started;
+  await alone();
+  return begin();
+})();
+navigator.serviceWorker?.addEventListener("message", async ({ data, ports }) => {
   if (!data.request) return;
   try {
     await ready;
@@ -29,17 +69,13 @@ navigator.serviceWorker.addEventListener("message", async ({ data, ports }) => {
     ports[0].postMessage({ fault: String(fault.message ?? fault) });
   }
 });
-
-const registered = navigator.serviceWorker.register(policy.createScriptURL(new URL("sw.js", base).href), { scope: base.pathname });
-registered.catch((fault) => {
-  if (!navigator.serviceWorker.controller) said.textContent = `This page cannot be kept for use with no signal: ${fault.message}`;
-});
-if (!navigator.serviceWorker.controller) {             // with no signal the registration may hang: never waited for later
-  said.textContent = "Fetching everything once, for use with no signal";
-  await new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", done, { once: true }));
+try {
+  Object.assign(marks, await ready);
+} catch (fault) {
+  tell(`This browser cannot keep the pages or start them; what was kept before is untouched. ${fault.message}`);
+  throw fault;
 }
-marks.kept_ms = performance.now() - started;
-Object.assign(marks, await ready);
+delete sessionStorage.again;
 navigator.storage?.persist?.();
 marks.ready_ms = performance.now() - started;
 

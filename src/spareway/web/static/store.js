@@ -18,7 +18,12 @@ export function write(db, shelf, work) {
     const writing = db.transaction(shelf, "readwrite", { durability: "strict" });
     writing.oncomplete = () => done();
     writing.onabort = writing.onerror = () => failed(writing.error ?? new Error("not written"));
-    work(writing.objectStore(shelf));
+    try {
+      work(writing.objectStore(shelf));
+    } catch (fault) {                                       // what was asked for before the fault is not kept either
+      failed(fault);
+      writing.abort();
+    }
   });
 }
 

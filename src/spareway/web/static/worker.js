@@ -15,7 +15,7 @@ async function start(root) {
   const db = await store.open();
   const kept = await store.all(db, "entries");
   t.push(performance.now());
-  const { asked, put, taken } = py.runPython(`
+  const { asked, put, taken, emptied } = py.runPython(`
 from pyodide.ffi import to_js
 from spareway.web.app import make_app
 from spareway.web.bridge import ask
@@ -34,15 +34,28 @@ def put(kind, job, name, data):
 def taken():
     return to_js([[c.kind, c.job, c.name, c.data] for c in shelf.taken()])
 
+emptied = shelf.emptied
+
 from types import SimpleNamespace
-SimpleNamespace(asked=asked, put=put, taken=taken)`);
+SimpleNamespace(asked=asked, put=put, taken=taken, emptied=emptied)`);
   for (const { kind, job, name, data } of kept) put(kind, job, name, data);
-  held = { db, asked, taken, root };
+  held = { db, asked, put, taken, emptied, root };
   t.push(performance.now());
   return { runtime_ms: t[1] - t[0], unpacked_ms: t[2] - t[1], loaded_ms: t[3] - t[2] };
 }
 
-async function answer({ method, url, headers, body }) {
+// What could not be written down is not shown as kept either: the shelf is as the database has it.
+async function answer(request) {
+  try {
+    return await answered(request);
+  } catch (fault) {
+    held.emptied();
+    for (const { kind, job, name, data } of await store.all(held.db, "entries")) held.put(kind, job, name, data);
+    throw fault;
+  }
+}
+
+async function answered({ method, url, headers, body }) {
   const { pathname, search } = new URL(url);
   const [status, out, data] = await held.asked(method, decodeURIComponent(pathname).slice(held.root.length), search.slice(1), headers, new Uint8Array(body), held.root);
   const changes = held.taken();
