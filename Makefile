@@ -36,6 +36,7 @@ demo: environment  ## both scenarios end to end
 	@$(PY) tools/demo.py
 
 test: environment node_modules/.ready  ## everything: lint, types, tests, coverage
+	@sh tools/need_chromium.sh
 	@$(PY) tools/run_tests.py $(LIMIT_S)
 
 tests: environment  ## pytest alone, quick: make tests WHICH=tests/wiring

@@ -1,0 +1,74 @@
+"""The phone's pages in real Chromium with the server stopped: first visit, offline start, one screen, a whole check."""
+from __future__ import annotations
+
+import statistics
+import time
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from playwright.sync_api import sync_playwright
+
+from spareway import api
+from spareway.folder import read_folder
+from spareway.web.site import build
+from tests.web.hosting import Host
+from tests.web.phone import ROOT, Phone
+from tests.web.test_screens import brought_in
+
+STARTS, SCREENS = 5, 30
+TIMED = """async ([to, n]) => { const t = []; for (let i = 0; i < n; i++) { const a = performance.now();
+    await (await fetch(to, {headers: {'HX-Request': 'true'}})).text(); t.push(performance.now() - a); } return t; }"""
+
+
+def run() -> list[str]:
+    """Lines for `make bench`: medians, with the best of them, in milliseconds."""
+    with TemporaryDirectory() as folder, sync_playwright() as driver:
+        started = time.perf_counter()
+        built = build(Path(folder) / "site", ROOT / "node_modules")
+        build_s = time.perf_counter() - started
+        host = Host(Path(folder) / "site")
+        host.start()
+        phone = Phone(driver, Path(folder) / "profile", host.url)
+        started = time.perf_counter()
+        phone.on()
+        first_s = time.perf_counter() - started
+        try:
+            host.stop()
+            phone.fetch("app/this-phone", {"by": "AB"})
+            brought_in(phone)
+            visit = f"site built in {build_s:.1f} s; first visit {first_s:.1f} s, {built.first_visit_bytes} bytes gzipped"
+            return [visit, *_timed(phone), _check_here()]
+        finally:
+            phone.off()
+            host.stop()
+
+
+def _timed(phone: Phone) -> list[str]:
+    starts = []
+    for _ in range(STARTS):
+        phone.open("app/jobs/weir/")
+        starts.append(float(phone.page.evaluate("window.marks.shown_ms")))
+    lines = [_line("offline start to first screen", starts)]
+    lines.append(f"of the last start: {phone.page.evaluate('JSON.stringify(window.marks, (k, v) => v.toFixed?.(0) ?? v)')}")
+    checks = []
+    for n in range(STARTS):
+        phone.fetch("app/jobs/weir/seen", {"says": f"Dust, {n}."})
+        checks += phone.page.evaluate(TIMED, [phone.path("app/jobs/weir/check.json"), 1])
+    lines.append(_line("whole check of the cottage after a change, with its working, in the page", checks))
+    for path in ("", "at/meter%20cabinet", "picture", "findings"):
+        lines.append(_line(f"screen {path or 'places'}", phone.page.evaluate(TIMED, [phone.path(f"app/jobs/weir/{path}"), SCREENS])))
+    return lines
+
+
+def _check_here() -> str:
+    """The same check under CPython, for the ratio."""
+    files, times = read_folder(ROOT / "examples" / "weir-cottage"), []
+    for _ in range(9):
+        start = time.perf_counter()
+        api.check(files, None, full=True)
+        times.append(1000 * (time.perf_counter() - start))
+    return _line("whole check of the cottage under CPython", times)
+
+
+def _line(says: str, times_ms: list[float]) -> str:
+    return f"{says}: median {statistics.median(times_ms):.1f} ms, best {min(times_ms):.1f} ms"
