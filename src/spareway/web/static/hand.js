@@ -92,7 +92,7 @@ document.addEventListener("change", async ({ target }) => {
 });
 
 // ---- photos: turned upright, made smaller, drawn afresh so that nothing but the picture is left -------------------------------
-const LONGEST = 1600;
+const LONGEST = 1600, COVER = 125;
 
 async function shot(input) {
   const form = input.closest("form"), said = form.querySelector("[data-photo-said]");
@@ -105,17 +105,22 @@ async function shot(input) {
   }
   const scale = Math.min(1, LONGEST / Math.max(picture.width, picture.height));
   const canvas = Object.assign(document.createElement("canvas"), { width: Math.round(picture.width * scale), height: Math.round(picture.height * scale) });
-  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+  const draw = () => canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+  draw();
   const cover = form.querySelector("[data-photo-cover]"), boxes = [];
   cover.hidden = false;
-  cover.replaceChildren(coverable(canvas, boxes), keyed("Keep the photo", async () => {
-    for (const [x, y, w, h] of boxes) block(canvas, x, y, w, h);
+  cover.replaceChildren(coverable(canvas, boxes), keyed("Keep the photo", async ({ target }) => {
+    target.disabled = true;                                 // a second tap is no second photo
     const data = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
     const address = new URL(form.dataset.photoForm, location.href);
     for (const name of ["about", "purpose", "consent"]) address.searchParams.set(name, new FormData(form).get(name) ?? "");
     if (boxes.length) address.searchParams.set("boxes", boxes.map((b) => b.join(" ")).join("; "));
-    await send(address, data, said);
-  }), keyed("Take nothing off the cover", () => { boxes.length = 0; said.textContent = "Nothing is covered."; }));
+    await send(address, data, said).finally(() => (target.disabled = false));
+  }), keyed("Uncover all", () => {
+    boxes.length = 0;
+    draw();
+    said.textContent = "Nothing is covered.";
+  }));
   said.textContent = "Touch what nobody should see: a square of it is covered.";
 }
 
@@ -132,10 +137,9 @@ function coverable(canvas, boxes) {
   canvas.setAttribute("aria-label", "the photo, before it is kept");
   canvas.addEventListener("click", (event) => {
     const seen = canvas.getBoundingClientRect();
-    const x = Math.max(0, Math.round((1000 * (event.clientX - seen.left)) / seen.width) - 62);
-    const y = Math.max(0, Math.round((1000 * (event.clientY - seen.top)) / seen.height) - 62);
-    boxes.push([x, y, 125, 125]);
-    block(canvas, x, y, 125, 125);
+    const from = (at, across) => Math.min(1000 - COVER, Math.max(0, Math.round((1000 * at) / across - COVER / 2)));
+    boxes.push([from(event.clientX - seen.left, seen.width), from(event.clientY - seen.top, seen.height), COVER, COVER]);
+    block(canvas, ...boxes.at(-1));
   });
   return canvas;
 }

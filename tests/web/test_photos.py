@@ -1,0 +1,69 @@
+"""A photo through the phone's own page: turned, made small, covered by hand, and nothing else of it kept."""
+from __future__ import annotations
+
+from collections.abc import Callable
+from io import BytesIO
+
+from PIL import Image
+
+from tests.web.hosting import Host
+from tests.web.phone import Phone
+from tests.web.test_offline import begun
+from tests.web.test_serving import shot
+
+COVERED, RED, BLUE = (0x15, 0x20, 0x1C), (254, 0, 0), (0, 0, 254)
+
+
+def near(pixel: object, colour: tuple[int, int, int], by: int = 12) -> bool:
+    assert isinstance(pixel, tuple)
+    return all(abs(a - b) <= by for a, b in zip(pixel, colour, strict=True))
+
+
+def kept(held: Phone, job: str) -> Image.Image:
+    """The newest picture as the app gives it, which holds nothing beside its pixels."""
+    name = held.page.get_attribute("img.shot", "src")
+    numbers = held.page.evaluate("async (to) => [...new Uint8Array(await (await fetch(to)).arrayBuffer())]", name)
+    data = bytes(numbers)
+    assert b"maker" not in data
+    assert b"Exif" not in data
+    assert f"/{job}photos/" in str(name)
+    return Image.open(BytesIO(data))
+
+
+def test_a_photo_is_upright_small_covered_and_bare(phone: Callable[..., Phone], host: Host) -> None:
+    """Sideways with a place in it; the middle of its lower half is touched, all uncovered, and its upper half touched: in the
+    picture kept the last square alone is covered, no EXIF is left, and it is there after a restart with no server."""
+    held = phone()
+    held.on()
+    host.stop()
+    job = begun(held)
+    held.go(f"{job}photos", "#shot")
+    held.page.set_input_files("#shot", {"name": "IMG.jpg", "mimeType": "image/jpeg", "buffer": shot()})
+    canvas = held.page.wait_for_selector("canvas.shot")
+    assert canvas is not None
+    box = canvas.bounding_box()
+    assert box is not None
+    for part, then in ((0.75, "button:text-is('Uncover all')"), (0.25, "button:text-is('Keep the photo')")):
+        held.page.locator("canvas.shot").tap(position={"x": box["width"] / 2, "y": box["height"] * part})
+        held.page.locator(then).tap()
+    held.page.wait_for_selector("img.shot")
+    assert held.strange() == []
+    held.off()
+    held.on(f"{job}photos")
+    held.page.wait_for_selector("img.shot")
+    with kept(held, job) as seen:
+        assert seen.size == (800, 1600)
+        assert near(seen.getpixel((400, 400)), COVERED)
+        assert near(seen.getpixel((50, 400)), RED)
+        assert near(seen.getpixel((400, 1200)), BLUE)
+
+
+def test_what_is_no_picture_is_refused_in_words(phone: Callable[..., Phone], host: Host) -> None:
+    """A text that calls itself a picture is not kept, and the page says so."""
+    held = phone()
+    held.on()
+    job = begun(held)
+    held.go(f"{job}photos", "#shot")
+    held.page.set_input_files("#shot", {"name": "IMG.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"})
+    held.page.wait_for_selector("text=Nothing was kept.")
+    assert held.page.locator("canvas").count() == 0
