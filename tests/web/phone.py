@@ -52,6 +52,11 @@ class Phone:
     # ---- on and off -----------------------------------------------------------------------------------------------
     def on(self, path: str = "") -> Page:
         """Starts the browser and opens the site, or the address below it; returns once the first screen is shown."""
+        self.start()
+        return self.open(path)
+
+    def start(self) -> Page:
+        """The browser with an empty page."""
         self.context = self.driver.chromium.launch_persistent_context(
             self.profile, executable_path=CHROMIUM, args=FLAGS, viewport={"width": self.size[0], "height": self.size[1]},
             has_touch=True, is_mobile=True, reduced_motion="reduce")
@@ -60,7 +65,7 @@ class Phone:
         self._page = self.context.pages[0] if self.context.pages else self.context.new_page()
         self._page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self._page.on("console", lambda line: self.complaints.append(line.text) if line.type == "error" else None)
-        return self.open(path)
+        return self._page
 
     def open(self, path: str = "") -> Page:
         """An address of the site, or the same page again."""

@@ -8,12 +8,16 @@ import socket
 import ssl
 import stat
 import threading
+import time
+from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
+import uvicorn
 from PIL import Image
+from playwright.sync_api import Playwright
 
 from spareway.doc import InputError
 from spareway.folder import read_folder
@@ -22,7 +26,7 @@ from spareway.web.bridge import Answer, ask
 from spareway.web.policy import HEADERS
 from spareway.web.serve import COOKIE, Door, first_step, served
 from spareway.web.server_photos import LONGEST_PX, cleaned
-from tests.web.phone import ROOT
+from tests.web.phone import ROOT, Phone
 
 NOW = datetime.datetime(2026, 11, 25, 12, tzinfo=datetime.UTC)
 HTMX = ROOT / "node_modules" / "htmx.org" / "dist" / "htmx.min.js"
@@ -184,3 +188,40 @@ def test_the_first_step_names_the_fingerprint_and_hands_over_the_certificate(own
     assert (status, body) == (200, own.file.read_bytes())
     for path in ("/authority.key", "/app/", "/enter"):
         assert asyncio.run(ask(app, "GET", path, "", host, b"", ""))[0] == 404
+
+
+# ---- a real browser at a real server --------------------------------------------------------------------------------------------
+@pytest.fixture
+def laptop(tmp_path: Path) -> Iterator[str]:
+    """The screens answered by uvicorn on loopback over an empty folder; their address."""
+    (tmp_path / "jobs").mkdir()
+    server = uvicorn.Server(uvicorn.Config(served(tmp_path / "jobs", HTMX, Door()), host="127.0.0.1", port=0, log_level="error"))
+    running = threading.Thread(target=server.run, daemon=True)
+    running.start()
+    while not server.started:
+        time.sleep(0.01)
+    yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}/"
+    server.should_exit = True
+    running.join(10)
+
+
+def test_the_same_screens_in_a_browser_at_the_laptop(driver: Playwright, laptop: str, tmp_path: Path) -> None:
+    """A plain browser is shown whole pages, htmx works under the policy, a job begun by touch lies in the folder, and the
+    page says that it is kept there."""
+    held = Phone(driver, tmp_path / "profile", laptop)
+    try:
+        page = held.start()
+        page.goto(laptop)
+        page.fill("#by", "JB")
+        held.tap("button:text-is('Keep')")
+        held.tap("a:text-is('New job')")
+        page.fill("#said", "Mill House")
+        held.tap("button:text-is('Keep, and next')")
+        held.tap("button:text-is('England')")
+        held.tap("button:text-is('TN-S')")
+        page.wait_for_url("**/app/jobs/mill-house/")
+        assert "kept in this folder" in page.inner_text("header.top")
+        assert held.strange() == []
+    finally:
+        held.off()
+    assert 'nation' in (tmp_path / "jobs" / "mill-house" / "job.toml").read_text("utf-8")
