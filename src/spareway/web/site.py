@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import zipfile
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -62,17 +63,38 @@ def build(into: Path, runtime: Path) -> Built:
         raise NoRuntime(f"{runtime} holds no pyodide and htmx.org: npm install pyodide htmx.org, then name their node_modules")
     if shutil.which("node") is None:
         raise NoRuntime("node is not installed: it compiles the engine for the phone")
-    shutil.rmtree(into, ignore_errors=True)
-    (into / "py").mkdir(parents=True)
+    into.mkdir(parents=True, exist_ok=True)
+    with TemporaryDirectory(dir=into.parent, prefix=".site-") as folder:
+        built = _built(Path(folder), pyodide, htmx)
+        _moved(Path(folder), into)
+    return built
+
+
+def _built(new: Path, pyodide: Path, htmx: Path) -> Built:
+    """The whole site in a new folder, so that one that is in use is never half of each."""
+    (new / "py").mkdir()
     for name in RUNTIME:
-        shutil.copyfile(pyodide / name, into / "py" / name)
+        shutil.copyfile(pyodide / name, new / "py" / name)
     lock = json.loads((pyodide / "pyodide-lock.json").read_text("utf-8"))
-    (into / "py" / "pyodide-lock.json").write_text(json.dumps({**lock, "packages": {}}), "utf-8")  # no package is fetched
-    sha = _engine(into, pyodide)
-    _compiled(pyodide, pyodide / "python_stdlib.zip", into / "py" / "python_stdlib.zip", "/lib/python314.zip/", 2, (), UNUSED)
-    shutil.copyfile(htmx, into / "htmx.min.js")
-    _shell(into, sha)
-    return Built(dict(_packed(into)), sha)
+    (new / "py" / "pyodide-lock.json").write_text(json.dumps({**lock, "packages": {}}), "utf-8")  # no package is fetched
+    library, to = pyodide / "python_stdlib.zip", new / "py" / "python_stdlib.zip"
+    with ThreadPoolExecutor() as both:
+        compiling = both.submit(_compiled, pyodide, library, to, "/lib/python314.zip/", 2, (), UNUSED)
+        sha = _engine(new, pyodide)
+        compiling.result()
+    shutil.copyfile(htmx, new / "htmx.min.js")
+    _shell(new, sha)
+    return Built(dict(_packed(new)), sha)
+
+
+def _moved(new: Path, into: Path) -> None:
+    """Each file over its older self; the one that tells phones of a newer version last. Other files in the folder stay."""
+    (into / "py").mkdir(exist_ok=True)
+    for file in sorted((f for f in new.rglob("*") if f.is_file()), key=lambda f: (f.name.startswith("sw.js"), f.name)):
+        target = into / file.relative_to(new)
+        if not file.name.endswith(".gz"):
+            target.with_name(f"{target.name}.gz").unlink(missing_ok=True)
+        file.replace(target)
 
 
 # ---- the engine -------------------------------------------------------------------------------------------------------
