@@ -56,7 +56,8 @@ def _timed(phone: Phone) -> list[str]:
         checks += phone.page.evaluate(TIMED, [phone.path("app/jobs/weir/check.json"), 1])
     lines.append(_line("whole check of the cottage after a change, with its working, in the page", checks))
     for path in ("", "at/meter%20cabinet", "picture", "findings"):
-        lines.append(_line(f"screen {path or 'places'}", phone.page.evaluate(TIMED, [phone.path(f"app/jobs/weir/{path}"), SCREENS])))
+        times_ms = phone.page.evaluate(TIMED, [phone.path(f"app/jobs/weir/{path}"), SCREENS])
+        lines.append(_line(f"screen {path or 'places'}", times_ms))
     return lines
 
 

@@ -9,7 +9,8 @@ import ssl
 import stat
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Coroutine, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from io import BytesIO
 from pathlib import Path
 from urllib.parse import urlencode
@@ -33,9 +34,15 @@ HTMX = ROOT / "node_modules" / "htmx.org" / "dist" / "htmx.min.js"
 HOST = {"host": "127.0.0.1:8470"}
 
 
+def told(answer: Coroutine[None, None, Answer]) -> Answer:
+    """Its result, worked out in a thread of its own: a driven browser already runs a loop in this one."""
+    with ThreadPoolExecutor(1) as beside:
+        return beside.submit(asyncio.run, answer).result()
+
+
 def asked(jobs: Path, method: str, path: str, headers: dict[str, str], body: bytes = b"", door: Door | None = None) -> Answer:
     path, _, query = path.partition("?")
-    return asyncio.run(ask(served(jobs, HTMX, door or Door()), method, path, query, list(headers.items()), body, ""))
+    return told(ask(served(jobs, HTMX, door or Door()), method, path, query, list(headers.items()), body, ""))
 
 
 def test_a_name_is_kept_and_the_next_screen_shows_it(tmp_path: Path) -> None:
@@ -182,12 +189,12 @@ def test_the_first_step_names_the_fingerprint_and_hands_over_the_certificate(own
     """Over plain http there is the certificate with its fingerprint, and neither a key nor a job."""
     app = first_step(own.file, own.fingerprint, "https://192.168.7.2:8470/", ["192.168.7.2"])
     host = [["host", "192.168.7.2:8471"]]
-    status, _, body = asyncio.run(ask(app, "GET", "/", "", host, b"", ""))
+    status, _, body = told(ask(app, "GET", "/", "", host, b"", ""))
     assert (status, own.fingerprint.encode() in body) == (200, True)
-    status, _, body = asyncio.run(ask(app, "GET", "/authority.crt", "", host, b"", ""))
+    status, _, body = told(ask(app, "GET", "/authority.crt", "", host, b"", ""))
     assert (status, body) == (200, own.file.read_bytes())
     for path in ("/authority.key", "/app/", "/enter"):
-        assert asyncio.run(ask(app, "GET", path, "", host, b"", ""))[0] == 404
+        assert told(ask(app, "GET", path, "", host, b"", ""))[0] == 404
 
 
 # ---- a real browser at a real server --------------------------------------------------------------------------------------------
