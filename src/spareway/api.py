@@ -14,6 +14,7 @@ from spareway.fact import Fact, flips_at, glossary
 from spareway.job.job import Installation, Job, read_job
 from spareway.rules import all_rules, rule_of
 from spareway.rules.base import VERDICTS, Finding, judge
+from spareway.rules.disputes import disputes, held_back
 from spareway.rules.eyes import NAME, Item, asked, item_of, items, seen
 from spareway.show import show
 from spareway.wiring.network import UnknownName
@@ -68,7 +69,7 @@ def check(files: Files, stage: str | None = None, overlays: Overlays = (), full:
 def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, Design, list[Finding]]:
     job = read_job(files, overlays)
     design = Design(job.at(stage))
-    return job, design, judge(design, all_rules(), seen(design))
+    return job, design, held_back(judge(design, all_rules(), [*seen(design), *disputes(design)]), design)
 
 
 def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool) -> dict[str, Any]:

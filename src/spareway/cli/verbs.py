@@ -23,6 +23,7 @@ VERBS = {
     "check": "judge a job: worst first, what stays live, lock-offs",
     "live": "the potential of every terminal with these open and those lifted",
     "isolate": "the fewest controls a person may lock off for a part",
+    "merge": "two copies of one job, changed apart, made one again",
     "changes": "what the work adds, removes and alters",
     "drawing": "the intake as it hangs on the wall, as a picture",
     "papers": "the survey report, as a draft in a PDF",

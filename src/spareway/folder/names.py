@@ -9,7 +9,7 @@ from spareway.doc import Fault, nearest
 __all__ = ["FIXED", "HIDDEN", "LOCK", "LOGS", "NEW", "RECORD", "known", "lies_ready", "name_fault", "plain", "reads_as_ours"]
 
 FIXED = ("job.toml", "people.toml", "found.toml", "work.toml", "fitted.toml", "premises.toml", "readings.csv",
-         "observations.csv", "kit.toml", "events.csv", "photos.csv", "quote.toml")
+         "observations.csv", "kit.toml", "events.csv", "photos.csv", "quote.toml", "disputed.toml")
 LOGS = "logs"
 HIDDEN = "."                                    # what starts like this is never part of a job
 RECORD = ".spareway-redo"                       # the redo record of a save under way

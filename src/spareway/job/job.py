@@ -7,6 +7,7 @@ from typing import Any
 
 from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, is_fact, nearest, over, read, trail
 from spareway.job import refs
+from spareway.job.disputed import Dispute, blurred, disputes_in
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
 from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, standing
@@ -14,8 +15,8 @@ from spareway.job.types import STAGES, JobFile, Kit, Parts, People
 
 SCHEMA = 1
 FILES = ("job.toml", "people.toml", "premises.toml", "found.toml", "work.toml", "fitted.toml", "kit.toml", "quote.toml",
-         "readings.csv", "observations.csv", "events.csv", "photos.csv")
-NOT_PARTS = ("job.toml", "people.toml", "kit.toml", "quote.toml")
+         "readings.csv", "observations.csv", "events.csv", "photos.csv", "disputed.toml")
+NOT_PARTS = ("job.toml", "people.toml", "kit.toml", "quote.toml", "disputed.toml")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +27,7 @@ class Installation(Parts):
     about: JobFile = field(default_factory=JobFile)
     readings: tuple[Reading, ...] = ()
     observations: tuple[Observation, ...] = ()
+    disputes: tuple[Dispute, ...] = ()                 # of this stage: what two people say two things of
 
     def altered(self, overlay: str, file: str = "overlay.toml") -> Installation:
         """This installation with a few lines laid over it. Errors: InputError; this one is never changed."""
@@ -35,7 +37,7 @@ class Installation(Parts):
         doc = over(self.doc, top, faults)
         faults += refs.stale_landings(self.doc, top)
         stand = tuple(r for r in self.readings if _wired_alike(r, self.doc, doc))
-        out = _installation(doc, self.stage, self.about, stand, self.observations, faults)
+        out = _installation(doc, self.stage, self.about, stand, self.observations, faults, disputes=self.disputes)
         _raise(faults)
         return out
 
@@ -88,14 +90,16 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     about = _about(docs.get("job.toml", Doc({})), faults) if "job.toml" in files else JobFile()
     rows = {cls: _rows(f"{name}.csv", files, cls, faults) for name, cls in
             (("readings", Reading), ("observations", Observation), ("events", Event), ("photos", Photo))}
+    disputes = _disputes(files, faults)
     states = _states(docs, about, extra, faults)
     readings, observations = rows[Reading], rows[Observation]
     built: dict[str, Installation] = {}
     things: Things = {}
     for stage, doc in states.items():
-        measured = _with_readings(doc, stage, states["found"], readings, faults)
+        own = tuple(d for d in disputes if d.file in STAGE_FILES[stage] or stage != "found" and d.file.startswith("option-"))
+        measured = blurred(_with_readings(doc, stage, states["found"], readings, faults), own)
         stand = tuple(r for r in readings if r.stage == stage or r.stage == "found" and _wired_alike(r, states["found"], doc))
-        built[stage] = _installation(measured, stage, about, stand, observations, faults, things)
+        built[stage] = _installation(measured, stage, about, stand, observations, faults, things, own)
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     for name, kept in (("readings.csv", readings), ("observations.csv", observations), ("events.csv", rows[Event]),
@@ -105,6 +109,19 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     _raise(faults)
     return Job(about=about, found=built["found"], proposed=built.get("proposed"), fitted=built.get("fitted"), people=people,
                kit=kit, readings=readings, observations=observations, events=rows[Event], photos=rows[Photo])
+
+
+# the files that a stage is made of; an option once accepted belongs to every stage but the first
+STAGE_FILES = {"found": ("found.toml", "premises.toml"), "proposed": ("found.toml", "premises.toml", "work.toml"),
+               "fitted": ("found.toml", "premises.toml", "work.toml", "fitted.toml")}
+
+
+def _disputes(files: Mapping[str, str], faults: Faults) -> tuple[Dispute, ...]:
+    try:
+        return tuple(disputes_in(files).values())
+    except InputError as problem:
+        faults += problem.faults
+        return ()
 
 
 def _doc(name: str, text: str, faults: Faults) -> Doc:
@@ -174,13 +191,14 @@ Things = dict[tuple[str, str, int], Any]        # what was built, by table, name
 
 
 def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading, ...], observations: tuple[Observation, ...],
-                  faults: Faults, built: Things | None = None) -> Installation:
+                  faults: Faults, built: Things | None = None, disputes: tuple[Dispute, ...] = ()) -> Installation:
     """An installation out of a document. What an overlay left alone is not built again."""
     known = by_key(Parts)
     for key in [k for k in doc.data if k not in known and k != "remove"]:
         faults.append(doc.fault((key,), "", f"there is no table {key}", f"one of {', '.join(known)}", nearest(key, known)))
     parts = {spec.name: _things(spec, doc, faults, {} if built is None else built) for spec in specs(Parts)}
-    inst = Installation(**parts, stage=stage, doc=doc, about=about, readings=readings, observations=observations)
+    inst = Installation(**parts, stage=stage, doc=doc, about=about, readings=readings, observations=observations,
+                        disputes=disputes)
     faults += refs.in_installation(inst, doc)
     return inst
 

@@ -1,0 +1,201 @@
+"""Two phones, one job: nothing lost, nothing that nobody entered, the same whichever comes first, never a better verdict."""
+from __future__ import annotations
+
+import random
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from spareway.api import check
+from spareway.doc import InputError
+from spareway.job.disputed import FILE, disputes_in
+from spareway.job.job import read_job
+from spareway.job.merge import choose, merge
+from spareway.rules.base import VERDICTS
+from tests.job.histories import HEADER, circuit, history, rows_in, written
+
+HISTORIES = 2_000
+PER_TEST = 250
+WEIR = {p.name: p.read_text("utf-8") for p in (Path(__file__).parents[2] / "examples" / "weir-cottage").iterdir() if p.suffix in (".toml", ".csv")}
+
+
+def faults(seed: int) -> list[str]:
+    """All that is wrong with how one random history is joined."""
+    base, ann, bo = history(seed)
+    merged = merge(base, ann.files, bo.files)
+    found = [] if merge(base, bo.files, ann.files).files == merged.files else ["another order, other bytes"]
+    ids = [row["id"] for row in rows_in(merged.files)]
+    wanted = {row["says"] for files in (base, ann.files, bo.files) for row in rows_in(files)}
+    found += [f"lost: {says}" for says in wanted - {row["says"] for row in rows_in(merged.files)}]
+    found += ["an id twice"] * (len(ids) != len(set(ids))) + ["a row too many"] * (len(ids) != len(wanted))
+    found += [f"{row['id']} strikes what stands below it" for n, row in enumerate(rows_in(merged.files))
+              if row["strikes"] and row["strikes"] not in ids[:n]]
+    sides = [tomllib.loads(files["found.toml"]) for files in (base, ann.files, bo.files)]
+    now = tomllib.loads(merged.files["found.toml"])
+    disputed = {each.address for each in merged.disputes}
+    for table in ("supplies", "equipment", "runs", "circuits"):
+        for name in {name for side in (*sides, now) for name in side.get(table, {})}:
+            first, ours, others, got = (side.get(table, {}).get(name) for side in (*sides, now))
+            address = f"{table}.{name}"
+            apart = ours not in (first, others) and others != first
+            found += [f"{address}: disputed"] * (apart != (address in disputed))
+            found += [f"{address}: nobody entered it"] * (got not in (first, ours, others))
+            found += [f"{address}: not what the one who changed it said"] * (not apart and got != (ours if ours != first else others))
+    try:
+        inst = read_job(merged.files).found
+    except InputError as problem:
+        clash = all("stands in" in str(f) or "way" in str(f) for f in problem.faults)          # two people took one way: told as such
+        return found if clash else [*found, str(problem)]
+    for address in disputed & {f"circuits.{name}" for name in inst.circuits}:
+        cable = inst.circuits[address.partition(".")[2]].cable
+        found += [f"{address}: known though disputed"] * (cable is not None and (cable.length_m.known or cable.line_mm2.known))
+    return found
+
+
+@pytest.mark.parametrize("start", range(0, HISTORIES, PER_TEST))
+def test_random_histories(start: int) -> None:
+    """Two thousand, by seed: every row once, every group one of the three, disputes told and unknown, both orders alike."""
+    wrong = {seed: found for seed in range(start, start + PER_TEST) if (found := faults(seed))}
+    assert wrong == {}
+
+
+def test_histories_have_what_they_are_about() -> None:
+    """Disputes, things taken away and struck rows are all among them."""
+    disputed = gone = struck = 0
+    for seed in range(200):
+        base, ann, bo = history(seed)
+        merged = merge(base, ann.files, bo.files)
+        disputed += bool(merged.disputes)
+        gone += any("" in each.versions for each in merged.disputes)
+        struck += any(row["strikes"] for row in ann.added)
+    assert disputed > 40
+    assert gone > 5
+    assert struck > 20
+
+
+def test_a_comment_stays_where_one_side_changed_the_file() -> None:
+    base, ann, _ = history(3)
+    merged = merge(base, ann.files, base)
+    assert merged.files == ann.files
+    assert merge(base, base, base).files == base
+
+
+def test_comments_stay_where_both_changed_it() -> None:
+    """Two circuits changed on two phones: both changes, and every comment of the file."""
+    base = history(1)[0]
+    ann = base | {"found.toml": base["found.toml"].replace("length_m = { measured = ", "length_m = { measured = 1", 1)}
+    bo = base | {"found.toml": base["found.toml"].replace("ways_n = 12", "ways_n = 16")}
+    text = merge(base, ann, bo).files["found.toml"]
+    assert "ways_n = 16" in text
+    for comment in [line.partition("#")[2] for line in base["found.toml"].splitlines() if line.strip().startswith("#")]:
+        assert comment in text
+
+
+def test_three_phones_in_any_order() -> None:
+    """Three that count their own rows, joined two by two in each order: the same rows, groups and disputes."""
+    for seed in range(150):
+        base, ann, bo = history(seed)
+        _, cy, _ = history(seed)
+        dice = random.Random(seed + 9_000)
+        cy.files = dict(base)
+        from tests.job.histories import Side, worked
+        third = Side("cy", dict(base))
+        worked(third, [f"c{n}" for n in range(1, 8)], dice, 4)
+        made = []
+        for one, two, three in ((ann, bo, third), (bo, third, ann), (third, ann, bo)):
+            first = merge(base, one.files, two.files)
+            made.append(merge(base, first.files, three.files))
+        data = [(tomllib.loads(m.files["found.toml"]), rows_in(m.files), m.files.get(FILE)) for m in made]
+        assert data[0] == data[1] == data[2], seed
+
+
+def test_a_dispute_is_unknown_until_it_is_chosen() -> None:
+    """Both changed the cooker: a finding names it, nothing of it reads better than unknown; chosen, it is that version whole."""
+    def side(length: float, line: float) -> dict[str, str]:
+        text = WEIR["found.toml"].replace('line_mm2 = 6, cpc_mm2 = 2.5, length_m = { drawing = 7 }',
+                                          f"line_mm2 = {line}, cpc_mm2 = 2.5, length_m = {{ measured = {length} }}")
+        assert text != WEIR["found.toml"]
+        return WEIR | {"found.toml": text}
+    merged = merge(WEIR, side(9, 6.0), side(9.5, 10.0))
+    assert [d.address for d in merged.disputes] == ["circuits.cooker"]
+    said = check(merged.files, "found")
+    own = [f for f in said["findings"] if f["subject"] == "circuits.cooker"]
+    assert {f["verdict"] for f in own} <= {"stop", "fails", "unknown"}
+    assert any(f["rule"] == "DI1" and "9.5" in f["says"] for f in own)
+    key = merged.disputes[0].key
+    for version in (0, 1):
+        settled = choose(merged.files, key, version)
+        assert FILE not in settled
+        assert read_job(settled).found.circuits["cooker"].cable.length_m.known
+    with pytest.raises(InputError):
+        choose(merged.files, key, 2)
+    with pytest.raises(InputError, match="did you mean"):
+        choose(merged.files, key.replace("cooker", "coker"), 0)
+
+
+def test_a_disputed_landing_is_joined_to_nothing_for_certain() -> None:
+    """Two people say two ends of one pair of tails: neither board is told dead, nor its switch enough."""
+    def side(end: str) -> dict[str, str]:
+        return WEIR | {"found.toml": WEIR["found.toml"].replace('joins    = ["blocks.2", "house.in"]', f'joins    = ["{end}", "house.in"]')}
+    merged = merge(WEIR, side("blocks.1"), side("meter.out"))
+    assert [d.address for d in merged.disputes] == ["runs.pair-1"]
+    from spareway.wiring.expand import wire
+    now = wire(read_job(merged.files).found).potential(("cutout.fuse",))
+    assert now["house.in.L"] == "not known"
+
+
+def test_never_a_better_verdict_than_both() -> None:
+    """Planted edits to an example on two phones: no rule reads better on any thing than the worse of the two does."""
+    edits = ('rating_a = 30', 'length_m = { drawing = 7 }', 'size_mm2 = 16', 'ways_n    = 8', 'method = "C"', 'line_mm2 = 2.5')
+    dice = random.Random(4)
+    for _ in range(12):
+        sides = []
+        for _ in range(2):
+            text = WEIR["found.toml"]
+            for edit in dice.sample(edits, 2):
+                value = edit.partition(" = ")[2]
+                new = {"30": "45", "8": "10", '"C"': '"B"', "2.5": "1.5", "16": "10"}.get(value, "{ measured = 31 }")
+                at = [i for i in range(len(text)) if text.startswith(edit, i)]
+                place = dice.choice(at)
+                text = text[:place] + edit.replace(value, new) + text[place + len(edit):]
+            sides.append(WEIR | {"found.toml": text})
+        merged = merge(WEIR, *sides)
+        got, one, two = ({(f["rule"], f["subject"]): VERDICTS.index(f["verdict"]) for f in check(files, "found")["findings"]}
+                         for files in (merged.files, *sides))
+        disputed = {d.address for d in merged.disputes}
+        for key in one.keys() & two.keys() & got.keys():
+            if any(key[1].startswith(each) for each in disputed):
+                assert got[key] <= max(one[key], two[key], VERDICTS.index("unknown")), key
+
+
+def test_three_hundred_entries_on_each_of_two_phones() -> None:
+    """Nothing lost, clashes shown: 600 rows, of which ten have one id on both phones and say two things."""
+    base = history(5)[0]
+    sides = []
+    for name in ("ann", "bo"):
+        text = base["observations.csv"]
+        for n in range(300):
+            own = f"same-{n}" if n < 10 else f"{name}-{n}"
+            text += written({"id": own, "where": "equipment.board", "says": f"{name} {n}", "by": name, "at": f"2026-11-11T{n // 60:02}:{n % 60:02}"})
+        sides.append(base | {"observations.csv": text})
+    merged = merge(base, *sides)
+    rows = rows_in(merged.files)
+    assert len(rows) == 600 + len(rows_in(base))
+    assert len({row["id"] for row in rows}) == len(rows)
+    assert {row["says"] for row in rows} >= {f"{name} {n}" for name in ("ann", "bo") for n in range(300)}
+    read_job(merged.files)
+
+
+def test_what_cannot_be_joined_is_told() -> None:
+    base, ann, bo = history(2)
+    broken = bo.files | {"observations.csv": f"{HEADER}\nx\n"}
+    with pytest.raises(InputError, match="cells"):
+        merge(base, ann.files, broken)
+    with pytest.raises(InputError, match="both changed this file"):
+        merge(base | {"logs/a.csv": "1"}, ann.files | {"logs/a.csv": "2"}, bo.files | {"logs/a.csv": "3"})
+    with pytest.raises(InputError, match="leave this file"):
+        disputes_in({FILE: '[disputed.x]\nfile = "found.toml"\n'})
+    with pytest.raises(InputError, match="leave this file"):
+        read_job(base | {FILE: '[disputed.x]\nfile = "found.toml"\naddress = "runs.a"\nversions = ["{", "1"]\n'})
+    assert circuit("x", 1, 6, 1.5, 3)
