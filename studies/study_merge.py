@@ -1,4 +1,4 @@
-"""Random histories of two phones joined: rows lost, groups that nobody entered, orders that give other bytes. All must be none."""
+"""Random histories of two phones joined: rows lost, groups nobody entered, orders that give other bytes. All must be none."""
 from __future__ import annotations
 
 import json

@@ -16,6 +16,7 @@ from spareway.survey.intakes import written
 from spareway.survey.patterns import EARTHING_SEEN, NOT_SEEN, Answers, job_texts
 from spareway.tables.books import editions_on
 from spareway.web.clock import today
+from spareway.web.pages.joining import keep_begun
 from spareway.web.phone import THEMES, keep, phone_of
 from spareway.web.record import record
 from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
@@ -53,7 +54,7 @@ async def new(request: Request) -> Response:
         ("earthing", "Earthing seen", EARTHING_SEEN),
         ("edition", "Which edition of BS 7671 governs? The contract decides.", tuple(editions)),
     ):
-        if not asked[key]:
+        if not asked[key] or choices and asked[key] not in choices:
             said = [(k, v) for k, v in asked.items() if v]
             return show(
                 request,
@@ -96,6 +97,7 @@ async def bring_in(request: Request) -> Response:
     shelf = shelf_of(request)
     name = free_name(request.query_params.get("called", "") or "job", shelf.names())
     shelf.save(name, dict(found.texts))
+    keep_begun(shelf, name, found.texts)
     for photo, picture in found.photos.items():
         shelf.keep_photo(name, photo.removeprefix("photos/"), picture)
     return go(request, link(request, "jobs", name, ""))
@@ -106,6 +108,7 @@ async def carry(request: Request) -> Response:
     shelf, job = shelf_of(request), request.path_params["job"]
     photos = {f"photos/{name}": shelf.photo(job, name) for name in shelf.photos(job)}
     data = packed({**{name: text.encode() for name, text in shelf.files(job).items()}, **photos})
+    keep_begun(shelf, job, shelf.files(job))
     shelf.sent(job)
     return Response(
         data,

@@ -1,0 +1,84 @@
+"""Two phones, one job: the other's zip joined with what is here; what both changed, side by side, until somebody chooses."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from spareway.folder.zipped import MOST_ZIP_BYTES, unpacked
+from spareway.job.disputed import disputes_in
+from spareway.job.job import read_job
+from spareway.job.merge import choose, merge
+from spareway.rules.disputes import differences
+from spareway.web.pages.places import placed
+from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
+from spareway.web.shelf import Shelf
+
+__all__ = ["PAGES", "begun_from", "keep_begun"]
+
+
+def begun_from(shelf: Shelf, job: str) -> dict[str, str]:
+    """The state that this phone and any other one both began from: as it was brought in, or first carried away."""
+    kept: dict[str, str] = json.loads(shelf.note(f"begun/{job}") or "{}")
+    return kept
+
+
+def keep_begun(shelf: Shelf, job: str, files: Mapping[str, str]) -> None:
+    """Kept once and never again: a later state is no common ground with a third phone."""
+    if not shelf.note(f"begun/{job}"):
+        shelf.keep_note(f"begun/{job}", json.dumps(dict(files), ensure_ascii=False))
+
+
+async def join(request: Request) -> Response:
+    """What is disputed here, and the way to bring in the other phone's zip."""
+    job = request.path_params["job"]
+    disputes = [
+        (each.key, each.address, differences(each), list(enumerate(each.versions)))
+        for each in disputes_in(shelf_of(request).files(job)).values()
+    ]
+    keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
+    return show(request, "join.html", keys, **placed(request, ""), heading="Two phones", disputes=disputes)
+
+
+async def joined(request: Request) -> Response:
+    """The other's zip, joined. Nothing is saved unless the whole of it can be read."""
+    job = request.path_params["job"]
+    shelf = shelf_of(request)
+    theirs = unpacked(await body_of(request, MOST_ZIP_BYTES, "job.zip"))
+    mine = shelf.files(job)
+    merged = merge(begun_from(shelf, job), mine, theirs.texts)
+    read_job(merged.files)
+    _save(shelf, job, mine, merged.files)
+    for name, picture in theirs.photos.items():
+        if name.removeprefix("photos/") not in shelf.photos(job):
+            shelf.keep_photo(job, name.removeprefix("photos/"), picture)
+    return go(request, link(request, "jobs", job, "join"))
+
+
+async def chosen(request: Request) -> Response:
+    """One version, whole, in the place of the dispute."""
+    job, said = request.path_params["job"], await form_of(request)
+    shelf = shelf_of(request)
+    mine = shelf.files(job)
+    version = said.get("version", "")
+    files = choose(mine, said.get("key", ""), int(version) if version.isdigit() else -1)
+    _save(shelf, job, mine, files)
+    return go(request, link(request, "jobs", job, "join"))
+
+
+def _save(shelf: Shelf, job: str, before: Mapping[str, str], after: Mapping[str, str]) -> None:
+    changed: dict[str, str | None] = {name: text for name, text in after.items() if before.get(name) != text}
+    gone = {name: None for name in before if name not in after}
+    if changed or gone:
+        shelf.save(job, {**changed, **gone})
+
+
+PAGES: Any = (
+    ("/jobs/{job}/join", join, ["GET"]),
+    ("/jobs/{job}/join", joined, ["POST"]),
+    ("/jobs/{job}/choose", chosen, ["POST"]),
+)

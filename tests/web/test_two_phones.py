@@ -1,0 +1,50 @@
+"""Two phones, one job, no signal: each adds its own, one carries its zip to the other, and nothing is lost."""
+from __future__ import annotations
+
+import base64
+from collections.abc import Callable
+
+from spareway.folder.zipped import unpacked
+from spareway.job.job import read_job
+from tests.web.hosting import Host
+from tests.web.phone import Phone
+from tests.web.test_journey import carried
+from tests.web.test_screens import JOB, brought_in
+
+ENTRIES = 300
+SEEN_JS = """async ([to, n, who]) => { for (let i = 0; i < n; i++) { const r = await fetch(to, {method: 'POST', headers: {'HX-Request': 'true'},
+    body: new URLSearchParams({where: 'equipment.house', says: `${who} saw ${i}`, code: ''})}); if (r.status !== 204) return r.status; } return 204; }"""
+SEND_JS = """async ([to, data]) => (await fetch(to, {method: 'POST', headers: {'HX-Request': 'true'},
+    body: Uint8Array.from(atob(data), (c) => c.charCodeAt(0))})).status"""
+
+
+def test_three_hundred_entries_on_each(phone: Callable[..., Phone], host: Host) -> None:
+    """Six hundred rows, a circuit that both changed shown side by side and unknown, chosen by a tap."""
+    phones = []
+    for who, length in (("Ann", "9"), ("Bo", "11")):
+        held = phone()
+        held.on()
+        assert held.fetch("app/this-phone", {"by": who})[0] == 204
+        brought_in(held)
+        assert held.page.evaluate(SEEN_JS, [held.path(f"{JOB}seen"), ENTRIES, who]) == 204
+        assert held.fetch(f"{JOB}at/board%20cupboard", {"id": "circuits.cooker.cable.length_m", "value": length})[0] == 204
+        phones.append(held)
+    host.stop()
+    ann, bo = phones
+    assert ann.page.evaluate(SEND_JS, [ann.path(f"{JOB}join"), base64.b64encode(carried(bo, "weir")).decode()]) == 204
+    files = unpacked(carried(ann, "weir")).texts
+    says = {row.says for row in read_job(files).observations}
+    assert says >= {f"{who} saw {n}" for who in ("Ann", "Bo") for n in range(ENTRIES)}
+    assert not read_job(files).found.circuits["cooker"].cable.length_m.known
+
+    ann.go(f"{JOB}join")
+    assert "two people changed it" in ann.page.inner_text("#screen")
+    assert "{ measured = 11 } / { measured = 9 }" in ann.page.inner_text("#screen")
+    ann.go(f"{JOB}findings?stage=found&every=yes")
+    assert "Two people changed this" in ann.page.inner_text("#screen")
+    ann.go(f"{JOB}join")
+    ann.tap("button[name=version][value='0']")
+    assert "Nothing is disputed" in ann.page.inner_text("#screen")
+    length = read_job(unpacked(carried(ann, "weir")).texts).found.circuits["cooker"].cable.length_m
+    assert str(length) == "11 m"
+    assert ann.strange() == bo.strange() == []
