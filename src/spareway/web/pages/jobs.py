@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 
 from starlette.requests import Request
@@ -24,6 +25,7 @@ from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
 __all__ = ["PAGES"]
 
 MOST_ZIP_BYTES = 64_000_000
+MOST_LETTERS = 120
 
 
 async def jobs(request: Request) -> Response:
@@ -42,31 +44,44 @@ async def jobs(request: Request) -> Response:
 
 
 # ---- a new job: five things, and it checks ------------------------------------------------------------------------------
+ASKED = ("called", "nation", "earthing", "edition")
+
+
 async def new(request: Request) -> Response:
-    """One question at a time; what was answered travels in the address, so that going back loses nothing."""
-    asked = {key: request.query_params.get(key, "") for key in ("called", "nation", "earthing", "edition")}
-    editions = editions_on(today())
-    if len(editions) == 1:
-        asked["edition"] = editions[0]
-    for key, asks, choices in (
-        ("called", "What is the job called?", ()),
-        ("nation", "Whose law holds there?", NATIONS),
-        ("earthing", "Earthing seen", EARTHING_SEEN),
-        ("edition", "Which edition of BS 7671 governs? The contract decides.", tuple(editions)),
-    ):
-        if not asked[key] or choices and asked[key] not in choices:
-            said = [(k, v) for k, v in asked.items() if v]
-            return show(
-                request,
-                "new.html",
-                [Key("Jobs", link(request, ""))],
-                heading="New job",
-                key=key,
-                asks=asks,
-                choices=choices,
-                said=said,
-            )
-    return _begun(request, asked)
+    """One question at a time; what was answered travels in the address: going back loses nothing, and asking begins nothing."""
+    asked = _asked(request.query_params)
+    key = next((key for key in ASKED if not asked[key]), ASKED[-1])
+    said = [(k, v) for k, v in asked.items() if v and k != key]
+    return show(request, "new.html", [Key("Jobs", link(request, ""))], heading="New job", key=key, asks=_questions()[key][0],
+                choices=_questions()[key][1], said=said)  # fmt: skip
+
+
+async def answered(request: Request) -> Response:
+    """The next question, or the job, once every one has its answer."""
+    asked = _asked(await form_of(request))
+    if all(asked.values()):
+        return _begun(request, asked)
+    return go(request, link(request, "new", **asked))
+
+
+def _questions() -> dict[str, tuple[str, tuple[str, ...]]]:
+    editions = tuple(editions_on(today()))
+    return {
+        "called": ("What is the job called?", ()),
+        "nation": ("Whose law holds there?", NATIONS),
+        "earthing": ("Earthing seen", EARTHING_SEEN),
+        "edition": ("Which edition of BS 7671 governs? The contract decides.", editions),
+    }
+
+
+def _asked(said: Mapping[str, str]) -> dict[str, str]:
+    """What was answered, and nothing that is no answer; the edition by itself where only one may be used."""
+    out = {}
+    for key, (_, choices) in _questions().items():
+        value = said.get(key, "")
+        out[key] = value[:MOST_LETTERS] if not choices or value in choices else ""
+    editions = _questions()["edition"][1]
+    return {**out, "edition": editions[0]} if len(editions) == 1 else out
 
 
 def _begun(request: Request, asked: dict[str, str]) -> Response:
@@ -144,6 +159,7 @@ async def this_phone(request: Request) -> Response:
 PAGES = (
     ("/", jobs, ["GET"]),
     ("/new", new, ["GET"]),
+    ("/new", answered, ["POST"]),
     ("/bring-in", bring_in, ["GET", "POST"]),
     ("/jobs/{job}/job.zip", carry, ["GET"]),
     ("/this-phone", this_phone, ["GET", "POST"]),
