@@ -1,0 +1,89 @@
+"""One engine behind three faces: the page, a server and the command line give the same bytes, and the page's is the one under test."""
+from __future__ import annotations
+
+import _imp
+import base64
+import json
+import shutil
+import subprocess
+import sys
+import zipfile
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from hashlib import sha256
+from pathlib import Path
+
+from spareway.folder.zipped import pack
+from spareway.web.site import NOT_ON_THE_PHONE, Built
+from tests.web.hosting import Host
+from tests.web.phone import ROOT, Phone
+from tests.web.test_serving import HOST, asked
+
+STAGES = {"weir-cottage": ("found", "proposed"), "granary-yard": ("found", "proposed", "fitted"), "ridge-annexe": ("found", "proposed")}
+CASES = [(name, stage) for name, stages in STAGES.items() for stage in ("", *stages)]      # "": the furthest that the folder holds
+TAKE = """async ([to, zip]) => (await fetch(to, {method: 'POST', headers: {'HX-Request': 'true'},
+    body: Uint8Array.from(atob(zip), (c) => c.charCodeAt(0))})).status"""
+BYTES = """async (to) => { const b = new Uint8Array(await (await fetch(to)).arrayBuffer());
+    let s = ''; for (const each of b) s += String.fromCharCode(each); return btoa(s); }"""
+IN_THE_CACHE = """async (to) => { const kept = await (await caches.match(new URL(to, document.baseURI))).arrayBuffer();
+    return [...new Uint8Array(await crypto.subtle.digest('SHA-256', kept))].map((b) => b.toString(16).padStart(2, '0')).join(''); }"""
+
+
+def in_the_page(held: Phone, name: str, stage: str) -> bytes:
+    return base64.b64decode(held.page.evaluate(BYTES, held.path(f"app/jobs/{name}/check.json?stage={stage}")))
+
+
+def at_the_prompt(case: tuple[str, str]) -> bytes:
+    name, stage = case
+    command = [sys.executable, "-m", "spareway.cli", "check", str(ROOT / "examples" / name), "--json", *(["--stage", stage] if stage else [])]
+    done = subprocess.run(command, capture_output=True, check=False, env={"PYTHONPATH": str(ROOT / "src"), "LANG": "C"})
+    assert (done.returncode in (1, 3), done.stderr) == (True, b"")
+    return done.stdout
+
+
+def test_three_faces_give_the_same_bytes(phone: Callable[..., Phone], host: Host, tmp_path: Path) -> None:
+    """`check` of each example at each stage it holds: Python in the page with no server, the server's app over a folder, and
+    the command line in a process of its own."""
+    held = phone()
+    held.on()
+    host.stop()
+    for name in STAGES:
+        shutil.copytree(ROOT / "examples" / name, tmp_path / name, ignore=shutil.ignore_patterns("overlays"))
+        zipped = base64.b64encode(pack(ROOT / "examples" / name)).decode()
+        assert held.page.evaluate(TAKE, [held.path(f"app/bring-in?called={name}"), zipped]) == 204
+    with ThreadPoolExecutor(2) as both:
+        prompted = list(both.map(at_the_prompt, CASES))
+    for case, wanted in zip(CASES, prompted, strict=True):
+        name, stage = case
+        said = json.loads(wanted)
+        assert said["stage"] == (stage or STAGES[name][-1])
+        assert len(said["findings"]) > 100
+        status, _, served = asked(tmp_path, "GET", f"/app/jobs/{name}/check.json?stage={stage}", HOST)
+        assert (status, served == wanted) == (200, True), case
+        assert in_the_page(held, name, stage) == wanted, case
+    assert held.strange() == []
+
+
+def test_the_page_runs_the_package_under_test(phone: Callable[..., Phone], host: Host, built: tuple[Path, Built]) -> None:
+    """The engine that the browser keeps is the one in the site; each module in it was compiled from this tree's source (the
+    hash of its source stands in its head, PEP 552), each other file is this tree's, and no module of the tree is missing."""
+    held = phone()
+    held.on()
+    host.stop()
+    engine = built[0] / "py" / "engine.zip"
+    assert held.page.evaluate(IN_THE_CACHE, "py/engine.zip") == sha256(engine.read_bytes()).hexdigest()
+    assert held.page.evaluate("async () => (await (await fetch(new URL('engine.json', document.baseURI))).json()).sha256") == built[1].engine_sha256
+    source, checked = ROOT / "src", set[str]()
+    with zipfile.ZipFile(engine) as zipped:
+        for name in (n for n in zipped.namelist() if n.startswith("spareway/")):
+            data = zipped.read(name)
+            if name.endswith(".pyc"):
+                name = name.removesuffix("c")
+                magic = int.from_bytes(data[:4], "little")
+                assert data[8:16] == _imp.source_hash(magic, (source / name).read_bytes()), name
+            else:
+                assert data == (source / name).read_bytes(), name
+            checked.add(name)
+    rooms = {f.relative_to(source).as_posix() for f in (source / "spareway").rglob("*.py")}
+    expected = {name for name in rooms if name.split("/")[1] not in (*NOT_ON_THE_PHONE, "web")}
+    assert expected <= checked
