@@ -330,3 +330,18 @@ def test_an_earth_nobody_described_is_not_known() -> None:
     of = design('equipment.shed = { kind = "board" }\nearthing.shed = { joins = "shed.in.E" }')
     assert of.network.joined(["shed.in.E"], "E") is None
     assert verdict(design('supplies.main.earthing = "IT"'), "CI1", "circuits.oven") == "unknown"
+
+
+def test_a_residual_current_device_alone_gives_no_overload_protection() -> None:
+    """What opens on overload is then the fuse before the board: 80 A over a cable that carries 47 A fails (433.1.1; kinds: rcd-in-way)."""
+    from spareway.api import check
+    about = 'schema = 1\nbooks = { bs7671 = "2018+A4" }\nnation = "England"\n'
+    found = ('[supplies.main]\njoins = "cutout.in"\nearthing = "TN-S"\nze_ohm = {{ measured = 0.3 }}\n[equipment]\n'
+             'cutout = {{ kind = "cut-out", fuse = "bs1361-2", fuse_a = {{ marked = 80 }} }}\nboard = {{ kind = "board" }}\n[runs]\n'
+             't = {{ joins = ["cutout.out", "board.in"], kind = "tails", size_mm2 = 25, length_m = 1, method = "C" }}\n'
+             '[circuits.x]\nway = "board.1"\nfeeds = "cooker"\nload_w = 3000\ndevice = {{ kind = "{}", rating_a = 40, curve = "B", residual_ma = 30 }}\n'
+             'cable = {{ kind = "t&e", line_mm2 = 6, cpc_mm2 = 2.5, length_m = 9, method = "C" }}\n')
+    for kind, verdict, value in (("rcbo-2p", "within", 40), ("rcd-in-way", "fails", 80)):
+        text = found.format(kind).replace(', curve = "B"', "" if kind == "rcd-in-way" else ', curve = "B"')
+        said = next(f for f in check({"job.toml": about, "found.toml": text})["findings"] if (f["rule"], f["subject"]) == ("CI3", "circuits.x"))
+        assert (said["verdict"], said["value"], said["limit"]) == (verdict, value, 47)

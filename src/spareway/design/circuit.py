@@ -67,9 +67,15 @@ class CircuitDesign:
         return self.circuit.way.partition(".")[0]
 
     # ---- load and rating --------------------------------------------------------------------------------------------
-    @property
+    @cached_property
     def rating_a(self) -> Fact[float]:
-        return self.device.rating_a
+        """The rating of what opens on overload: its own device, or, where that opens on residual current alone, the fuse or
+        breaker before its board."""
+        alone = self.device_kind is not None and self.device_kind.family == "device" and not self.design.protects(self.circuit.name)
+        if not alone:
+            return self.device.rating_a
+        before = self.design.boards.get(self.board)
+        return renamed(before.fuse_a, "rating_a") if before is not None else unknown("rating_a", "no overcurrent device is recorded")
 
     @cached_property
     def load_w(self) -> Fact[float]:
