@@ -21,7 +21,7 @@ REMEDIAL = "look again together, and choose: merge shows both"
 
 def disputes(design: Design) -> list[Finding]:
     """One finding for each group that nobody has chosen yet."""
-    return [Finding(CODE, NAME, "unknown", each.address, f"disputed.toml, {each.file}", _says(each), "", "common practice", remedial=REMEDIAL)
+    return [Finding(CODE, NAME, "unknown", each.address, "disputed.toml:1", _says(each), "", "common practice", remedial=REMEDIAL)
             for each in design.inst.disputes]
 
 
