@@ -1,6 +1,7 @@
 """`spareway check`: its exit codes, its order, what it never leaves out, and that people can read it."""
 from __future__ import annotations
 
+import dataclasses
 import re
 import zipfile
 from pathlib import Path
@@ -134,3 +135,20 @@ def test_an_overlay_of_the_job_is_found_by_its_name() -> None:
     """`--with wrong-end.toml` is looked for in the job too."""
     assert typed("check", GRANARY, "--with", "wrong-end.toml").exit_code == 1
     assert typed("check", WEIR, "--with", "option-landing-neutral.toml").exit_code in (1, 3)
+
+
+def test_a_rule_that_breaks_ends_with_4_and_judges_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fault of the program reads as one, in one sentence, and never as an unknown (decision 012)."""
+    from spareway import api
+
+    def crash(*_: object) -> object:
+        raise KeyError("a name")
+    whole = api.all_rules()
+    broken = tuple(dataclasses.replace(rule, ask=crash) if rule.code == "BO1" else rule for rule in whole)
+    monkeypatch.setattr(api, "all_rules", lambda: broken)
+    for more in ((), ("--json",), ("--sarif",), ("--full",)):
+        done = typed("check", GRANARY, *more)
+        assert (done.exit_code, done.stdout) == (4, "")
+        assert done.stderr.startswith("spareway: rule BO1 broke on equipment.")
+        assert "fault of the program" in done.stderr
+        assert done.stderr.count("\n") == 1

@@ -12,6 +12,7 @@ from spareway.fact import Fact, unknown
 from spareway.job.job import read_job
 from spareway.rules import all_rules, rule_of
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, is_one_of, judge, must_be_no, rule
+from spareway.rules.crash import RuleCrash
 
 JOB = 'schema = 1\nbooks.bs7671 = "2018+A4"\n'
 LIMIT = Fact("zs_limit_ohm", 1.09, "table")
@@ -67,20 +68,29 @@ def test_a_rule_says_all_its_headings() -> None:
             return Answer(True)
 
 
-def test_a_rule_that_crashes_is_told_and_stops_no_other() -> None:
-    """A crash is an unknown with the crash in words, never a pass; a row that is not there is an unknown too."""
-    bo1, ci3 = rule_of("BO1"), rule_of("CI3")
+@pytest.mark.parametrize("raised", [ZeroDivisionError("by zero"), AssertionError("by zero"), AttributeError("by zero"), KeyError("by zero")])
+def test_a_rule_that_breaks_ends_the_run(raised: Exception) -> None:
+    """A fault of the program is no missing measurement: no finding is given, and rule, subject and cause are named (decision 012)."""
+    bo1 = rule_of("BO1")
     assert bo1
-    assert ci3
 
     def crash(*_: object) -> Answer:
-        raise ZeroDivisionError("division by zero")
+        raise raised
+    found = read_job({"job.toml": JOB, "found.toml": bundled.text("rules/specimen.toml")}).found
+    with pytest.raises(RuleCrash, match=r"rule BO1 broke on equipment.unit .*by zero.*fault of the program") as told:
+        judge(Design(found), (dataclasses.replace(bo1, ask=crash),))
+    assert told.value.__cause__ is raised
+    assert (told.value.rule, told.value.subject) == ("BO1", "equipment.unit")
+
+
+def test_a_row_that_is_not_there_is_unknown() -> None:
+    """A size that the tables do not hold leaves one circuit unknown, by its size, and the others judged."""
+    ci3 = rule_of("CI3")
+    assert ci3
     files = {"job.toml": JOB, "found.toml": bundled.text("rules/specimen.toml")}
     found = read_job(files, [("o.toml", "circuits.oven.cable.line_mm2 = 7.7")]).found
-    findings = judge(Design(found), (dataclasses.replace(bo1, ask=crash), ci3))
+    findings = judge(Design(found), (ci3,))
     told = {(f.rule, f.subject): f for f in findings}
-    assert told["BO1", "equipment.unit"].verdict == "unknown"
-    assert "could not be worked here (ZeroDivisionError" in told["BO1", "equipment.unit"].says
     assert told["CI3", "circuits.oven"].verdict == "unknown"
     assert "7.7" in told["CI3", "circuits.oven"].says
     assert told["CI3", "circuits.lamps"].verdict == "within"

@@ -7,7 +7,7 @@ __all__ = ["main"]
 
 
 def main() -> int:
-    """The console script: what was typed, answered. Ends with 0, 1, 2 or 3; see `verbs.Verbs`."""
+    """The console script: what was typed, answered. Ends with 0, 1, 2, 3 or 4; see `verbs.Verbs`."""
     try:
         import click  # noqa: F401, RUF100    an extra: the engine works without it
     except ModuleNotFoundError:

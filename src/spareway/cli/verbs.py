@@ -1,7 +1,7 @@
 """The verbs, one line each, and the one place where an answer becomes an exit code.
 
 0: nothing worse than advice; 1: a stop or a fails; 3: only unknowns are left; 2: bad input or usage, then every fault
-is one line on stderr.
+is one line on stderr; 4: a rule broke, which is a fault of the program, and nothing was judged.
 """
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from spareway.show import cleaned
 
 __all__ = ["BAD_INPUT", "VERBS", "Verbs", "spareway"]
 
-BAD_INPUT = 2
+BAD_INPUT, BROKE = 2, 4
 VERBS = {
     "new": "start a job: five questions, plain texts",
     "check": "judge a job: worst first, what stays live, lock-offs",
@@ -72,6 +72,8 @@ class Verbs(click.Group):
             code = BAD_INPUT
         except click.ClickException as problem:
             code = _refused(problem.format_message())
+        except RuntimeError as problem:
+            code = _broke(problem)
         sys.exit(code if isinstance(code, int) else 0)
 
 
@@ -84,6 +86,15 @@ def _refused(says: str) -> int:
     says = cleaned(" ".join(says.split()))
     click.echo(f"command line: {says[:1].lower()}{says[1:]}", err=True)
     return BAD_INPUT
+
+
+def _broke(problem: RuntimeError) -> int:
+    """A rule that broke is told in one sentence; any other error of this class is raised as it was."""
+    from spareway.rules.crash import RuleCrash
+    if not isinstance(problem, RuleCrash):
+        raise problem
+    click.echo(cleaned(" ".join(f"spareway: {problem}".split())), err=True)
+    return BROKE
 
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:

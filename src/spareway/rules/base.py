@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from spareway.fact import Fact, NotKnown, apart, glossary, show
+from spareway.rules.crash import CRASHES, RuleCrash
 from spareway.tables import NoRow
 
 if TYPE_CHECKING:
@@ -215,8 +216,8 @@ def _find(of: Rule, address: str, where: str, subject: Any, design: Design) -> F
         answer = cannot_tell(gap.fact)
     except NoRow as outside:
         answer = Answer(None, f"Not known: {outside}")
-    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as crash:
-        answer = Answer(None, f"This rule could not be worked here ({type(crash).__name__}: {crash}); say so to its makers")
+    except CRASHES as crash:
+        raise RuleCrash(of.code, address, crash) from crash
     verdict = "not applicable" if not answer.applies else \
         {True: "within", None: "unknown"}.get(answer.ok, of.breach)
     says = f"{of.says} {answer.says}".strip() if answer.ok is False else answer.says
