@@ -83,17 +83,28 @@ def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool)
             "caution": [*CAUTION, NEUTRAL]}
 
 
-def survey_report(files: Files, stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
-    """What a survey report is made of: `facts` for its template, `check` as the document of a check, `drawing` as SVG.
+def paper(name: str, files: Files, stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
+    """What a paper is made of: `facts` for its `template`, `check` as the document of a check, `drawing` as SVG.
 
     The drawing shows everything closed. Errors: InputError, also where the job states no day for this stage."""
+    from importlib import import_module
+
     from spareway.drawings.intake import intake
-    from spareway.papers.report import facts_for
+    from spareway.papers import PAPERS
+    if name not in PAPERS:
+        raise InputError([Fault("command line", None, "only", name, f'there is no paper "{name}"', ", ".join(PAPERS),
+                                nearest(name, PAPERS))])
+    facts_for = import_module(f"spareway.papers.{PAPERS[name]}").facts_for
     with no_collector():
         job, design, findings = _judged(files, stage, overlays)
         said = _document(job, design, findings, full=True)
         facts = facts_for(job, design, findings, said, {rule["rule"]: rule for rule in explain()["rules"]})
-        return {"facts": facts, "check": said, "drawing": intake(design.inst, design.network)}
+        return {"facts": facts, "check": said, "drawing": intake(design.inst, design.network), "template": f"{PAPERS[name]}.typ"}
+
+
+def survey_report(files: Files, stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
+    """What the survey report is made of. Errors: as `paper`."""
+    return paper("survey-report", files, stage, overlays)
 
 
 def exit_code(document: Mapping[str, Any]) -> int:
@@ -286,4 +297,5 @@ def _item(item: Item) -> dict[str, Any]:
             "remedial": "make it as it should be, and look again", "fires_on": f"{row} no", "passes_on": f"{row} yes"}
 
 
-__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "survey_report", "to_json"]
+__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "paper", "survey_report",
+           "to_json"]

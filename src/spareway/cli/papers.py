@@ -1,4 +1,4 @@
-"""`spareway papers`: the papers of a job as PDF files, for now the survey report."""
+"""`spareway papers`: the papers of a job as PDF files."""
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -17,25 +17,29 @@ __all__ = ["command"]
 @job_argument
 @click.option("--out", "folder", type=click.Path(path_type=Path), required=True, metavar="DIR",
               help="The folder to write them to. It is made where it is not there.")
+@click.option("--only", metavar="PAPER", help="This paper alone, by the name of its file.")
 @stage_option
 @overlay_option
-def command(job: Path, folder: Path, stage: str | None, overlays: Sequence[str]) -> int:
-    """The survey report of JOB as a PDF: a draft, with the check and the job's files attached.
+def command(job: Path, folder: Path, only: str | None, stage: str | None, overlays: Sequence[str]) -> int:
+    """The papers of JOB as PDFs: drafts, with the check and the job's files attached.
 
-    The same job gives the same file. It is made as PDF/A-3a and UA-1, and nobody has validated it."""
+    The same job gives the same files. They are made as PDF/A-3a and UA-1, and nobody has validated them."""
     from spareway.api import CAUTION
     from spareway.job.job import read_job
-    from spareway.press.typst import NoTypesetter, report
+    from spareway.papers import PAPERS
+    from spareway.press.typst import NoTypesetter, typeset
     files, laid = open_job(job, overlays)
     reached = read_job(files, laid).at(stage).stage
-    try:
-        made = report(files, stage, laid)
-    except NoTypesetter as lacking:
-        raise click.ClickException(str(lacking)) from None
-    path = folder / f"survey-report-{reached}.pdf"
-    _write(path, made)
-    said = (f"{path}: the survey report, {reached}. Draft, not issued.", *CAUTION)
-    out([line for each in said for line in paragraph(each)])
+    said = []
+    for name in [only] if only else PAPERS:
+        try:
+            made = typeset(name, files, stage, laid)
+        except NoTypesetter as lacking:
+            raise click.ClickException(str(lacking)) from None
+        path = folder / f"{name}-{reached}.pdf"
+        _write(path, made)
+        said.append(f"{path}: {name.replace('-', ' ')}, {reached}. Draft, not issued.")
+    out([line for each in (*said, *CAUTION) for line in paragraph(each)])
     return 0
 
 

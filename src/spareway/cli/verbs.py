@@ -26,7 +26,7 @@ VERBS = {
     "merge": "two copies of one job, changed apart, made one again",
     "changes": "what the work adds, removes and alters",
     "drawing": "the intake as it hangs on the wall, as a picture",
-    "papers": "the survey report, as a draft in a PDF",
+    "papers": "the papers of a job, as drafts in PDFs",
     "site": "the phone's pages as static files, for use with no signal",
     "serve": "the screens in a browser, over a folder of jobs",
     "explain": "what a rule looks for, why, and what puts it right",

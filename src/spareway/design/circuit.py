@@ -71,11 +71,11 @@ class CircuitDesign:
     def rating_a(self) -> Fact[float]:
         """The rating of what opens on overload: its own device, or, where that opens on residual current alone, the fuse or
         breaker before its board."""
-        alone = self.device_kind is not None and self.device_kind.family == "device" and not self.design.protects(self.circuit.name)
-        if not alone:
+        of = self.device_kind
+        if of is None or of.family != "device" or self.design.protects(self.circuit.name):
             return self.device.rating_a
         before = self.design.boards.get(self.board)
-        return renamed(before.fuse_a, "rating_a") if before is not None else unknown("rating_a", "no overcurrent device is recorded")
+        return renamed(before.fuse_a, "rating_a") if before else unknown("rating_a", "no overcurrent device is recorded")
 
     @cached_property
     def load_w(self) -> Fact[float]:

@@ -11,11 +11,11 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from spareway.api import survey_report, to_json
+from spareway.api import paper, to_json
 from spareway.bundled import text
 from spareway.press.letters import fit, strange
 
-__all__ = ["NoTypesetter", "report"]
+__all__ = ["NoTypesetter", "report", "typeset", "wide_mm"]
 
 _SAME_DAY = (1980, 1, 1, 0, 0, 0)
 _APART = "people.toml"                  # names of people stay with the job
@@ -26,11 +26,11 @@ class NoTypesetter(RuntimeError):
     """The typesetter is not installed."""
 
 
-def report(texts: Mapping[str, str], stage: str | None = None, overlays: Sequence[tuple[str, str]] = ()) -> bytes:
-    """The survey report of a job as PDF/A-3a and UA-1, with the check and the job's files in it.
+def typeset(name: str, texts: Mapping[str, str], stage: str | None = None, overlays: Sequence[tuple[str, str]] = ()) -> bytes:
+    """A paper of a job as PDF/A-3a and UA-1, with the check and the job's files in it.
 
-    texts: relative name -> text of the job's files. Errors: InputError; NoTypesetter."""
-    made = survey_report(texts, stage, overlays)
+    name: as in `papers.PAPERS`; texts: relative name -> text of the job's files. Errors: InputError; NoTypesetter."""
+    made = paper(name, texts, stage, overlays)
     seen: Counter[str] = Counter()
     facts = fit(made["facts"], seen)
     drawing = fit(made["drawing"], seen)
@@ -38,7 +38,12 @@ def report(texts: Mapping[str, str], stage: str | None = None, overlays: Sequenc
               "drawing_alt": fit(_alt(made), seen), "strange": strange(seen)}
     beside = {"facts.json": json.dumps(facts, ensure_ascii=False).encode(), "check.json": to_json(made["check"]).encode(),
               "intake.svg": drawing.encode(), "job.zip": _zipped(texts, overlays)}
-    return _compiled("report.typ", beside, made["facts"]["day"])
+    return _compiled(made["template"], beside, made["facts"]["day"])
+
+
+def report(texts: Mapping[str, str], stage: str | None = None, overlays: Sequence[tuple[str, str]] = ()) -> bytes:
+    """The survey report. Errors: as `typeset`."""
+    return typeset("survey-report", texts, stage, overlays)
 
 
 def wide_mm(drawing: str) -> float:
@@ -48,9 +53,12 @@ def wide_mm(drawing: str) -> float:
 
 
 def _alt(made: Mapping[str, Any]) -> str:
+    shown = "The intake as drawn from the record, everything closed."
+    if "live" not in made["facts"]:
+        return shown
     live = "; ".join(f"{row['potential']}: {row['where']}" for row in made["facts"]["live"]["rows"])
-    return ("The intake as drawn from the record, everything closed. What joins what is listed above. With every switch open "
-            f"that a skilled person may open, {live or 'nothing is at line by the record'}.")
+    return (f"{shown} What joins what is listed above. With every switch open that a skilled person may open, "
+            f"{live or 'nothing is at line by the record'}.")
 
 
 def _zipped(texts: Mapping[str, str], overlays: Sequence[tuple[str, str]]) -> bytes:
