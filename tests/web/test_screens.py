@@ -20,7 +20,7 @@ SCREENS = {
     "cabinet, a rating": f"{JOB}at/meter%20cabinet?id=equipment.cutout.fuse_a", "cupboard": f"{JOB}at/board%20cupboard",
     "by eye": f"{JOB}at/look,%20cabinet", "picture": f"{JOB}picture", "picture, found, asked": f"{JOB}picture?stage=found&open=house.switch&touched=house.switch",
     "findings": f"{JOB}findings", "findings, all": f"{JOB}findings?stage=found&every=yes", "working": f"{JOB}findings/0", "ways": f"{JOB}test",
-    "a test": f"{JOB}test/ring-ground?test=3", "photos": f"{JOB}photos", "hazards": f"{JOB}hazards", "seen": f"{JOB}seen", "join": f"{JOB}join", "missing": "app/jobs/none/"}
+    "a test": f"{JOB}test/ring-ground?test=3", "photos": f"{JOB}photos", "hazards": f"{JOB}hazards", "seen": f"{JOB}seen", "join": f"{JOB}join", "as run": f"{JOB}at/as%20run", "missing": "app/jobs/none/"}
 
 
 def weir() -> bytes:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from spareway.doc import Fault, InputError, nearest
-from spareway.survey import cabinet, cupboard, doorstep, looking
+from spareway.survey import as_run, cabinet, cupboard, doorstep, looking
 from spareway.survey.ask import Place, Question, Unknown
 
-__all__ = ["PLACES", "Place", "Question", "Unknown", "answer", "places", "questions"]
+__all__ = ["PLACES", "Place", "Question", "Unknown", "answer", "place_names", "places", "questions"]
 
 PLACES = {
     "doorstep": "Before anything is touched",
@@ -17,26 +17,34 @@ PLACES = {
     "board cupboard": "Each board, way after way",
     "look, cupboard": "By eye, at the boards",
     "look, rooms": "By eye, in the rooms",
+    "as run": "Each new cable measured as it lies",
 }
 ASKED: dict[str, Callable[[Mapping[str, str]], list[Question]]] = {
     "doorstep": doorstep.questions,
     "meter cabinet": cabinet.questions,
     "board cupboard": cupboard.questions,
+    "as run": as_run.questions,
 }
 ANSWERED: dict[str, Callable[[Mapping[str, str], str, str | Unknown], dict[str, str]]] = {
     "doorstep": doorstep.answered,
     "meter cabinet": cabinet.answered,
     "board cupboard": cupboard.answered,
+    "as run": as_run.answered,
 }
+
+
+def place_names(files: Mapping[str, str]) -> list[str]:
+    """The places of a job: where its cables lie as run is asked once there is work."""
+    return [name for name in PLACES if name != "as run" or as_run.WORK in files]
 
 
 def places(files: Mapping[str, str]) -> list[Place]:
     """Every place with how much of it is open. Errors: InputError for a job that cannot be read."""
     out = []
-    for name, says in PLACES.items():
+    for name in place_names(files):
         asked = questions(files, name)
         opened = len([q for q in asked if q.open])
-        out.append(Place(name, says, opened, len(asked) - opened))
+        out.append(Place(name, PLACES[name], opened, len(asked) - opened))
     return out
 
 

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from spareway.doc import InputError
-from spareway.survey.places import PLACES, Question, Unknown, answer, places, questions
+from spareway.survey.places import PLACES, Question, Unknown, answer, place_names, places, questions
 from spareway.web.clock import now
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record
@@ -21,7 +21,7 @@ __all__ = ["PAGES", "placed"]
 def placed(request: Request, here: str) -> dict[str, Any]:
     """The line of places above a screen of a job: where it stands among them."""
     job = request.path_params["job"]
-    stops = [*PLACES, "dead test"]
+    stops = [*place_names(shelf_of(request).files(job)), "dead test"]
     return {"job": job, "rail": stops, "here": here}
 
 
