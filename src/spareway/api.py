@@ -107,6 +107,15 @@ def survey_report(files: Files, stage: str | None = None, overlays: Overlays = (
     return paper("survey-report", files, stage, overlays)
 
 
+def pocket_page(files: Files, stage: str | None = None, overlays: Overlays = ()) -> str:
+    """The pocket page of a job: one HTML file that needs no signal and no script. Errors: InputError."""
+    from spareway.drawings.intake import intake
+    from spareway.papers.pocket import pocket
+    with no_collector():
+        job, design, findings = _judged(files, stage, overlays)
+        return pocket(job, design, findings, _document(job, design, findings, full=False), intake(design.inst, design.network))
+
+
 def exit_code(document: Mapping[str, Any]) -> int:
     """0: nothing worse than advice; 1: a stop or a fails; 3: only unknowns are left."""
     return EXIT_WORSE.get(document["verdict"], 0)
@@ -297,5 +306,5 @@ def _item(item: Item) -> dict[str, Any]:
             "remedial": "make it as it should be, and look again", "fires_on": f"{row} no", "passes_on": f"{row} yes"}
 
 
-__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "paper", "survey_report",
-           "to_json"]
+__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "paper", "pocket_page",
+           "survey_report", "to_json"]

@@ -12,6 +12,8 @@ from spareway.doc import Fault, InputError
 
 __all__ = ["command"]
 
+POCKET = "pocket-page"
+
 
 @click.command("papers", cls=Verb)
 @job_argument
@@ -21,17 +23,17 @@ __all__ = ["command"]
 @stage_option
 @overlay_option
 def command(job: Path, folder: Path, only: str | None, stage: str | None, overlays: Sequence[str]) -> int:
-    """The papers of JOB as PDFs: drafts, with the check and the job's files attached.
+    """The papers of JOB as PDFs, drafts, with the check and the job's files attached, and its pocket page.
 
     The same job gives the same files. They are made as PDF/A-3a and UA-1, and nobody has validated them."""
-    from spareway.api import CAUTION
+    from spareway.api import CAUTION, pocket_page
     from spareway.job.job import read_job
     from spareway.papers import PAPERS
     from spareway.press.typst import NoTypesetter, typeset
     files, laid = open_job(job, overlays)
     reached = read_job(files, laid).at(stage).stage
     said = []
-    for name in [only] if only else PAPERS:
+    for name in [] if only == POCKET else [only] if only else PAPERS:
         try:
             made = typeset(name, files, stage, laid)
         except NoTypesetter as lacking:
@@ -39,6 +41,10 @@ def command(job: Path, folder: Path, only: str | None, stage: str | None, overla
         path = folder / f"{name}-{reached}.pdf"
         _write(path, made)
         said.append(f"{path}: {name.replace('-', ' ')}, {reached}. Draft, not issued.")
+    if not only or only == POCKET:
+        page = folder / f"{POCKET}-{reached}.html"
+        _write(page, pocket_page(files, stage, laid).encode())
+        said.append(f"{page}: one file for a phone, no signal needed.")
     out([line for each in (*said, *CAUTION) for line in paragraph(each)])
     return 0
 

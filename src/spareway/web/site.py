@@ -23,7 +23,7 @@ __all__ = ["Built", "NoRuntime", "build"]
 
 RUNTIME = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
 LIBRARIES = ("starlette", "jinja2", "markupsafe", "anyio", "idna", "tomlkit")
-NOT_ON_THE_PHONE = ("cli", "press", "fast", "papers")  # typesetting and the command line stay at home
+NOT_ON_THE_PHONE = ("cli", "press", "fast")  # typesetting and the command line stay at home
 NOT_IN_WEB = ("serve.py", "site.py", "authority.py", "server_photos.py", "static", "pack.mjs")
 # of the standard library, what no page of ours asks for
 UNUSED = (

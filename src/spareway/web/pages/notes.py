@@ -7,6 +7,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
+from spareway.api import pocket_page
 from spareway.survey.doorstep import hazard_note
 from spareway.survey.rows import observe
 from spareway.web.clock import now
@@ -60,4 +61,12 @@ async def seen(request: Request) -> Response:
     )
 
 
-PAGES: Any = (("/jobs/{job}/hazards", hazards, ["GET"]), ("/jobs/{job}/seen", seen, ["GET", "POST"]))
+async def pocket(request: Request) -> Response:
+    """The pocket page: a file to keep on any phone, without this app."""
+    job = request.path_params["job"]
+    page = pocket_page(shelf_of(request).files(job))
+    return Response(page, media_type="text/html", headers={"content-disposition": f'attachment; filename="{job}-pocket.html"'})
+
+
+PAGES: Any = (("/jobs/{job}/hazards", hazards, ["GET"]), ("/jobs/{job}/seen", seen, ["GET", "POST"]),
+         ("/jobs/{job}/pocket.html", pocket, ["GET"]))
