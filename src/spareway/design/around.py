@@ -12,7 +12,6 @@ from spareway.job.rows import standing
 from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
 from spareway.physics import cable
-from spareway.wiring.expand import bar_of
 from spareway.wiring.parts import NOT_OURS
 
 if TYPE_CHECKING:
@@ -126,7 +125,8 @@ class Around:
         cutout = self.supply.cutout
         if not name or cutout is not None and name == cutout.name:
             return name, self.supply.fuse_a
-        return name, self.inst.equipment[name].fuse_a if name in self.inst.equipment else self.circuits[name].rating_a
+        device = self.inst.circuits[name].device if name in self.inst.circuits else None
+        return name, device.rating_a if device is not None else self.inst.equipment[name].fuse_a
 
     @cached_property
     def circuit_at(self) -> dict[str, str]:
@@ -137,8 +137,9 @@ class Around:
         """Whether a thing holds a fuse, or a circuit an overcurrent device."""
         if name in self.inst.equipment:
             return "fuse_a" in self.kind_of(name).facts
-        device = self.circuits[name].device_kind
-        return device is not None and "rating_a" in device.facts and device.family == "device" and device.name != "rcd-in-way"
+        device = self.inst.circuits[name].device if name else None
+        of = kind(device.kind) if device is not None else None
+        return of is not None and "rating_a" in of.facts and of.family == "device" and of.name != "rcd-in-way"
 
     def fed_side(self, name: str) -> str | None:
         """The side of a thing on which the supply lands, by the record."""
@@ -158,7 +159,7 @@ class Around:
         """The circuits that something uses beyond this run, in words."""
         name = run.run.name
         return ", ".join(c for c, d in self.circuits.items() if d.feeds - {"nothing"}
-                         and name in self.runs_to(f"{d.circuit.way}.L"))
+                         and name in self.runs_to(d.begins_at))
 
     # ---- live whatever is opened ------------------------------------------------------------------------------------
     def is_ours(self, terminal: str) -> bool:
@@ -199,29 +200,12 @@ class Around:
         return False, f"{board}: from its earth bar metal reaches {', '.join(reached[:4]) or 'nothing'}"
 
     # ---- residual current -------------------------------------------------------------------------------------------
-    def residual_before(self, way: str) -> Fact[float]:
-        """The residual-current device on the way from the supply to a way's busbar. Unknown where none is recorded."""
-        bar = bar_of(self.inst, way)[0]
-        for link in reversed(self.links_to(bar)):
-            thing, _, control = link.control.partition(".")
-            if control and thing in self.inst.equipment and control in self.kind_of(thing).residual:
-                if self.network.path(self.start, bar, [link.control]) is not None:
-                    return unknown("residual_ma", f"another path leads past {thing}", at=f"equipment.{thing}")
-                return self.inst.equipment[thing].residual_ma
-        return unknown("residual_ma", "no residual-current device is recorded before it",
-                       at=f"equipment.{way.partition('.')[0]}")
-
     def has_residual(self, circuit: CircuitDesign) -> bool | None:
-        """Does a residual-current device stand before this circuit? None where its device or the way to it is not recorded."""
-        if circuit.device_kind is None:
-            return None
-        if circuit.device_kind.residual:
+        """Does a residual-current device protect this circuit? None where its device or the way to it is not recorded, or where
+        one stands there that something may lead past."""
+        if circuit.protected_by:
             return True
-        links = self.links_to(bar_of(self.inst, circuit.circuit.way)[0])
-        if not links:
-            return None
-        controls = [link.control.partition(".") for link in links if link.control]
-        return any(t in self.inst.equipment and c in self.kind_of(t).residual for t, _, c in controls)
+        return None if circuit.protected_by is None or circuit.device_kind is None else False
 
     # ---- neutrals, spurs, sources -----------------------------------------------------------------------------------
     def borrowed_neutrals(self, circuit: CircuitDesign) -> list[str]:

@@ -27,7 +27,12 @@ def in_use(circuit: CircuitDesign) -> bool:
 
 def circuits_beyond(name: str, design: Design) -> tuple[CircuitDesign, ...]:
     """The circuits that current reaches through this thing or control."""
-    return tuple(c for c in design.circuits.values() if passes(bar_of(design.inst, c.circuit.way)[0], name, design))
+    return tuple(c for c in design.circuits.values() if passes(_from(c, design), name, design))
+
+
+def _from(circuit: CircuitDesign, design: Design) -> str:
+    """Where a circuit begins: the busbar of its way, or wherever its line is recorded to land."""
+    return circuit.begins_at if circuit.lands_elsewhere else bar_of(design.inst, circuit.circuit.way)[0]
 
 
 def boards_beyond(name: str, design: Design) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from spareway.job.types import Cable, Circuit, Device, Point
 from spareway.kinds import Kind, kind
 from spareway.physics import cable, fault, load, supply
 from spareway.tables import look_up
+from spareway.wiring.expand import core
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
@@ -22,12 +23,20 @@ COOKING_REST = (("premises", "household"), ("load", "cooking"), ("part", "rest")
 
 
 class CircuitDesign:
-    """Each quantity of one circuit, worked out once."""
+    """Each quantity of one circuit, worked out once.
+
+    begins_at: the terminal on which its line lands at the board; lands_elsewhere: whether that is not its own way
+    serves:  the circuit by which the device is recorded that its line lands on; "" where none is
+    device:  that device; every fact of it unknown where none is recorded
+    """
 
     def __init__(self, circuit: Circuit, design: Design) -> None:
         self.circuit, self.design, self.books = circuit, design, design.books
         self.at = f"circuits.{circuit.name}"
-        self.device = circuit.device or _blank(Device, f"{self.at}.device")
+        self.begins_at = core(circuit, "L")
+        self.lands_elsewhere = self.begins_at != f"{circuit.way}.L"
+        self.serves = design.circuit_at.get(self.begins_at.rpartition(".")[0], "")
+        self.device = (design.inst.circuits[self.serves].device if self.serves else None) or _blank(Device, f"{self.at}.device")
         self.cable = circuit.cable or _blank(Cable, f"{self.at}.cable")
 
     # ---- what it is -------------------------------------------------------------------------------------------------
@@ -37,7 +46,7 @@ class CircuitDesign:
 
     @property
     def is_surge(self) -> bool:
-        return self.device_kind is not None and self.device_kind.family == "surge"
+        return self.circuit.device is not None and kind(self.circuit.device.kind).family == "surge"
 
     @cached_property
     def feeds(self) -> frozenset[str]:
@@ -62,17 +71,32 @@ class CircuitDesign:
     def feeds_lighting(self) -> bool:
         return any(f in LIGHTING for f in self.feeds)
 
-    @property
+    @cached_property
     def board(self) -> str:
-        return self.circuit.way.partition(".")[0]
+        """The board on which its line lands; that of its way where it lands on no board."""
+        on = self.begins_at.partition(".")[0]
+        return on if on in self.design.boards else self.circuit.way.partition(".")[0]
+
+    def apart(self, other: str) -> Fact[float] | None:
+        """Why nothing of its board holds for line and this conductor together: they begin apart. None where they do not."""
+        ends = [core(self.circuit, c).partition(".")[0] for c in ("L", other)]
+        if ends == [self.board, self.board]:
+            return None
+        name = "ze_ohm" if other == "E" else "drop_v"
+        return unknown(name, f"its line lands on {ends[0]} and its {other} on {ends[1]}", at=self.at)
+
+    @cached_property
+    def sharing(self) -> tuple[str, ...]:
+        """The other circuits whose lines land on the same device."""
+        return tuple(n for n, c in self.design.circuits.items() if c is not self and self.serves and c.serves == self.serves)
 
     # ---- load and rating --------------------------------------------------------------------------------------------
     @cached_property
     def rating_a(self) -> Fact[float]:
-        """The rating of what opens on overload: its own device, or, where that opens on residual current alone, the fuse or
-        breaker before its board."""
+        """The rating of what opens on overload: the device its line lands on, or, where that opens on residual current alone, the
+        fuse or breaker before its board."""
         of = self.device_kind
-        if of is None or of.family != "device" or self.design.protects(self.circuit.name):
+        if of is None or of.family != "device" or self.design.protects(self.serves):
             return self.device.rating_a
         before = self.design.boards.get(self.board)
         return renamed(before.fuse_a, "rating_a") if before else unknown("rating_a", "no overcurrent device is recorded")
@@ -187,7 +211,14 @@ class CircuitDesign:
     @property
     def ze_ohm(self) -> Fact[float]:
         """The loop at its board."""
-        return self.design.boards[self.board].ze_ohm
+        apart = self.apart("E")
+        return self.design.boards[self.board].ze_ohm if apart is None else apart
+
+    @property
+    def ze_read_ohm(self) -> Fact[float]:
+        """The same on the supply's loop as it was read."""
+        apart = self.apart("E")
+        return self.design.boards[self.board].ze_read_ohm if apart is None else apart
 
     @cached_property
     def zs_cold_ohm(self) -> Fact[float]:
@@ -232,14 +263,34 @@ class CircuitDesign:
 
     @cached_property
     def residual_ma(self) -> Fact[float]:
-        """The residual-current device that protects it: its own, its busbar's, or one ahead of all. Unknown when none is."""
-        if self.device_kind and self.device_kind.residual:
-            return self.device.residual_ma
-        return self.design.residual_before(self.circuit.way)
+        """The most sensitive residual-current device that protects it, of those whose rating is known. Unknown when none is."""
+        known = [g.residual_ma for g in self.protected_by or () if g.residual_ma.known]
+        if known:
+            return min(known, key=lambda ma: ma.value)
+        if self.protected_by:
+            return self.protected_by[-1].residual_ma
+        from spareway.design.guards import passed
+        by = passed(self, self.design)
+        return unknown("residual_ma", f"something leads past {', '.join(by)}, or may" if by else
+                       "no residual-current device is recorded before it", at=f"equipment.{self.board}")
+
+    @cached_property
+    def protected_by(self) -> tuple[Guard, ...] | None:
+        """The residual-current devices that every path from a source to its line meets, as far as devices are recorded.
+
+        None where no line leads there, or where none of them surely stands before it."""
+        from spareway.design.guards import guards_before
+        return guards_before(self.begins_at, self.design, self.circuit.name)
+
+    @cached_property
+    def met(self) -> tuple[Guard, ...] | None:
+        """Every residual-current device on the nearest way to it, also one that another way leads past. None as for `guards`."""
+        from spareway.design.guards import met_before
+        return met_before(self.begins_at, self.design) if self.device_kind is not None else None
 
     @cached_property
     def guards(self) -> tuple[Guard, ...] | None:
-        """Every residual-current device between the supply and it, its own last. None where that cannot be told."""
+        """Every residual-current device that protects it, its own last. None where that cannot be told."""
         from spareway.design.guards import guards_of
         return guards_of(self, self.design)
 
@@ -251,13 +302,13 @@ class CircuitDesign:
     @cached_property
     def fault_far_a(self) -> Fact[float]:
         """The greatest line to earth at the far end: cold, on the loop as it was read."""
-        least = fault.zs_of_r1r2_ohm.worked(self.design.boards[self.board].ze_read_ohm, self.r1r2_ohm)
+        least = fault.zs_of_r1r2_ohm.worked(self.ze_read_ohm, self.r1r2_ohm)
         return fault.prospective_a.worked(self.design.supply.u0_v, least)
 
     @cached_property
     def fault_near_a(self) -> Fact[float]:
         """The greatest line to earth at the board."""
-        return fault.prospective_a.worked(self.design.supply.u0_v, self.design.boards[self.board].ze_read_ohm)
+        return fault.prospective_a.worked(self.design.supply.u0_v, self.ze_read_ohm)
 
     # ---- heat in the protective conductor ---------------------------------------------------------------------------
     @cached_property
@@ -306,7 +357,9 @@ class CircuitDesign:
     @cached_property
     def drop_from_origin_v(self) -> Fact[float]:
         """From the origin: everything before the board at what its fuse is rated at, and the circuit."""
-        return total("drop_v", [self.design.boards[self.board].drop_before_v, self.drop_v], "one after another")
+        apart = self.apart("N")
+        before = self.design.boards[self.board].drop_before_v if apart is None else apart
+        return total("drop_v", [before, self.drop_v], "one after another")
 
     @cached_property
     def drop_limit_v(self) -> Fact[float]:

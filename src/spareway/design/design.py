@@ -14,13 +14,14 @@ from spareway.design.surge import SurgeDesign
 from spareway.doc import trail
 from spareway.fact import unknown
 from spareway.job.job import Installation
-from spareway.job.refs import is_board
+from spareway.job.refs import is_board, terminals_at
 from spareway.job.types import Supply
 from spareway.kinds import kind
 from spareway.tables import Books
 from spareway.wiring.expand import wire
 from spareway.wiring.network import LockOff, Network
 from spareway.wiring.parts import Part, parts
+from spareway.wiring.past import Past
 
 _NO_SUPPLY = "no supply is recorded"
 
@@ -36,6 +37,32 @@ class Design(Around):
     @cached_property
     def network(self) -> Network:
         return wire(self.inst)
+
+    @cached_property
+    def past(self) -> Past:
+        """The same metal, asked what leads past a device."""
+        return Past(self.network.links)
+
+    @cached_property
+    def supply_ends(self) -> frozenset[str]:
+        """The line terminals at which supplies land."""
+        ends = (t for s in self.inst.supplies.values() for t in terminals_at(self.inst, s.joins) or ())
+        return frozenset(t for t in ends if t.rpartition(".")[2].startswith("L"))
+
+    @cached_property
+    def untraced(self) -> frozenset[str]:
+        """The line ends that nobody traced: a supply may stand at each."""
+        ends = (t for t, letter in self.network.sources.items() if letter == "?")
+        return frozenset(t for t in ends if t.rpartition(".")[2].startswith("L"))
+
+    @cached_property
+    def feeding_in(self) -> frozenset[str]:
+        """The line terminals of second sources that can go on by themselves.
+
+        One that follows the mains is none: what it drives into a fault returns by the supply's earth, so that a device before
+        both sees it (decision 013)."""
+        return frozenset(t for t, letter in self.network.sources.items() if letter.startswith("L") and t not in self.supply_ends
+                         and f"{t.rsplit('.', 2)[0]}.loss-of-mains" not in self.network.controls)
 
     @cached_property
     def supplies(self) -> dict[str, SupplyDesign]:

@@ -3,9 +3,10 @@ from __future__ import annotations
 
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
+from spareway.design.guards import passed
 from spareway.design.points import fixed_a, iz_at_a, no_way_home, smaller, withstand_at_a2s, zs_at_points_ohm
 from spareway.design.route import settled
-from spareway.fact import Fact
+from spareway.fact import Fact, total
 from spareway.job.types import Point
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, does_not_apply, rule
 from spareway.rules.eyes import answers
@@ -70,7 +71,20 @@ def load_above_device(circuit: CircuitDesign, design: Design) -> Answer:
     """
     answer = at_most(circuit.load_a, circuit.rating_a)
     fixed = fixed_a(circuit) if circuit.feeds_sockets else None
-    return answer if fixed is None else all_of([answer, at_most(fixed, circuit.rating_a)])
+    answers = [answer, *([at_most(fixed, circuit.rating_a)] if fixed is not None else []), *_together(circuit, design)]
+    return all_of(answers) if len(answers) > 1 else answer
+
+
+def _together(circuit: CircuitDesign, design: Design) -> list[Answer]:
+    """The load of all circuits on one device; sockets and boards draw what is plugged in or fed, which is a person's to say."""
+    if not circuit.sharing:
+        return []
+    on = [circuit, *(design.circuits[name] for name in circuit.sharing)]
+    open_ended = [c.circuit.name for c in on if (c.feeds_sockets or c.is_submain) and not c.circuit.load_a.known and not c.circuit.load_w.known]
+    if open_ended:
+        return [Answer(None, f"Not known: on one device with {', '.join(circuit.sharing)}, and what {', '.join(open_ended)} draws with it "
+                       "nobody stated")]
+    return [at_most(total("load_a", [c.load_a for c in on], "every circuit on this device"), circuit.rating_a)]
 
 
 @rule("CI3", about="circuit", breach="fails", clause="433.1.1(ii); 433.1.202; 433.1.204")
@@ -210,10 +224,12 @@ def concealed_without_residual(circuit: CircuitDesign, design: Design) -> Answer
 def _residual(circuit: CircuitDesign, design: Design) -> Answer:
     """Protected by a device of 30 mA at most: no device at all is a no, a device of unknown rating cannot be told."""
     most = look_up("thresholds", design.books, design.case("additional_protection_ma"))
-    if circuit.residual_ma.known:
-        return at_most(circuit.residual_ma, most)
+    if circuit.protected_by:
+        return best_of([at_most(guard.residual_ma, most) for guard in circuit.protected_by])
     if design.has_residual(circuit) is False:
-        return Answer(False, "No residual-current device is recorded before it", (circuit.residual_ma, most))
+        by = passed(circuit, design)
+        return Answer(False, f"Another path leads past {', '.join(by)}, and no other residual-current device is recorded before it" if by
+                      else "No residual-current device is recorded before it", (circuit.residual_ma, most))
     return cannot_tell(circuit.residual_ma)
 
 
@@ -305,7 +321,7 @@ def live_ends_serve_nothing(circuit: CircuitDesign, design: Design) -> Answer:
 def core_lands_elsewhere(circuit: CircuitDesign, design: Design) -> Answer:
     """A core of the circuit lands elsewhere than on its own way.
 
-    Why: the device of its way then does not serve it; what these rules say of the circuit holds for its own way only.
+    Why: whoever opens the device of its way leaves it live; these rules judge it by the device that its line lands on.
     Remedial: land every core on its own way before anything is energised, and correct the record if the record is wrong.
     Fires on: circuits.lamps.lands.L = "unit.4.L"
     Passes on: circuits.lamps.load_w = 150

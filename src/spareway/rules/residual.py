@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.design.guards import Guard, opens_neutral
+from spareway.design.guards import Guard, parts_neutral
 from spareway.design.supply import SupplyDesign
 from spareway.job.types import Equipment
 from spareway.kinds import kind
@@ -24,7 +24,7 @@ def type_ac_before_electronics(circuit: CircuitDesign, design: Design) -> Answer
     Fires on: circuits.plugs.device.residual_type = "AC"
     Passes on: circuits.plugs.device.residual_type = "F"
     """
-    guards = circuit.guards
+    guards = circuit.met
     if guards is None:
         return Answer(None, NOT_TRACED)
     if not guards:
@@ -84,7 +84,7 @@ def vehicle_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
     if not guards:
         return Answer(False, "no residual-current device stands before it in the record")
     last = guards[-1]
-    if last.thing is circuit.device and circuit.device_kind is not None and not opens_neutral(circuit.device_kind):
+    if last.thing is circuit.device and circuit.device_kind is not None and not parts_neutral(circuit):
         return Answer(False, f"{circuit.device_kind.says} leaves its neutral joined")
     return _named(last, at_most(last.residual_ma, look_up("thresholds", design.books, design.case("vehicle_residual_ma"))))
 
@@ -106,7 +106,7 @@ def residual_devices_do_not_grade(thing: Equipment, design: Design) -> Answer:
         return does_not_apply("no residual-current device")
     behind = []
     for name, circuit in design.circuits.items():
-        guards = circuit.guards or ()
+        guards = circuit.met or ()
         before = [g for g in guards[:-1] if g.name == thing.name]
         behind += [(name, before[0].delayed)] if before else []
     if not behind and design.bars_unsaid:
@@ -225,7 +225,7 @@ def neutral_stays_joined_on_tt(circuit: CircuitDesign, design: Design) -> Answer
         return cannot_tell(earthing)
     if earthing.amount != "TT":
         return does_not_apply(f"the supply is {earthing}")
-    if circuit.device_kind is not None and opens_neutral(circuit.device_kind):
+    if parts_neutral(circuit):
         return Answer(True, "its own device opens line and neutral")
     left = design.boards[circuit.board].switch_leaves_neutral
     if left is False:

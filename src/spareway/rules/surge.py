@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 from spareway.design.design import Design
-from spareway.design.guards import guards_before
+from spareway.design.guards import met_before
 from spareway.design.surge import SurgeDesign
 from spareway.rules.base import Answer, all_of, at_least, at_most, cannot_tell, does_not_apply, is_one_of, rule
 from spareway.tables import look_up
@@ -178,7 +178,7 @@ def residual_device_before_surge_device(surge: SurgeDesign, design: Design) -> A
       runs.feed-4 = { joins = ["front.out", "arrester.top"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
     Passes on: equipment.arrester.uc_v = 255
     """
-    guards = guards_before(surge.live[0], design)
+    guards = met_before(surge.live[0], design)
     if guards is None:
         return Answer(None, "Not known: no line leads to it in the record")
     prompt = [g.name for g in guards if g.delayed.amount is False]
