@@ -11,7 +11,7 @@ from spareway.job.refs import terminals_at
 from spareway.job.rows import standing
 from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
-from spareway.physics import cable
+from spareway.physics import cable, load
 from spareway.wiring.parts import NOT_OURS
 
 if TYPE_CHECKING:
@@ -238,9 +238,15 @@ class Around:
                      "" if r.value is not None else f"over range ({r.over})", at=f"{r.a} to {r.b}") for r in rows if not r.over]
 
     def heaters_on_spurs(self, circuit: CircuitDesign) -> list[tuple[str, Fact[float], Fact[float]]]:
-        """Fixed heaters behind fused connection units: (point, power, fuse)."""
-        return [(f"{circuit.circuit.name}.{p.name}", p.load_w, p.spur_fuse_a) for p in circuit.circuit.points.values()
-                if p.before.startswith("fused-spur") and (p.feeds or circuit.circuit.feeds) in HEATERS]
+        """Fixed heaters behind fused connection units: (point or heater, power, fuse)."""
+        of = circuit.circuit
+        found = [(f"{of.name}.{p.name}", p.load_w, p.spur_fuse_a) for p in of.points.values()
+                 if p.before.startswith("fused-spur") and (p.feeds or of.feeds) in HEATERS]
+        last = [p for p in of.points.values() if p.before.startswith("fused-spur")][-1:] if of.points else []
+        for p in last if last and last[0].name == [*of.points][-1] else ():
+            found += [(e.name, load.element_w.worked(e.stamped_w, e.stamped_v, self.supply.u0_v), p.spur_fuse_a)
+                      for e in circuit.stands_at_end if e.kind in HEATERS]
+        return found
 
     def spur_current_a(self, power: Fact[float]) -> Fact[float]:
         """What a heater draws at the nominal voltage."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import RouteDesign, renamed, settled
 from spareway.fact import Fact, highest, total, unknown
-from spareway.job.types import Cable, Circuit, Device, Point
+from spareway.job.types import Cable, Circuit, Device, Equipment, Point
 from spareway.kinds import Kind, kind
 from spareway.physics import cable, fault, load, supply
 from spareway.tables import look_up
@@ -54,6 +54,34 @@ class CircuitDesign:
         fed = {self.circuit.feeds, *(p.feeds for p in self.circuit.points.values())}
         fed |= {e.kind for e in self.design.inst.equipment.values() if e.on == self.circuit.name}
         return frozenset(fed - {""})
+
+    @cached_property
+    def stands_at_end(self) -> tuple[Equipment, ...]:
+        """The equipment that says it stands on this circuit: it is joined to its far end, which is its last point."""
+        return tuple(e for e in self.design.inst.equipment.values() if e.on == self.circuit.name)
+
+    @cached_property
+    def unsaid(self) -> tuple[str, ...]:
+        """The points of which nothing says what they feed, where something is said of others."""
+        points = self.circuit.points
+        last = [*points][-1:] if self.stands_at_end else []
+        return tuple(n for n, p in points.items() if not (p.feeds or self.circuit.feeds or n in last)) if self.feeds else ()
+
+    @property
+    def use_unsaid(self) -> bool:
+        """Whether it may feed something that nobody recorded."""
+        return bool(self.unsaid) or not (self.feeds or self.is_submain)
+
+    @cached_property
+    def dead_ends(self) -> tuple[str, ...]:
+        """Where it ends in nothing, by the record: points that no other comes from, or its far end."""
+        points = self.circuit.points
+        if not points:
+            return ("its far end",) if self.circuit.feeds == "nothing" and not self.stands_at_end else ()
+        onward = {p.from_ for p in points.values()}
+        taken = [*points][-1:] if self.stands_at_end else []
+        return tuple(n for n, p in points.items() if (p.feeds or self.circuit.feeds) == "nothing"
+                     and not (n in onward or n in taken or p.back_to))
 
     @property
     def is_submain(self) -> bool:
@@ -363,7 +391,14 @@ class CircuitDesign:
 
     @cached_property
     def drop_limit_v(self) -> Fact[float]:
-        case = "lighting" if self.feeds_lighting else "other uses"
+        return self._drop_limit_v("lighting" if self.feeds_lighting else "other uses")
+
+    @cached_property
+    def drop_limit_of_lighting_v(self) -> Fact[float]:
+        """The lesser limit, that of lighting."""
+        return self._drop_limit_v("lighting")
+
+    def _drop_limit_v(self, case: str) -> Fact[float]:
         share = look_up("drop_limit", self.books, settled("case", case, "Appendix 4, 6.4"))
         return cable.drop_limit_v.worked(self.design.supply.u0_v, share)
 

@@ -126,10 +126,31 @@ def drop_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.warmth.cable.length_m = 90
     Passes on: circuits.warmth.cable.length_m = 30
     """
-    answer = _known_shape(circuit, at_most(circuit.drop_from_origin_v, circuit.drop_limit_v))
+    answer = _known_shape(circuit, _for_its_use(circuit))
     thin = [p.name for p in smaller(circuit, "line_mm2")]
     return Answer(None, f"Not known at {', '.join(thin)}, by a smaller conductor than the rest: {answer.says}", answer.facts) \
         if thin and answer.ok else answer
+
+
+def _for_its_use(circuit: CircuitDesign) -> Answer:
+    """By the limit of what it feeds; where that is not all said, lighting may be on it, and its lesser limit must hold too."""
+    answer = at_most(circuit.drop_from_origin_v, circuit.drop_limit_v)
+    if not (circuit.use_unsaid and answer.ok):
+        return answer
+    least = at_most(circuit.drop_from_origin_v, circuit.drop_limit_of_lighting_v)
+    return least if least.ok else Answer(None, f"{_not_said(circuit)}; for lighting: {least.says}", least.facts)
+
+
+def _not_said(circuit: CircuitDesign) -> str:
+    return f"Not known: what {', '.join(circuit.unsaid)} feed{'s' * (len(circuit.unsaid) == 1)}" if circuit.unsaid else \
+        "Not known: what it feeds"
+
+
+def _unless_protected(circuit: CircuitDesign, design: Design, says: str) -> Answer:
+    """For a use that is not recorded: none, where all uses are said; no matter, where it is protected; else not known."""
+    if not circuit.use_unsaid:
+        return does_not_apply(says)
+    return answer if circuit.feeds and (answer := _residual(circuit, design)).ok else Answer(None, _not_said(circuit))
 
 
 @rule("CI5", about="circuit", breach="fails", clause="543.1.3; 434.5.2")
@@ -166,11 +187,14 @@ def heater_on_plug_fuse(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.plugs.points.p1 = { from = "way.a", feeds = "panel-heater", before = "fused-spur", spur_fuse_a = 13, load_w = 1500, length_m = 4 }
     """
     spurs = design.heaters_on_spurs(circuit)
+    unsaid = [n for n in circuit.unsaid if circuit.circuit.points[n].before.startswith("fused-spur")]
+    if unsaid and not spurs:
+        return Answer(None, f"Not known: what stands behind the fused connection unit at {', '.join(unsaid)}")
     if not spurs:
         return does_not_apply("no fixed heater stands behind a fused connection unit on it")
     most = look_up("thresholds", design.books, design.case("spur_sustained_w"))
     answers = [all_of([below(power, most), at_most(design.spur_current_a(power), fuse)]) for _, power, fuse in spurs]
-    worst = all_of(answers)
+    worst = all_of([*answers, Answer(None, f"Not known: what stands behind {', '.join(unsaid)}")]) if unsaid else all_of(answers)
     over = [name for (name, _, _), a in zip(spurs, answers, strict=True) if a.ok is False]
     return Answer(worst.ok, worst.says + (f"; so at {', '.join(over)}" if over else ""),
                   tuple(f for a in answers for f in a.facts))
@@ -185,10 +209,8 @@ def sockets_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.plugs.device = { kind = "mcb", curve = "B", rating_a = 32 }
     Passes on: circuits.plugs.device.residual_ma = 30
     """
-    if not circuit.feeds_sockets:
-        return does_not_apply("no socket outlet is recorded on it") if circuit.feeds else \
-            Answer(None, "Not known: what it feeds")
-    return _residual(circuit, design)
+    return _residual(circuit, design) if circuit.feeds_sockets else \
+        _unless_protected(circuit, design, "no socket outlet is recorded on it")
 
 
 @rule("CI8", about="circuit", breach="fails", clause="411.3.4", since="18")
@@ -200,9 +222,8 @@ def lighting_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.lamps.device = { kind = "mcb", curve = "B", rating_a = 6 }
     Passes on: circuits.lamps.device.residual_ma = 30
     """
-    if not circuit.feeds_lighting:
-        return does_not_apply("no lighting is recorded on it") if circuit.feeds else Answer(None, "Not known: what it feeds")
-    return _residual(circuit, design)
+    return _residual(circuit, design) if circuit.feeds_lighting else \
+        _unless_protected(circuit, design, "no lighting is recorded on it")
 
 
 @rule("CI9", about="circuit", breach="fails", clause="522.6.202", since="17")
@@ -311,10 +332,9 @@ def live_ends_serve_nothing(circuit: CircuitDesign, design: Design) -> Answer:
       remove = ["equipment.radiator"]
     Passes on: circuits.warmth.cable.length_m = 16
     """
-    if "nothing" not in circuit.feeds:
-        return Answer(True, "something is recorded on it") if circuit.feeds or circuit.is_submain else \
-            Answer(None, "Not known: what it feeds")
-    return Answer(circuit.feeds != {"nothing"}, f"behind {circuit.circuit.way}")
+    if circuit.dead_ends:
+        return Answer(False, f"{', '.join(circuit.dead_ends)}, behind {circuit.begins_at.rpartition('.')[0]}")
+    return Answer(None, _not_said(circuit)) if circuit.use_unsaid else Answer(True, "something is recorded at each of its ends")
 
 
 @rule("CI90", about="circuit", breach="fails", clause="314.1; 514.9; 531.3.1", authority="common practice")
