@@ -18,7 +18,6 @@ CHROMIUM = shutil.which("chromium") or "chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
          "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"]
 READY_MS = 60_000
-TALL_PX = 24_000
 COUNT_TAPS = "addEventListener('pointerdown', (e) => { if (e.isTrusted) sessionStorage.taps = 1 + Number(sessionStorage.taps ?? 0); }, true);"
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 
@@ -138,7 +137,8 @@ class Phone:
         if not self.page.evaluate("'axe' in window"):
             self.page.evaluate(AXE.read_text("utf-8"))
         now = self.page.viewport_size or {"width": self.size[0], "height": self.size[1]}
-        self.page.set_viewport_size({"width": now["width"], "height": TALL_PX})      # so that nothing stuck stands over what is asked
+        tall_px = max(now["height"], self.page.evaluate("document.documentElement.scrollHeight"))
+        self.page.set_viewport_size({"width": now["width"], "height": tall_px})      # so that nothing stuck stands over what is asked
         found = self.page.evaluate("axe.run({resultTypes: ['violations', 'incomplete']})")
         self.page.set_viewport_size(now)
         return [f"{each['id']}: {kind}: {node['html'][:120]}: {node.get('failureSummary', '')[:200]}"
