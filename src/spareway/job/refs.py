@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -273,23 +273,48 @@ def _loops(circuit: Circuit, doc: Doc) -> Iterator[Fault]:
             return
 
 
+LAND = (("runs", "joins"), ("circuits", "way"), ("circuits", "feeds"), ("circuits", "lands.L"), ("circuits", "lands.N"),
+        ("circuits", "lands.E"), ("earthing", "joins"), ("supplies", "joins"))
+
+
 def stale_landings(base: Doc, top: Doc) -> list[Fault]:
-    """Runs and circuits that land on a thing this overlay replaces, and do not say again in it where they land."""
+    """Whatever lands on a thing this overlay replaces and does not say again in it where it lands; and circuits it moves to
+    another board without saying what stands in the way there."""
     faults: list[Fault] = []
     fresh = {name for name, entry in _table(top, "equipment").items() if name in _table(base, "equipment")
              and isinstance(entry, dict) and ("kind" in entry or "item" in entry)}
     gone = {tuple(trail(a)) for a in top.data.get("remove", []) if isinstance(a, str)} \
         if isinstance(top.data.get("remove", []), list) else set()
-    for table, key in (("runs", "joins"), ("circuits", "way")):
+    for table, key in LAND:
         for name, entry in _table(base, table).items():
-            said = entry.get(key, "") if isinstance(entry, dict) else ""
+            said = _said(entry, key)
             ends = said if isinstance(said, list) else [said]
-            on = [e.partition(".")[0] for e in ends if isinstance(e, str) and e.partition(".")[0] in fresh]
-            again = _table(top, table).get(name, {})
-            if on and (table, name) not in gone and not (isinstance(again, dict) and key in again):
+            on = [e.partition(".")[0] for e in ends if isinstance(e, str) and "." in e and e.partition(".")[0] in fresh]
+            again = _said(_table(top, table).get(name), key) is not None
+            taken = {(table, name), (table, name, *key.split(".")), (table, name, key.split(".")[0])} & gone
+            if on and not again and not taken:
                 faults.append(top.fault(("equipment", on[0]), on[0], f"{on[0]} is another thing now, and {table}.{name} "
                                         "still lands on the old one", f"say {table}.{name}.{key} again here, or remove it"))
-    return faults
+    return [*faults, *_moved(base, top, gone)]
+
+
+def _moved(base: Doc, top: Doc, gone: Container[tuple[str, ...]]) -> Iterator[Fault]:
+    """Circuits put on another board with the device of the old one left in the lines below."""
+    for name, entry in _table(top, "circuits").items():
+        old, new = (_said(e, "way") for e in (_table(base, "circuits").get(name), entry))
+        if not (isinstance(old, str) and isinstance(new, str)) or old.partition(".")[0] == new.partition(".")[0]:
+            continue
+        kept = _said(_table(base, "circuits").get(name), "device") is not None and _said(entry, "device.kind") is None
+        if kept and ("circuits", name, "device") not in gone:
+            yield top.fault(("circuits", name, "way"), new, f"circuits.{name} is on another board now, and its device is still "
+                            f"the one of {old}", f"say circuits.{name}.device again here, with its kind, or remove it")
+
+
+def _said(entry: Any, key: str) -> Any:
+    """What a table says under a dotted key, or None."""
+    for word in key.split("."):
+        entry = entry.get(word) if isinstance(entry, dict) else None
+    return entry
 
 
 def _table(doc: Doc, name: str) -> dict[str, Any]:
