@@ -107,7 +107,7 @@ def test_a_finding_never_promises_what_was_not_measured() -> None:
     """The words that must never be said are not said, on any page of any example."""
     for job, stage in STAGES:
         text = page("check", job, "--stage", stage, "--full").lower()
-        assert not re.search(r"\b(safe|compliant|certified|passes|passed)\b", text.replace("make safe", "")), (job, stage)
+        assert not re.search(r"\b(safe|compliant|certified|passes|passed)\b", text.replace("make safe", "").replace("must be made safe now", "")), (job, stage)
         assert not re.search(r"\bdead\b(?! by the record| at the point of work)", text.replace("prove dead", "")), (job, stage)
 
 

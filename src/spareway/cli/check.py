@@ -34,7 +34,6 @@ def command(job: Path, stage: str | None, full: bool, overlays: Sequence[str], a
     elif as_json:
         out_json(said)
     else:
-        from spareway.api import explain
         from spareway.cli.findings import page
-        out(page(said, {rule["rule"]: rule for rule in explain()["rules"]}, full))
+        out(page(said, full))
     return exit_code(said)

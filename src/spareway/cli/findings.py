@@ -5,46 +5,35 @@ Findings of one rule stand together under its sentence, each with its subject, i
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import groupby
 from typing import Any
 
 from spareway.cli.layout import GLUE, MARKS, TITLES, columns, counted, mark, paragraph
 from spareway.cli.live import by_potential, caution
 from spareway.rules.base import VERDICTS
+from spareway.rules.grouped import BAD, Group, Member, alike, by_rule, needs, tally
 from spareway.show import show
 
 __all__ = ["page"]
 
 Finding = Mapping[str, Any]
-BAD = ("stop", "fails", "unknown", "advice")
 SHOWN_LIVE = ("line", "line through a load", "not known", "neutral")
 FEW, BODY = 3, 4
-COUNTED = {"stop": ("stop", "stops"), "fails": ("fails", "fail"), "unknown": ("is unknown", "are unknown"),
-           "advice": ("is advice", "are advice")}
 
 
-def page(said: Mapping[str, Any], rules: Mapping[str, Mapping[str, Any]], full: bool) -> list[str]:
-    """The lines of a check for people; `rules` holds each rule by its code, as `explain` gives it."""
-    shown = [f for f in said["findings"] if full or f["verdict"] in BAD]
-    shown.sort(key=lambda f: (VERDICTS.index(f["verdict"]), _would_be(f, rules)))
+def page(said: Mapping[str, Any], full: bool) -> list[str]:
+    """The lines of a check for people."""
     lines = _head(said)
-    for (verdict, code), these in groupby(shown, key=lambda f: (f["verdict"], f["rule"])):
-        lines += ["", *_group(verdict, code, list(these), rules.get(code, {}), full)]
+    for group in by_rule(said["findings"], VERDICTS if full else BAD):
+        lines += ["", *_group(group, full)]
     lines += ["", *_beyond(said, full), *_by_eye(said["by_eye"], full), *_stays_live(said["live"])]
     lines += _lock_offs(said["lock_off"], said["live"]["by_permission"])
-    return [*lines, *_settling(shown), *caution(dict(said))]
-
-
-def _would_be(finding: Finding, rules: Mapping[str, Mapping[str, Any]]) -> int:
-    """Unknown first what would be worst."""
-    breach = rules.get(finding["rule"], {}).get("breach", "unknown")
-    return VERDICTS.index(breach) if finding["verdict"] == "unknown" else 0
+    return [*lines, *_settling(said["findings"]), *caution(dict(said))]
 
 
 # ---- counts ---------------------------------------------------------------------------------------------------------
 def _head(said: Mapping[str, Any]) -> list[str]:
     counts = said["counts"]
-    told = ", ".join(counted(n, *COUNTED[v]) for v in BAD if (n := counts[v]))
+    told = ", ".join(each.says for each in tally(counts) if each.verdict in BAD)
     books = ", ".join(f"{book.upper().replace('BS7671', 'BS 7671:')}{edition}" for book, edition in said["books"].items())
     lines = [*paragraph(said["job"] or "A job without a name"),
              *paragraph(f"{said['stage'].capitalize()}, judged by {books}{', ' + said['nation'] if said['nation'] else ''}."),
@@ -75,51 +64,29 @@ def _by_eye(by_eye: Mapping[str, Any], full: bool) -> list[str]:
 
 
 # ---- findings -------------------------------------------------------------------------------------------------------
-def _group(verdict: str, code: str, these: Sequence[Finding], rule: Mapping[str, Any], full: bool) -> list[str]:
-    first, fault = these[0], rule.get("says", "")
-    would = f"; if so: {TITLES[rule['breach']]}" if verdict == "unknown" and rule else ""
-    source = f"{code}: {first['clause'] or 'no clause'} ({first['authority']})"
+def _group(group: Group, full: bool) -> list[str]:
+    verdict = group.verdict
+    would = f"; if so: {TITLES[group.would]}" if group.would else ""
+    source = f"{group.rule}: {group.clause or 'no clause'} ({group.authority})"
     lines = paragraph(f"{MARKS[verdict]} {TITLES[verdict]}  {source}{would}")
     lines[0] = lines[0].replace(MARKS[verdict], mark(verdict), 1)
-    lines += paragraph(_sentence(verdict, fault), BODY) if fault else []
-    common = [] if full else _common([f["says"].removeprefix(fault).strip() for f in these])
+    lines += paragraph(group.title, BODY)
     if verdict == "unknown" and not full:
-        lines += _waiting(these, fault, common)
+        lines += _waiting(group)
     else:
-        lines += [line for finding in these for line in _finding(finding, fault, full, common)]
-    lines += paragraph(f"- all of them: {'. '.join(common)}", BODY, BODY + 2) if common else []
-    grounds = list(dict.fromkeys(ground["says"] for f in these for ground in f.get("rests_on", ())))
+        lines += [line for member in group.members for line in _finding(member, full)]
+    lines += paragraph(f"- all of them: {'. '.join(group.common)}", BODY, BODY + 2) if group.common else []
+    grounds = list(dict.fromkeys(ground["says"] for m in group.members for ground in m.finding.get("rests_on", ())))
     if grounds and not full and verdict != "unknown":
         lines += paragraph(f"Rests on what was assumed or not confirmed: {', '.join(grounds)}", BODY, BODY + 2)
-    if first.get("remedial") and (full or verdict != "unknown"):
-        lines += paragraph(f"To do: {first['remedial']}", BODY, BODY + 7)
+    if group.todo and (full or verdict != "unknown"):
+        lines += paragraph(f"To do: {group.todo}", BODY, BODY + 7)
     return lines
 
 
-def _sentence(verdict: str, fault: str) -> str:
-    """The rule's sentence as it applies: so, not so, or cannot tell."""
-    low = fault[:1].lower() + fault[1:] if fault[1:2].islower() or fault[1:2] == " " else fault
-    if verdict == "unknown":
-        return f"Cannot tell whether {low}"
-    return fault if verdict in BAD else f"Asked whether {low}"
-
-
-def _common(said: Sequence[str]) -> list[str]:
-    """The sentences that every one of several findings says: they stand once."""
-    first = [] if len(said) < FEW else said[0].split(". ")
-    return [sentence for sentence in first if all(sentence in each.split(". ") for each in said)]
-
-
-def _particular(finding: Finding, fault: str, common: Sequence[str]) -> str:
-    """What a finding says beyond its rule's sentence and beyond what all its neighbours say."""
-    sentences = finding["says"].removeprefix(fault).strip().split(". ")
-    return ". ".join(each for each in sentences if each not in common)
-
-
-def _finding(finding: Finding, fault: str, full: bool, common: Sequence[str]) -> list[str]:
-    says = _particular(finding, fault, common)
-    lines = paragraph(f"- {_subject(finding)}{': ' if says else ''}{says}", BODY, BODY + 2)
-    for extra in _beneath(finding, full):
+def _finding(member: Member, full: bool) -> list[str]:
+    lines = paragraph(f"- {_subject(member.finding)}{': ' if member.says else ''}{member.says}", BODY, BODY + 2)
+    for extra in _beneath(member.finding, full):
         lines += paragraph(extra, BODY + 2, BODY + 4)
     return lines
 
@@ -130,18 +97,17 @@ def _subject(finding: Finding) -> str:
     return f"{finding['subject']}{GLUE}[{finding['where']}]"
 
 
-def _waiting(these: Sequence[Finding], fault: str, common: Sequence[str]) -> list[str]:
+def _waiting(group: Group) -> list[str]:
     """Unknown findings of one rule: those that miss the same stand on one line. What settles them stands at the end."""
-    same: dict[str, list[str]] = {}
-    for finding in these:
-        says = _particular(finding, fault, common)
-        if finding.get("missing") and says.startswith("Not known:"):
-            says = f"missing: {_few([gap['says'] for gap in finding['missing']])}"
-        if finding.get("decision"):
-            says += f"; decided: {finding['decision']}"
-        same.setdefault(says, []).append(_subject(finding))
-    return [line for says, subjects in same.items()
-            for line in paragraph(f"- {', '.join(subjects)}{': ' if says else ''}{says}", BODY, BODY + 2)]
+    lines = []
+    for says, members in alike(group):
+        gaps = members[0].finding.get("missing", ())
+        told = f"missing: {_few([gap['says'] for gap in gaps])}" if says.startswith("Missing: ") else says
+        decided = members[0].finding.get("decision")
+        told += f"; decided: {decided}" if decided else ""
+        subjects = ", ".join(_subject(m.finding) for m in members)
+        lines += paragraph(f"- {subjects}{': ' if told else ''}{told}", BODY, BODY + 2)
+    return lines
 
 
 def _few(words: Sequence[str]) -> str:
@@ -207,19 +173,9 @@ def _answer(off: Mapping[str, Any], by_permission: Sequence[str]) -> str:
 # ---- what would settle the unknowns ---------------------------------------------------------------------------------
 def _settling(findings: Sequence[Finding]) -> list[str]:
     """Each thing that is missing with the places it is missing at; first what settles most findings by one reading."""
-    waiting: dict[tuple[str, str, str], dict[str, set[tuple[str, str]]]] = {}
-    for finding in findings:
-        for gap in finding.get("missing", ()) if finding["verdict"] == "unknown" else ():
-            place = (gap["at"] or finding["subject"]).removesuffix(f".{gap['quantity']}")
-            why = gap["why"] if gap["why"] != "not recorded" else ""
-            places = waiting.setdefault((gap["says"], gap["quantity"], why), {})
-            places.setdefault(place, set()).add((finding["rule"], finding["subject"]))
-    if not waiting:
-        return []
-    ordered = sorted(waiting.items(), key=lambda item: -max(len(found) for found in item[1].values()))
-    lines = ["", *paragraph("To read, measure or ask, what settles most by one reading first:")]
-    for (says, name, why), places in ordered:
-        n = len(set().union(*places.values()))
-        lines += paragraph(f"- {says} ({name}) of {', '.join(places)}: {f'{why}; ' if why else ''}"
-                           f"{counted(n, 'finding waits', 'findings wait')}", 2, 4)
+    wanted = needs(findings)
+    lines = ["", *paragraph("To read, measure or ask, what settles most by one reading first:")] if wanted else []
+    for need in wanted:
+        lines += paragraph(f"- {need.says} ({need.quantity}) of {', '.join(need.places)}: {f'{need.why}; ' if need.why else ''}"
+                           f"{counted(len(need.waiting), 'finding waits', 'findings wait')}", 2, 4)
     return lines

@@ -6,8 +6,9 @@ from itertools import groupby
 from typing import Any
 
 from spareway.job.job import Installation
-from spareway.papers.words import counted, label, moment
+from spareway.papers.words import label, moment
 from spareway.rules.eyes import item_of
+from spareway.rules.grouped import counted
 
 __all__ = ["looked"]
 

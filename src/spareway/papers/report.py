@@ -10,15 +10,14 @@ from spareway.job.job import Job
 from spareway.papers import found, judged, record
 from spareway.papers.looked import looked
 from spareway.papers.words import joined, label, moment
-from spareway.rules.base import VERDICTS, Finding
+from spareway.rules.base import Finding
+from spareway.rules.grouped import BAD, tally
 
 __all__ = ["dated", "facts_for"]
 
 STAGES = {"found": "As found", "proposed": "As proposed, not built yet", "fitted": "As fitted, by the record"}
 HEADS = {"found": "What was found", "proposed": "What is proposed", "fitted": "What was fitted"}
 DATES = {"found": ("survey",), "proposed": ("design", "survey"), "fitted": ("test", "work", "survey")}
-COUNTED = {"stop": ("must be made safe now", "must be made safe now"), "fails": ("fails", "fail"),
-           "unknown": ("is not known", "are not known"), "advice": ("is advice", "are advice")}
 
 
 def dated(job: Job, stage: str) -> str:
@@ -43,11 +42,11 @@ def facts_for(job: Job, design: Design, findings: Sequence[Finding], said: Mappi
               rules: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
     """Everything the survey report prints, as texts.
 
-    findings: as judged, in the order of `said`, the document of the check; rules: by code, as `explain` gives them.
+    findings: as judged, in the order of `said`, the document of the check; rules: all there are, by code.
     Errors: InputError where the job states no day for this stage."""
     inst = design.inst
-    both = list(zip(findings, said["findings"], strict=True))
-    groups = {verdict: judged.by_rule(both, verdict, rules, inst) for verdict in VERDICTS[:4]}
+    docs = said["findings"]
+    groups = {verdict: judged.groups(findings, docs, verdict, inst) for verdict in BAD}
     return {"title": "Survey report", "about": job.about.says or "A job without a name", "stage": inst.stage,
             "state": STAGES[inst.stage], "head": HEADS[inst.stage], "day": dated(job, inst.stage),
             "date": moment(dated(job, inst.stage)), "edition": _edition(said), "summary": _summary(said),
@@ -56,9 +55,9 @@ def facts_for(job: Job, design: Design, findings: Sequence[Finding], said: Mappi
             "readings": found.readings(job, design),
             "seen": found.seen(job, {row.where: label(inst, row.where) for row in job.observations}),
             "looked": looked(said["by_eye"], inst),
-            "groups": groups, "live": record.stays_live(said, inst), "within": judged.within(both, rules, inst),
-            "settling": judged.settling(both, inst), "limits": record.limits(job, inst), "decisions": record.decisions(job),
-            "sources": record.stands_on(findings), "cautions": record.cautions(said, design), "ran": _ran(said)}
+            "groups": groups, "live": record.stays_live(said, inst), "within": judged.within(findings, docs, inst),
+            "settling": judged.settling(docs, inst), "limits": record.limits(job, inst), "decisions": record.decisions(job),
+            "sources": record.stands_on(findings), "cautions": record.cautions(said, design), "ran": _ran(said, len(rules))}
 
 
 def _edition(said: Mapping[str, Any]) -> list[str]:
@@ -67,14 +66,15 @@ def _edition(said: Mapping[str, Any]) -> list[str]:
 
 
 def _summary(said: Mapping[str, Any]) -> str:
-    told = [f"{n} {COUNTED[v][n != 1]}" for v in VERDICTS[:4] if (n := said["counts"][v])]
-    return f"{joined(told)}." if told else "Nothing is worse than within the limits checked."
+    told = joined(each.says for each in tally(said["counts"]) if each.verdict in BAD)
+    return f"{told[:1].upper()}{told[1:]}." if told else "Nothing is worse than within the limits checked."
 
 
-def _ran(said: Mapping[str, Any]) -> dict[str, str]:
+def _ran(said: Mapping[str, Any], of_n: int) -> dict[str, str]:
     """The rules that ran, so that a short list never reads as clean."""
     rules, counts = said["rules"], said["counts"]
     loose = len([f for f in said["findings"] if f.get("within")])
-    return {"run": ", ".join(rules["run"]), "n": str(len(rules["run"])), "within": str(counts["within"]), "loose": str(loose),
+    return {"run": ", ".join(rules["run"]), "n": f"{len(rules['run'])} of {of_n}", "within": str(counts["within"]),
+            "loose": str(loose),
             "idle": ", ".join(rules["without subject"]) or "none", "not_applicable": str(counts["not applicable"]),
             "not_in_edition": ", ".join(rules["not in this edition"]) or "none"}

@@ -13,7 +13,7 @@ from spareway.job.job import Installation
 from spareway.job.rows import Reading
 from spareway.job.types import Instrument, Kit
 
-__all__ = ["FUSES", "Piece", "Pieces", "counted", "ground", "how", "joined", "label", "listed", "moment", "piece", "plain",
+__all__ = ["FUSES", "Piece", "Pieces", "ground", "how", "joined", "label", "listed", "moment", "piece", "plain",
            "read_as", "taken"]
 
 Piece = dict[str, str]
@@ -28,7 +28,6 @@ ONLY_READ = {"ring_le_ohm": "line to earth at a point of a ring, cross-connected
              "leg_ohm": "one conductor from the board to a point of a ring, ends open",
              "highest_minute_a": "highest minute of a current log"}
 SAID = {"stated": "seen or stated", "drawing": "off a drawing", "told": "as told", "marked": "read on it"}
-NUMBERS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
 def ground(fact: Fact[Any]) -> str:
@@ -58,12 +57,6 @@ def listed(parts: Iterable[Sequence[Piece]], between: str = "; ") -> Pieces:
     for part in parts:
         out += [*([{"t": between}] if out and part else []), *part]
     return out
-
-
-def counted(many: int, one: str, more: str = "") -> str:
-    """`two findings`: small numbers in words."""
-    said = NUMBERS[many] if 0 <= many < len(NUMBERS) else str(many)
-    return f"{said} {one if many == 1 else more or one + 's'}"
 
 
 def how(fact: Fact[Any], why_only: bool = False) -> str:
