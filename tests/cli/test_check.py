@@ -11,6 +11,7 @@ import pytest
 from spareway import bundled
 from spareway.cli.layout import MARKS, TITLES
 from spareway.folder import pack
+from spareway.rules.grouped import code_of
 from tests.cli.cases import GRANARY, RIDGE, WEIR, WRONG_END, document, page, too_long, typed
 
 CAUTION = "Prove dead at the point of work, every time."
@@ -65,7 +66,7 @@ def test_a_page_is_worst_first_no_wider_than_100_and_ends_with_the_cautions(job:
     assert words == sorted(words, key=list(TITLES.values()).index)
     assert all(MARKS[verdict] == sign for sign, word, _ in heads for verdict, title in TITLES.items() if title == word)
     listed = TITLES if full else ("stop", "fails", "unknown", "advice")
-    assert {(word, rule) for _, word, rule in heads} == {(TITLES[f["verdict"]], f["rule"]) for f in said["findings"]
+    assert {(word, rule) for _, word, rule in heads} == {(TITLES[f["verdict"]], code_of(f)) for f in said["findings"]
                                                         if f["verdict"] in listed}
     assert text.rstrip().endswith("\n".join(said["caution"]))
 

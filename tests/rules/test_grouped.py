@@ -11,7 +11,7 @@ from spareway.api import check
 from spareway.cli.layout import TITLES
 from spareway.folder import read_folder
 from spareway.rules.base import VERDICTS
-from spareway.rules.grouped import WORDS, alike, by_how_much, by_rule, needs, tally
+from spareway.rules.grouped import CODED, WORDS, alike, by_how_much, by_rule, needs, tally
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 HOMES = ("weir-cottage", "granary-yard", "ridge-annexe")
@@ -36,7 +36,7 @@ def test_every_finding_is_in_one_group_and_nothing_that_it_says_is_lost(home: st
     for group in groups:
         for member in group.members:
             assert found(home)[member.index] is member.finding
-            told = f"{group.title} {'. '.join(group.common)} {member.says}"
+            told = f"{group.title} {'. '.join(group.common)} {member.says}".replace(f"{member.finding['rule']}: ", "Seen: ")
             assert [s for s in member.finding["says"].split(". ") if s.rstrip(".") not in told] == []
         assert sorted(m.index for _, members in alike(group) for m in members) == [m.index for m in group.members]
 
@@ -87,6 +87,13 @@ def test_what_settles_most_stands_first_and_no_gap_is_left_out() -> None:
     assert most == sorted(most, reverse=True)
     gaps = {(f["rule"], f["subject"], gap["quantity"]) for f in found("weir-cottage") if f["verdict"] == "unknown" for gap in f["missing"]}
     assert {(rule, subject, need.quantity) for need in wanted for rule, subject in need.waiting} == gaps
+
+
+def test_what_a_person_coded_stands_together_each_under_its_own_name() -> None:
+    """Decisions are about `OB-o4 subject`: the row's name is never lost in the group."""
+    [coded] = [g for g in by_rule(found("weir-cottage"), ["fails"]) if g.rule == CODED]
+    assert len(coded.members) > 1
+    assert all(m.says.startswith(f"{m.finding['rule']}: ") for m in coded.members)
 
 
 def test_counted_in_words_worst_first() -> None:

@@ -14,7 +14,7 @@ from spareway.job.job import Job
 from spareway.job.rows import Reading, standing
 from spareway.job.types import Equipment, Run
 from spareway.kinds import kind
-from spareway.papers.words import Piece, Pieces, how, joined, label, listed, moment, piece, plain, read_as, taken
+from spareway.papers.words import Piece, Pieces, how, in_order, joined, label, listed, moment, piece, plain, read_as, short, taken
 from spareway.rules.base import VERDICTS, Finding
 from spareway.show import show
 
@@ -124,7 +124,7 @@ def _board(design: Design, of: BoardDesign) -> Iterator[Row]:
     says = [plain(kind(thing.kind).says), *([plain(thing.says)] if thing.says else [])]
     yield _row("What it is", listed(says), design.where(of.at))
     ways = [c.way.partition(".") for c in design.inst.circuits.values()]
-    used = sorted((way for board, _, way in ways if board == thing.name), key=_in_order)
+    used = sorted((way for board, _, way in ways if board == thing.name), key=in_order)
     bare = thing.bare_ways
     said = "none" if bare.known and not bare.value else str(bare) if bare.known else "not known"
     yield _row("Ways", listed([[piece(thing.ways_n)], plain(f"in use: {', '.join(used) or 'none'}"),
@@ -140,10 +140,6 @@ def _board(design: Design, of: BoardDesign) -> Iterator[Row]:
         yield _row("Signs and ratings", listed(known) or plain("none recorded"), f"not recorded: {joined(gaps)}" if gaps else "")
 
 
-def _in_order(way: str) -> tuple[int, str]:
-    return (int(way) if way.isascii() and way.isdigit() else 10_000, way)
-
-
 # ---- circuits -------------------------------------------------------------------------------------------------------
 def circuits(design: Design, findings: Sequence[Finding]) -> list[Row]:
     """The circuits of each board, in the order of its ways; figures without their units, which stand in the head."""
@@ -153,7 +149,7 @@ def circuits(design: Design, findings: Sequence[Finding]) -> list[Row]:
     out = []
     for name, board in design.boards.items():
         own = [c for c in design.circuits.values() if c.board == name]
-        own.sort(key=lambda c: _in_order(c.circuit.way.partition(".")[2]))
+        own.sort(key=lambda c: in_order(c.circuit.way.partition(".")[2]))
         out.append({"board": label(design.inst, board.at), "rows": [_circuit(c, by_subject.get(c.at, ())) for c in own]})
     return out
 
@@ -197,11 +193,12 @@ def _cable(of: CircuitDesign) -> Pieces:
 
 # ---- readings, what was seen ----------------------------------------------------------------------------------------
 def readings(job: Job, design: Design) -> list[Row]:
-    """The standing readings up to this stage; one line for what was asked of several points in one way."""
+    """The standing readings up to this stage under who took them, when and with what; a line for several points asked alike."""
     stages = ("found", "proposed", "fitted")
     kept = [r for r in standing(job.readings) if stages.index(r.stage) <= stages.index(design.inst.stage)]
     same = groupby(kept, key=lambda r: (r.stage, r.quantity, r.setup, r.loads, r.nulled, r.instrument, r.by, r.temp_c, _of(r.a)))
-    return [_reading(job, design, list(rows)) for _, rows in same]
+    lines = [_reading(job, design, list(rows)) for _, rows in same]
+    return [{"how": how, "rows": list(own)} for how, own in groupby(lines, key=lambda line: line["how"])]
 
 
 def _of(address: str) -> str:
@@ -215,13 +212,14 @@ def _reading(job: Job, design: Design, rows: Sequence[Reading]) -> Row:
     asked += [f"loads {first.loads}"] if first.loads else []
     asked += ["leads nulled"] if first.nulled else ["leads not nulled"] if first.nulled is False else []
     return {"what": read_as(first.quantity), "where": _where(design, first), "setup": "; ".join(asked),
-            "values": ", ".join(values), "how": f"{first.stage}, {taken(first, job.kit)}"}
+            "values": ", ".join(values), "clock": first.at.partition("T")[2][:5],
+            "how": f"{first.stage}, {taken(first, job.kit, by_the_day=True)}"}
 
 
 def _where(design: Design, row: Reading) -> str:
-    here = label(design.inst, _of(row.a))
-    there = label(design.inst, _of(row.b)) if row.b and _of(row.b) != _of(row.a) else ""
-    return f"{here}{f'; to {there}' if there else ''}"
+    here = short(design.inst, _of(row.a))
+    there = short(design.inst, _of(row.b)) if row.b and _of(row.b) != _of(row.a) else ""
+    return f"{here}{f' to {there}' if there else ''}"
 
 
 def _point(row: Reading) -> str:

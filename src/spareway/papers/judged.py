@@ -6,7 +6,7 @@ from typing import Any
 
 from spareway.fact import Fact, apart, glossary
 from spareway.job.job import Installation
-from spareway.papers.words import Pieces, ground, joined, label, listed, plain
+from spareway.papers.words import Pieces, ground, joined, label, listed, plain, short, together
 from spareway.rules.base import Finding
 from spareway.rules.grouped import Group, Member, alike, by_rule, counted, needs
 from spareway.show import show
@@ -23,15 +23,11 @@ def groups(findings: Sequence[Finding], docs: Docs, verdict: str, inst: Installa
 
 
 def _group(group: Group, findings: Sequence[Finding], inst: Installation) -> dict[str, Any]:
-    names = [label(inst, m.finding["subject"]) for m in group.members]
+    subjects = [m.finding["subject"] for m in group.members]
     return {"verdict": group.verdict, "code": group.rule, "title": group.title, "clause": group.clause or "no clause",
-            "authority": group.authority, "places": _places(names), "rows": _rows(group, findings, inst),
+            "authority": group.authority, "places": together(inst, subjects), "rows": _rows(group, findings, inst),
             "common": ". ".join(group.common), "rests": _rests(group.members, inst),
-            "todo": group.todo if group.verdict != "unknown" else "", "why": group.why, "would": group.would}
-
-
-def _places(names: Sequence[str]) -> str:
-    return "; ".join(names) if len(names) <= FEW else f"{counted(len(names), 'place')}"
+            "todo": group.todo.removesuffix(".") if group.verdict != "unknown" else "", "why": group.why, "would": group.would}
 
 
 def _rows(group: Group, findings: Sequence[Finding], inst: Installation) -> list[dict[str, Any]]:
@@ -44,18 +40,16 @@ def _rows(group: Group, findings: Sequence[Finding], inst: Installation) -> list
             turns = [_turn(t, inst) for t in doc.get("flips_at", ())]
             row = same.setdefault(str([pieces, turns, doc.get("decision")]), {
                 "says": pieces, "turns": turns, "decided": doc.get("decision", ""), "what": [], "where": []})
-            row["what"].append(label(inst, doc["subject"]))
+            row["what"].append(doc["subject"])
             row["where"].append(f"{doc['subject']} [{doc['where']}]")
-    return [_merged(row) for row in same.values()]
+    return [_merged(row, inst) for row in same.values()]
 
 
-def _merged(row: Mapping[str, Any]) -> dict[str, Any]:
-    """A row of what several subjects have in common: few are named before it, many stand in it."""
-    what, where = row["what"], row["where"]
-    if len(what) < FEW:
-        return {**row, "what": "; ".join(what), "where": "; ".join(where), "also": ""}
-    addresses = [each.partition(" [")[0] for each in where]
-    return {**row, "what": counted(len(what), "place"), "where": ", ".join(addresses), "also": "; ".join(what)}
+def _merged(row: Mapping[str, Any], inst: Installation) -> dict[str, Any]:
+    """A row of what several subjects have in common. `shown` is where they stand, few of them: the check attached has all."""
+    where = row["where"]
+    return {**row, "what": together(inst, row["what"]), "where": "; ".join(where), "shown": "; ".join(where[:FEW - 1])
+            + (f" and {len(where) - FEW + 1} more" if len(where) >= FEW else "")}
 
 
 def _compares(finding: Finding) -> bool:
@@ -105,18 +99,18 @@ def within(findings: Sequence[Finding], docs: Docs, inst: Installation) -> list[
     out = []
     for group in by_rule(docs, ["within"]):
         own = [findings[member.index] for member in group.members]
-        loose = [label(inst, m.finding["subject"]) for m in group.members if m.finding.get("within")]
+        loose = [m.finding["subject"] for m in group.members if m.finding.get("within")]
+        plainly = [f.subject for f in own if not _compares(f)]
+        told = "all of these" if len(loose) == len(own) else together(inst, loose, brief=True)
         out.append({"code": group.rule, "title": group.title, "clause": group.clause or "no clause",
-                    "rows": listed([_short(f, inst) for f in own]),
-                    "loose": f"limit or value not confirmed: {'all of these' if len(loose) == len(own) else '; '.join(loose)}"
-                    if loose else ""})
+                    "rows": listed([*([plain(together(inst, plainly, brief=True))] if plainly else []),
+                                    *(_short(f, inst) for f in own if _compares(f))]),
+                    "loose": f"limit or value not confirmed: {told}" if loose else ""})
     return out
 
 
 def _short(finding: Finding, inst: Installation) -> Pieces:
-    who = label(inst, finding.subject)
-    if not _compares(finding):
-        return plain(who)
+    who = short(inst, finding.subject)
     value, limit = finding.facts[:2]
     left, right = apart(value.value, limit.value)
     units = [f" {u}" if (u := glossary(f.name).unit) else "" for f in (value, limit)]
@@ -128,7 +122,7 @@ def _short(finding: Finding, inst: Installation) -> Pieces:
 # ---- what would settle the unknowns ---------------------------------------------------------------------------------
 def settling(docs: Docs, inst: Installation) -> list[dict[str, str]]:
     """Each thing that is missing, with its places and why; first what settles most findings by one reading."""
-    return [{"what": need.says, "where": "; ".join(label(inst, place) for place in need.places), "why": need.why,
+    return [{"what": need.says, "where": together(inst, list(need.places)), "why": need.why,
              "waits": f"{counted(len(need.waiting), 'finding waits', 'findings wait')}: "
                       f"{', '.join(sorted({code for code, _ in need.waiting}))}"} for need in needs(docs)]
 

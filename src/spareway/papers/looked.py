@@ -1,7 +1,7 @@
 """What was asked of a person's eyes: what was looked at, with the answer, and what nobody has answered."""
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from itertools import groupby
 from typing import Any
 
@@ -16,24 +16,32 @@ ANSWERED = {"no": "not so", "not seen": "could not be seen", "yes": "as it shoul
 
 
 def looked(by_eye: Mapping[str, Any], inst: Installation) -> dict[str, Any]:
-    """by_eye: as in the document of a check. `rows`: answers, the worst first; `open`: items without one, by topic.
+    """by_eye: as in the document of a check. `rows`: the answers place by place, the worst first; `open`: what nobody knows.
 
     An item answered "not seen" stands in both: somebody tried, and it is not known."""
-    answered = sorted(by_eye["answered"], key=lambda row: list(ANSWERED).index(row["answer"]))
-    return {"n": counted(by_eye["items"], "thing"), "rows": [_row(row, inst) for row in answered], "open": _open(by_eye)}
+    places: dict[str, list[Mapping[str, Any]]] = {}
+    for row in sorted(by_eye["answered"], key=lambda row: list(ANSWERED).index(row["answer"])):
+        named = dict.fromkeys(filter(None, (label(inst, row["subject"]), row["place"])))
+        places.setdefault(", ".join(named), []).append(row)
+    seen = {row["eye"] for row in by_eye["answered"]}
+    return {"n": counted(by_eye["items"], "thing"), "asked": counted(len(seen), "has", "have"),
+            "rows": [{"q": place, "items": [_row(row) for row in rows]} for place, rows in places.items()],
+            "open": _open(by_eye, seen)}
 
 
-def _row(row: Mapping[str, Any], inst: Installation) -> dict[str, str]:
+def _row(row: Mapping[str, Any]) -> dict[str, str]:
     item = item_of(row["eye"])
     wanted = item.says if item else row["eye"]
-    places = ", ".join(dict.fromkeys(filter(None, (label(inst, row["subject"]), row["place"]))))
-    return {"q": ANSWERED[row["answer"]], "a": f"{wanted[:1].upper()}{wanted[1:]}. Seen: {row['says']} ({places})",
+    return {"answer": ANSWERED[row["answer"]], "a": f"{wanted}. Seen: {row['says']}",
             "how": f"{row['eye']}; {row['by']}, {moment(row['at'])}"}
 
 
-def _open(by_eye: Mapping[str, Any]) -> list[dict[str, str]]:
+def _open(by_eye: Mapping[str, Any], tried: Set[str]) -> list[dict[str, str]]:
     def topic(row: Mapping[str, Any]) -> str:
         item = item_of(row["eye"])
         return item.topic if item else ""
-    return [{"topic": name.replace("-", " ").replace("_", " "), "items": "; ".join(f"{row['eye']} {row['says']}" for row in rows)}
+
+    def told(row: Mapping[str, Any]) -> str:
+        return f"{row['eye']} {row['says']}{' (looked for, could not be seen)' if row['eye'] in tried else ''}"
+    return [{"topic": name.replace("-", " ").replace("_", " "), "items": "; ".join(told(row) for row in rows)}
             for name, rows in groupby(by_eye["unknown"], key=topic)]

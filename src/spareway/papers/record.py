@@ -6,9 +6,10 @@ from typing import Any
 
 from spareway.design.design import Design
 from spareway.doc import is_fact
+from spareway.fact import glossary
 from spareway.job.job import Installation, Job
 from spareway.papers.judged import sources
-from spareway.papers.words import label, moment
+from spareway.papers.words import label, moment, together
 from spareway.rules.base import Finding
 
 __all__ = ["cautions", "decisions", "limits", "stands_on", "stays_live"]
@@ -32,10 +33,29 @@ def stays_live(said: Mapping[str, Any], inst: Installation) -> dict[str, Any]:
     live = said["live"]
     words = ("line", "line through a load", "not known", "neutral")
     rows = [{"potential": word, "where": _sides([t for t, p in live["still"].items() if p == word])} for word in words]
-    offs = [{"part": label(inst, each["part"]), "address": each["part"], **_lock_off(each, live["by_permission"])}
-            for each in said["lock_off"]]
-    return {"opened": live["opened"], "by_permission": live["by_permission"], "rows": [r for r in rows if r["where"]],
-            "lock_offs": sorted(offs, key=lambda off: bool(off["can"]))}
+    offs = [{"part": label(inst, each["part"]), **_lock_off(each, live["by_permission"])} for each in said["lock_off"]]
+    return {"opened": _alike(live["opened"]), "by_permission": live["by_permission"], "rows": [r for r in rows if r["where"]],
+            "lock_offs": _merged(sorted(offs, key=lambda off: bool(off["can"])))}
+
+
+def _merged(offs: Sequence[dict[str, str]]) -> list[dict[str, str]]:
+    """Parts with one and the same answer on one line."""
+    same: dict[tuple[str, ...], list[str]] = {}
+    for off in offs:
+        same.setdefault((off["can"], off["answer"], off["still"]), []).append(off["part"])
+    return [{"part": "; ".join(_alike(parts, " ")), "can": can, "answer": answer, "still": still}
+            for (can, answer, still), parts in same.items()]
+
+
+def _alike(names: Sequence[str], apart: str = ".") -> list[str]:
+    """`fuse wire of board way 1`, `... way 2` as `fuse wire of board way 1, 2`; `board.1.carrier` as `board.1, 2.carrier`."""
+    same: dict[tuple[str, str], list[str]] = {}
+    for name in names:
+        steps = name.split(apart)
+        number = next((i for i, step in enumerate(steps) if step.isdecimal()), len(steps))
+        head, tail = apart.join(steps[:number]), apart.join(steps[number + 1:])
+        same.setdefault((head, tail), []).extend(steps[number:number + 1])
+    return [apart.join(filter(None, (head, ", ".join(numbers), tail))) for (head, tail), numbers in same.items()]
 
 
 def _sides(terminals: Sequence[str]) -> str:
@@ -60,17 +80,19 @@ def limits(job: Job, inst: Installation) -> list[dict[str, str]]:
     """What the survey did not reach: agreed limits, what could not be seen and why, what was not measured."""
     out = [{"q": "Limit agreed", "a": f"{d.about}: {d.why}", "how": f"{d.who}, {moment(str(d.on))}"}
            for d in job.about.decisions.values() if d.choice == "limit agreed"]
-    unseen: dict[str, list[str]] = {}
-    loose: dict[str, list[str]] = {}
+    unseen: dict[tuple[str, str], list[str]] = {}
+    loose: dict[tuple[str, str], list[str]] = {}
     for at, value in _said({t: inst.doc.data.get(t, {}) for t in TABLES}, ()):
-        thing = label(inst, ".".join(at[:2]))
+        thing = ".".join(at[:2])
         if "unknown" in value:
-            unseen.setdefault(str(value["unknown"]), []).append(thing)
+            unseen.setdefault((at[-1], str(value["unknown"])), []).append(thing)
         for way in LOOSE:
             if way in value and not value.keys() & {"measured", "marked"}:
-                loose.setdefault(way, []).append(thing)
-    out += [{"q": "Not known", "a": "; ".join(dict.fromkeys(things)), "how": why} for why, things in unseen.items()]
-    out += [{"q": LOOSE[way], "a": "; ".join(dict.fromkeys(things)), "how": ""} for way, things in loose.items()]
+                loose.setdefault((at[-1], way), []).append(thing)
+    out += [{"q": f"Not known: {glossary(name).says}", "a": together(inst, things), "how": why}
+            for (name, why), things in unseen.items()]
+    out += [{"q": f"{LOOSE[way]}: {glossary(name).says}", "a": together(inst, things), "how": ""}
+            for (name, way), things in loose.items()]
     loose_ends = [label(inst, f"runs.{name}") for name, run in inst.runs.items() if "?" in run.joins or len(run.joins) < 2]
     return out + ([{"q": "Not traced to both ends", "a": "; ".join(loose_ends), "how": ""}] if loose_ends else [])
 

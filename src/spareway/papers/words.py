@@ -13,8 +13,8 @@ from spareway.job.job import Installation
 from spareway.job.rows import Reading
 from spareway.job.types import Instrument, Kit
 
-__all__ = ["FUSES", "Piece", "Pieces", "ground", "how", "joined", "label", "listed", "moment", "piece", "plain",
-           "read_as", "taken"]
+__all__ = ["FUSES", "Piece", "Pieces", "ground", "how", "in_order", "joined", "label", "listed", "moment", "piece", "plain",
+           "read_as", "short", "taken", "together"]
 
 Piece = dict[str, str]
 Pieces = list[Piece]
@@ -27,6 +27,7 @@ ONLY_READ = {"ring_le_ohm": "line to earth at a point of a ring, cross-connected
              "ring_ln_ohm": "line to neutral at a point of a ring, cross-connected",
              "leg_ohm": "one conductor from the board to a point of a ring, ends open",
              "highest_minute_a": "highest minute of a current log"}
+MANY = 3                                    # circuits from so many on stand by their ways
 SAID = {"stated": "seen or stated", "drawing": "off a drawing", "told": "as told", "marked": "read on it"}
 
 
@@ -87,13 +88,14 @@ def read_as(quantity: str) -> str:
     return ONLY_READ.get(quantity) or glossary(quantity).says
 
 
-def taken(row: Reading, kit: Kit) -> str:
-    """Who took a reading, when, with what, at what temperature; what was not written down is said to be so."""
+def taken(row: Reading, kit: Kit, by_the_day: bool = False) -> str:
+    """Who took a reading, when (or on which day), with what, at what temperature; what was not written down is said to be so."""
     instrument: Instrument | None = kit.kit.get(row.instrument)
     serial = f" serial {instrument.serial}" if instrument and instrument.serial else ", serial not recorded"
     with_what = f"{row.instrument}{serial}" if row.instrument else "instrument not recorded"
     warm = f"{row.temp_c:g} °C" if row.temp_c is not None else "temperature not recorded"
-    return f"by {row.by}, {moment(row.at)}; {with_what}; {warm}"
+    when = moment(row.at.partition("T")[0] if by_the_day else row.at)
+    return f"by {row.by}, {when}; {with_what}; {warm}"
 
 
 # ---- names ----------------------------------------------------------------------------------------------------------
@@ -116,6 +118,46 @@ def label(inst: Installation, address: str) -> str:
         way, _, part = rest.partition(".")
         return f"{part} of {_spaced(table)} way {way}" if part else f"{rest} of {_spaced(table)}"
     return f"decision {_spaced(name)}" if table == "decisions" else address
+
+
+def short(inst: Installation, address: str) -> str:
+    """What a thing is called where many stand in a line: a circuit by its board and way."""
+    name = address.removeprefix("circuits.")
+    if name == address or name not in inst.circuits:
+        return label(inst, address)
+    board, _, way = inst.circuits[name].way.partition(".")
+    return f"{_spaced(board)} {way}"
+
+
+def together(inst: Installation, addresses: Sequence[str], brief: bool = False) -> str:
+    """Several things in a line: few by their names, many circuits by board and ways, all of them as `every circuit`.
+
+    brief: few circuits by board and way too."""
+    named = list(dict.fromkeys(_whole(inst, address) for address in addresses))
+    own = [name for a in named if a.startswith("circuits.") and (name := a.removeprefix("circuits.")) in inst.circuits]
+    if len(own) < MANY:
+        return "; ".join((short if brief else label)(inst, a) for a in named)
+    others = [label(inst, a) for a in named if a.removeprefix("circuits.") not in own]
+    if len(own) == len(inst.circuits):
+        return "; ".join(["every circuit", *others])
+    ways: dict[str, list[str]] = {}
+    for name in own:
+        board, _, way = inst.circuits[name].way.partition(".")
+        ways.setdefault(_spaced(board), []).append(way)
+    told = [f"{board} {'ways' if len(of) > 1 else 'way'} {', '.join(sorted(of, key=in_order))}" for board, of in ways.items()]
+    return "; ".join([*told, *others])
+
+
+def _whole(inst: Installation, address: str) -> str:
+    """The circuit that a cable or device of it belongs to; everything else as it is."""
+    at = trail(address)
+    whole = len(at) == 3 and at[0] == "circuits" and at[1] in inst.circuits and at[2] in ("cable", "device")
+    return f"circuits.{at[1]}" if whole else address
+
+
+def in_order(way: str) -> tuple[int, str]:
+    """Ways by their number, then whatever else they are called."""
+    return (int(way) if way.isascii() and way.isdigit() else 10_000, way)
 
 
 def _spaced(name: str) -> str:

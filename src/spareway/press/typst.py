@@ -15,11 +15,11 @@ from spareway.api import paper, to_json
 from spareway.bundled import text
 from spareway.press.letters import fit, strange
 
-__all__ = ["NoTypesetter", "report", "typeset", "wide_mm"]
+__all__ = ["NoTypesetter", "report", "tall_mm", "typeset", "wide_mm"]
 
 _SAME_DAY = (1980, 1, 1, 0, 0, 0)
 _APART = "people.toml"                  # names of people stay with the job
-MM_A_UNIT = 112 / 362                   # of a drawing: its thinnest line, 1.2 units, is then 0.37 mm
+MM_A_UNIT = 0.3                         # of a drawing: its thinnest line, 1.2 units, is then 0.36 mm
 
 
 class NoTypesetter(RuntimeError):
@@ -34,7 +34,7 @@ def typeset(name: str, texts: Mapping[str, str], stage: str | None = None, overl
     seen: Counter[str] = Counter()
     facts = fit(made["facts"], seen)
     drawing = fit(made["drawing"], seen)
-    facts |= {"drawing": "intake.svg", "drawing_mm": wide_mm(made["drawing"]),
+    facts |= {"drawing": "intake.svg", "drawing_mm": wide_mm(made["drawing"]), "drawing_tall_mm": tall_mm(made["drawing"]),
               "drawing_alt": fit(_alt(made), seen), "strange": strange(seen)}
     beside = {"facts.json": json.dumps(facts, ensure_ascii=False).encode(), "check.json": to_json(made["check"]).encode(),
               "intake.svg": drawing.encode(), "job.zip": _zipped(texts, overlays)}
@@ -48,8 +48,16 @@ def report(texts: Mapping[str, str], stage: str | None = None, overlays: Sequenc
 
 def wide_mm(drawing: str) -> float:
     """How wide a drawing is printed, so that a line of it is as thick on every paper."""
-    wide = drawing.partition('viewBox="')[2].partition('"')[0].split()[2]
-    return round(float(wide) * MM_A_UNIT, 2)
+    return _printed_mm(drawing, 2)
+
+
+def tall_mm(drawing: str) -> float:
+    """How tall it is then."""
+    return _printed_mm(drawing, 3)
+
+
+def _printed_mm(drawing: str, of_box: int) -> float:
+    return round(float(drawing.partition('viewBox="')[2].partition('"')[0].split()[of_box]) * MM_A_UNIT, 2)
 
 
 def _alt(made: Mapping[str, Any]) -> str:

@@ -10,10 +10,10 @@ from typing import Any
 
 from spareway.rules import all_rules
 from spareway.rules.base import TESTS, VERDICTS, Rule
-from spareway.rules.eyes import item_of
+from spareway.rules.eyes import CODED_NAME, item_of
 from spareway.show import show
 
-__all__ = ["BAD", "WORDS", "Group", "Member", "Need", "Tally", "alike", "by_how_much", "by_rule", "counted", "needs", "tally"]
+__all__ = ["BAD", "CODED", "WORDS", "Group", "Member", "Need", "Tally", "alike", "by_how_much", "by_rule", "code_of", "counted", "needs", "tally"]
 
 Doc = Mapping[str, Any]                            # a finding, as the document of a check has it
 BAD = VERDICTS[:4]
@@ -24,6 +24,7 @@ _COUNTED = {"stop": ("must be made safe now", "must be made safe now"), "fails":
             "within": ("is within the limit checked", "are within the limits checked"),
             "not applicable": ("does not apply", "do not apply")}
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+CODED, CODED_TITLE = "OB", "Seen and coded by a person."             # rows of observations.csv stand together, each with its name
 _SAID_BY_ALL = 3                                   # so many findings of a rule say a thing in common once
 
 
@@ -99,9 +100,14 @@ def by_rule(findings: Sequence[Doc], verdicts: Sequence[str] = BAD) -> list[Grou
     held: dict[tuple[str, str], list[tuple[int, Doc]]] = {}
     for index, finding in enumerate(findings):
         if finding["verdict"] in verdicts:
-            held.setdefault((finding["verdict"], finding["rule"]), []).append((index, finding))
+            held.setdefault((finding["verdict"], code_of(finding)), []).append((index, finding))
     ordered = sorted(held, key=lambda key: (VERDICTS.index(key[0]), _breach(key[0], key[1], rules), key[1]))
     return [_group(key[0], held[key], rules.get(key[1])) for key in ordered]
+
+
+def code_of(finding: Doc) -> str:
+    """The code that its group goes by: its rule, or `OB` for what a person saw and coded."""
+    return CODED if finding["name"] == CODED_NAME else str(finding["rule"])
 
 
 def _breach(verdict: str, code: str, rules: Mapping[str, Rule]) -> int:
@@ -116,16 +122,15 @@ def _would(code: str, rule: Rule | None) -> str:
 
 def _group(verdict: str, own: Sequence[tuple[int, Doc]], rule: Rule | None) -> Group:
     first = own[0][1]
-    fault = _fault(first, rule)
-    if not fault and len(own) == 1:
-        fault = first["says"]
-    rests = [_beyond(finding["says"], fault) for _, finding in own]
-    common = _common(rests)
+    coded = code_of(first) == CODED
+    fault = "" if coded else _fault(first, rule) or (first["says"] if len(own) == 1 else "")
+    rests = [f"{f['rule']}: {f['says'].removeprefix('Seen: ')}" if coded else _beyond(f["says"], fault) for _, f in own]
+    common = () if coded else _common(rests)
     members = tuple(Member(index, finding, ". ".join(s for s in rest.split(". ") if s not in common))
                     for (index, finding), rest in zip(own, rests, strict=True))
-    title = _applied(verdict, fault, rule is not None) or first["name"].replace("_", " ").capitalize()
+    title = CODED_TITLE if coded else _applied(verdict, fault, rule is not None) or first["name"].replace("_", " ").capitalize()
     would = _would(first["rule"], rule) if verdict == "unknown" else ""
-    return Group(verdict, first["rule"], title, first["clause"], first["authority"], would, first.get("remedial", ""),
+    return Group(verdict, code_of(first), title, first["clause"], first["authority"], would, first.get("remedial", ""),
                  rule.headings["Why"] if rule else "", common, members)
 
 
