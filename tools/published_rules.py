@@ -9,11 +9,6 @@ from spareway.tables import Books, look_up, rows
 
 BOOKS = Books(bs7671="2018+A4", nation="England")
 
-# what the tables do not hold, all from memory
-SHOP_CIRCUIT_SHARE = 0.5                        # On-Site Guide Table A2, shops: of every circuit but the largest
-DELAYED_DOUBLE_MS = (60.0, 200.0)               # BS EN 61008-1, type S at twice its rated residual current
-TEST_ENDS_MS = 1990.0                           # testers end a test that trips nothing after 2 s and show 1999 or more
-
 
 def number(table: str, **keys: str | float) -> float:
     """What a table gives. Errors: NoRow, NotKnown."""
@@ -58,12 +53,10 @@ def standard_sizes_mm2() -> list[float]:
 def rcd_window_ms(kind: str, multiple: float) -> tuple[float, float] | None:
     """Least and greatest trip time; None where no table has one."""
     if multiple <= rule("trips_above_share"):
-        return TEST_ENDS_MS, math.inf
+        return rule("test_ends_ms"), math.inf
     general = {1: "trip_ms", 2: "trip_double_ms", 5: "trip_five_times_ms"}
     names = {"general": general, "older": general | {1: "trip_older_ms"},
-             "delayed": {1: "trip_delayed", 5: "trip_delayed_five_times"}}[kind]
-    if kind == "delayed" and multiple == 2:
-        return DELAYED_DOUBLE_MS
+             "delayed": {1: "trip_delayed", 2: "trip_delayed_double", 5: "trip_delayed_five_times"}}[kind]
     if multiple not in names:
         return None
     name = names[int(multiple)]

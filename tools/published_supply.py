@@ -7,7 +7,7 @@ from types import SimpleNamespace as Given
 from spareway.physics import board, cable, fault, supply, surge
 from spareway.physics.choose import at_least, at_most, printed
 from tools.published_base import Answer, covers, each
-from tools.published_rules import SHOP_CIRCUIT_SHARE, conventional_time_h, first_a, rule, share, socket_a
+from tools.published_rules import conventional_time_h, first_a, rule, share, socket_a
 
 
 # ---- supply ---------------------------------------------------------------------------------------------------------
@@ -250,7 +250,7 @@ def demand_of_a_shop(g: Given) -> Answer:
         "instant_a": supply.demand_by_rank_a(amps(g.instant_water_kw), instant),
         "thermostatic_a": fsum(amps(g.thermostatic_water_kw)),
         "lighting_a": lighting_a(lighting, "shop"),
-        "rings_a": supply.demand_by_rank_a(g.ring_a, [1, SHOP_CIRCUIT_SHARE])}
+        "rings_a": supply.demand_by_rank_a(g.ring_a, [1, share("shop", "standard circuits", "rest")])}
     whole = fsum(parts.values())
     return {**parts, "total_a": whole, "per_phase_a": whole / g.phases}
 

@@ -75,6 +75,14 @@ def test_a_migrated_job_reads() -> None:
     assert (ze.by("declared").value, ze.by("measured").value) == (0.8, 0.34)
 
 
+def test_a_draft_is_refused_until_it_was_migrated() -> None:
+    """Reading never migrates (decision 014): the lines told to a person are those of their own files."""
+    draft = {"job.toml": 'schema = 0\nbooks.bs7671 = "2018+A4"\n', "found.toml": "[supply]\njoins = \"cutout.in\"\n[equipment]\ncutout = { kind = \"cut-out\" }\n"}
+    with pytest.raises(InputError, match=r"job\.toml:1: schema: read 0"):
+        read_job(draft)
+    assert read_job(migrate(draft, 0)).found.supplies["main"].joins == "cutout.in"
+
+
 def test_nothing_is_done_to_a_job_of_this_schema() -> None:
     """The same texts come back, and migrating twice is migrating once."""
     assert migrate(DRAFT, SCHEMA) is DRAFT

@@ -14,7 +14,7 @@ from spareway.job.job import Job
 from spareway.job.rows import Reading, standing
 from spareway.job.types import Equipment, Run
 from spareway.kinds import kind
-from spareway.papers.words import Piece, Pieces, how, in_order, joined, label, listed, moment, piece, plain, read_as, short, taken
+from spareway.papers.words import Piece, Pieces, how, in_order, joined, label, listed, moment, piece, plain, short, taken
 from spareway.rules.base import VERDICTS, Finding
 from spareway.show import show
 
@@ -211,9 +211,9 @@ def _reading(job: Job, design: Design, rows: Sequence[Reading]) -> Row:
     asked = [first.setup] if first.setup else []
     asked += [f"loads {first.loads}"] if first.loads else []
     asked += ["leads nulled"] if first.nulled else ["leads not nulled"] if first.nulled is False else []
-    return {"what": read_as(first.quantity), "where": _where(design, first), "setup": "; ".join(asked),
+    return {"what": glossary(first.quantity).says, "where": _where(design, first), "setup": "; ".join(asked),
             "values": ", ".join(values), "clock": first.at.partition("T")[2][:5],
-            "how": f"{first.stage}, {taken(first, job.kit, by_the_day=True)}"}
+            "how": f"{first.stage}, recorded {taken(first, job.kit, by_the_day=True)}"}
 
 
 def _where(design: Design, row: Reading) -> str:

@@ -8,13 +8,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from spareway.doc import trail
-from spareway.fact import Fact, glossary
+from spareway.fact import Fact
 from spareway.job.job import Installation
 from spareway.job.rows import Reading
 from spareway.job.types import Instrument, Kit
 
 __all__ = ["FUSES", "Piece", "Pieces", "ground", "how", "in_order", "joined", "label", "listed", "moment", "piece", "plain",
-           "read_as", "short", "taken", "together"]
+           "short", "taken", "together"]
 
 Piece = dict[str, str]
 Pieces = list[Piece]
@@ -23,10 +23,6 @@ FUSES = {"bs88-2": "BS 88-2", "bs88-3": "BS 88-3", "bs1361": "BS 1361", "bs1361-
 BY_HOW = {"measured": "firm", "marked": "one", "enquiry": "one", "declared": "one", "stated": "one", "drawing": "derived",
           "told": "derived", "assumed": "loose"}
 BY_TRUST = {"confirmed": "firm", "one source": "one", "derived": "derived", "from memory": "loose", "uncertain": "loose"}
-ONLY_READ = {"ring_le_ohm": "line to earth at a point of a ring, cross-connected",
-             "ring_ln_ohm": "line to neutral at a point of a ring, cross-connected",
-             "leg_ohm": "one conductor from the board to a point of a ring, ends open",
-             "highest_minute_a": "highest minute of a current log"}
 MANY = 3                                    # circuits from so many on stand by their ways
 SAID = {"stated": "seen or stated", "drawing": "off a drawing", "told": "as told", "marked": "read on it"}
 
@@ -81,11 +77,6 @@ def _day(day: str) -> str:
     parts = day.split("-")
     whole = len(parts) == 3 and all(part.isascii() and part.isdigit() for part in parts) and 1 <= int(parts[1]) <= 12
     return f"{int(parts[2])} {months[int(parts[1]) - 1]} {parts[0]}" if whole else day
-
-
-def read_as(quantity: str) -> str:
-    """What a reading is of, in words; some are only ever read and stand in no formula."""
-    return ONLY_READ.get(quantity) or glossary(quantity).says
 
 
 def taken(row: Reading, kit: Kit, by_the_day: bool = False) -> str:
