@@ -3,6 +3,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from io import BytesIO
+from zipfile import ZipFile
 
 import pytest
 
@@ -10,7 +12,8 @@ from spareway.doc import InputError
 from spareway.job.job import read_job
 from spareway.press.letters import INSTEAD, letters
 from spareway.press.typst import report
-from tests.papers.made import words
+from tests.papers.fields import FREE, job
+from tests.papers.made import reader, words
 
 PRINTED = (
     '#read("/etc/passwd")', '#panic("x")', "#import \"house.typ\": *", "*bold* _under_ `code`", "= Heading", "- list\t1.", "$x^2$", "$ sum_(i)",
@@ -82,6 +85,31 @@ def test_name_is_refused_too(name: str) -> None:
         read_job({**job, "found.toml": f"{job['found.toml']}\n{line}"})
     with pytest.raises(InputError, match=r"overlay\.toml:1: .*cannot be printed"):
         read_job(job).found.altered(line)
+
+
+# ---- every field that a stranger may write in ------------------------------------------------------------------------
+@pytest.mark.parametrize(("file", "field"), FREE, ids=lambda part: part)
+def test_in_every_free_text_it_is_refused_and_the_field_is_named(file: str, field: str) -> None:
+    """NUL, a turned direction, an escape, a line break of its own, after a comma too: file and field, one fault each."""
+    read_job(job({}))
+    for bad in ("a\0b", "a\u202eb", "a, b\x1b[31mb", "a\u2028b", "a\u2066b"):
+        with pytest.raises(InputError) as refused:
+            read_job(job({(file, field): bad}))
+        assert [(f.file, f.field) for f in refused.value.faults] == [(file, field)]
+        assert "cannot be printed, U+" in refused.value.faults[0].says
+
+
+def test_in_every_free_text_markup_and_letters_no_font_has_print_as_text() -> None:
+    """Each field with a word of its own and all that could be taken for code: on the page, or with the names of people, nowhere."""
+    trap = '#read("house.typ") *b* $x$ </svg><b> %s {0} \\ 😀'
+    said = {key: f"field{number:02}q {trap}" for number, key in enumerate(FREE)}
+    made = report(job(said))
+    text = _tight(words(made))
+    for number, (key, printed) in enumerate(FREE.items()):
+        assert (f"field{number:02}q" in text) is printed, key
+    assert text.count(_tight(f"q {_as_printed(trap)}")) >= len([1 for printed in FREE.values() if printed])
+    with ZipFile(BytesIO(reader(made).attachments["job.zip"][0])) as zipped:
+        assert "people.toml" not in zipped.namelist()
 
 
 def test_letters_are_those_of_the_font() -> None:

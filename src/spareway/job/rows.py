@@ -157,20 +157,23 @@ def _lines(file: str, text: str, faults: list[Fault]) -> list[tuple[int, list[st
         if count > most:
             faults.append(Fault(file, None, "", f"{count} {what}", f"{count} {what}", f"at most {most} {what}"))
             return []
-    parted = ((line, _cells(Line(file, line, faults), words.removesuffix("\r"))) for line, words in enumerate(raw, 1))
+    columns = [name.strip('"\r') for name in raw[0].split(",")]
+    parted = ((line, _cells(Line(file, line, faults), words.removesuffix("\r"), columns)) for line, words in enumerate(raw, 1))
     found = [(line, cells) for line, cells in parted if cells]
     if not found and not faults:
         faults.append(Fault(file, None, "", "", "an empty file", "the first line names the columns"))
     return found
 
 
-def _cells(at: Line, line: str) -> list[str]:
+def _cells(at: Line, line: str, columns: Sequence[str]) -> list[str]:
     """The cells of a line; none, with a fault, where it cannot be parted into cells."""
     if len(line.encode("utf-8", "surrogatepass")) > BUDGET.line_bytes:
         at.fault("", line, "a line too long to read", f"at most {BUDGET.line_bytes} bytes a line")
     elif not line.isprintable():
-        strange = next(c for c in line if not c.isprintable())
-        at.fault("", ascii(line), f"a character that cannot be printed, U+{ord(strange):04X}", "take it out")
+        place, strange = next((i, c) for i, c in enumerate(line) if not c.isprintable())
+        cell = "".join(line[:place].split('"')[::2]).count(",")              # commas outside quotes
+        column = shorten(columns[cell]) if at.number > 1 and cell < len(columns) and columns[cell].isprintable() else ""
+        at.fault(column, ascii(line), f"a character that cannot be printed, U+{ord(strange):04X}", "take it out")
     else:
         try:
             return next(csv.reader([line], strict=True), [])
