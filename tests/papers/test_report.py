@@ -10,27 +10,25 @@ from zipfile import ZipFile
 import pytest
 from click.testing import CliRunner
 
+from spareway import api, bundled
 from spareway.api import check, survey_report, to_json
 from spareway.cli.verbs import spareway
 from spareway.doc import InputError
+from spareway.job.job import read_job
+from spareway.papers import record
+from spareway.papers.report import facts_for
 from spareway.press.typst import report
+from spareway.rules import all_rules
+from spareway.rules.base import judge
+from spareway.rules.eyes import items
 from spareway.rules.grouped import code_of
+from spareway.rules.specimen import with_example
 from tests.papers.made import ALL, EXAMPLES, checked, facts, made, reader, said, texts
+from tests.papers.never import NEVER, found_in, printed
+from tests.papers.overlays import overlays
 
-# what a report may never print, however it got there; each with a sentence that breaks it
-NEVER = {
-    "safe": (r"(?<!make )(?<!made )\bsafe(ly)?\b", "The board is safe."),
-    "dead": (r"(?i)(?<!prove )\bdead\b(?! by the record)", "The circuit is dead."),
-    "compliant": (r"(?i)\bcomplian\w*|\bcomplies\b", "The installation is compliant."),
-    "certified": (r"(?i)\bcertifi\w*", "Certified for the whole job."),
-    "pass": (r"(?i)(?<!1 mm may )\bpass(es|ed)?\b", "Insulation: pass."),
-    "energise": (r"(?i)\bok to\b|may be energised", "OK to energise."),
-    "seal": (r"(?i)may break the seal", "You may break the seal."),
-    "no fault": (r"(?i)\bno faults?\b", "There is no fault."),
-    "blame": (r"(?i)\bblame|\bnegligen|\bcareless", "The last fitter was careless."),
-    "price": (r"[£$€]", "It costs £40 a year."),
-    "approval": (r"(?i)\bapprov", "Approved by the operator."),
-}
+SPECIMEN = {"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\nnation = "England"\ndates.survey = "2026-11-09"\n',
+            "found.toml": bundled.text("rules/specimen.toml")}
 # what it owes its reader: the cautions of those we build for
 MUST = ("This is a check of what was recorded. Prove dead at the point of work, every time.",
         "Neutral may be joined to the network when line is off.",
@@ -41,13 +39,51 @@ MUST = ("This is a check of what was recorded. Prove dead at the point of work, 
 
 
 @pytest.mark.parametrize("never", NEVER)
-def test_words_that_may_never_stand_in_it(never: str) -> None:
-    """The planted sentence is caught, and no report of any example at any stage holds its like."""
+def test_the_sentence_that_may_not_stand_there_is_caught(never: str) -> None:
+    """Otherwise the search below could find nothing."""
     pattern, planted = NEVER[never]
     assert re.search(pattern, planted)
-    for name, stage in ALL:
-        text = said(name, stage)
-        assert [text[max(0, m.start() - 40):m.end() + 20] for m in re.finditer(pattern, text)] == [], (name, stage)
+    assert never in {name for name, _ in found_in(planted)}
+
+
+@pytest.mark.parametrize(("name", "stage"), ALL)
+def test_words_that_may_never_stand_in_it(name: str, stage: str) -> None:
+    """No page of any example at any stage holds their like."""
+    assert found_in(said(name, stage)) == []
+
+
+@pytest.mark.parametrize(("name", "many"), [("specimen", 140), ("ridge-annexe", 20), ("granary-yard", 20), ("weir-cottage", 20)])
+def test_nor_in_that_of_any_job_near_it(name: str, many: int) -> None:
+    """Two hundred changes at random: none makes it say what it may not, none stops it, and every caution stays."""
+    files = SPECIMEN if name == "specimen" else texts(name)
+    rules = {rule["rule"]: rule for rule in api.explain()["rules"]}
+    owed = [*api.CAUTION, api.NEUTRAL, *record.MUST]
+    told, verdicts = 0, set()
+    for overlay in overlays(read_job(files).at(None).doc.data, many):
+        try:
+            judged = api._judged(files, None, [("overlay.toml", overlay)])
+        except InputError:
+            continue                                                   # no job any more
+        document = api._document(*judged, full=False)
+        filled = facts_for(*judged, document, rules)
+        assert found_in("\n".join(printed(filled))) == [], overlay
+        assert [line for line in owed if line not in filled["cautions"]] == [], overlay
+        verdicts |= {finding["verdict"] for finding in document["findings"]}
+        told += 1
+        if told == many:
+            break
+    assert verdicts >= {"fails", "unknown", "advice", "within"}
+
+
+def test_nor_in_what_any_rule_says_of_its_own_examples() -> None:
+    """Each rule, kept and broken: its sentence, its reason, its remedy, and every finding on the home it shows them on."""
+    for rule in all_rules():
+        for heading in ("Fires on", "Passes on"):
+            for finding in judge(with_example(rule.headings[heading]), (rule,)):
+                assert found_in(f"{finding.says}\n{finding.remedial}") == [], rule.code
+        assert found_in(f"{rule.says}\n{rule.headings['Why']}\n{rule.headings['Remedial']}") == [], rule.code
+    for item in items():
+        assert found_in(f"{item.says}\n{item.look}") == [], item.code
 
 
 @pytest.mark.parametrize(("name", "stage"), ALL)

@@ -14,7 +14,7 @@ from spareway.job.job import Job
 from spareway.job.rows import Reading, standing
 from spareway.job.types import Equipment, Run
 from spareway.kinds import kind
-from spareway.papers.words import Piece, Pieces, how, in_order, joined, label, listed, moment, piece, plain, short, taken
+from spareway.papers.words import Piece, Pieces, asked, how, in_order, joined, label, listed, moment, piece, plain, short, taken
 from spareway.rules.base import VERDICTS, Finding
 from spareway.show import show
 
@@ -30,8 +30,8 @@ ASKED = {"rating_a": "rated", "fault_rating_ka": "short-circuit rating", "materi
          "owner": "whose", "marks": "line and load marks", "one_way": "marked for one direction"}
 
 
-def _row(asked: str, answer: Pieces, known: str = "", symbol: str = "") -> Row:
-    return {"q": asked, "symbol": symbol, "a": answer, "how": known}
+def _row(question: str, answer: Pieces, known: str = "", symbol: str = "") -> Row:
+    return {"q": question, "symbol": symbol, "a": answer, "how": known}
 
 
 def _taken(job: Job, address: str, fact: Fact[Any], stage: str) -> str:
@@ -57,16 +57,16 @@ def _supply(job: Job, stage: str, of: SupplyDesign) -> Iterator[Row]:
     yield _row("Earth fault loop outside", [piece(of.ze_ohm)],
                _taken(job, of.at, of.ze_ohm, stage) + (". Stated maximum, not measured." if declared else ""), "Ze")
     yield _row("Line to neutral loop", [piece(said.loop_ln_ohm)], _taken(job, of.at, said.loop_ln_ohm, stage))
-    worked = of.fault_ka.known and of.fault_ka.inputs
-    yield _row("Fault current at the origin", [piece(of.fault_ka)],
-               "worked out from the loops above; the greater counts" if worked else how(of.fault_ka))
+    fault = asked("prospective_ka", lambda: of.fault_ka)
+    yield _row("Fault current at the origin", [piece(fault)],
+               "worked out from the loops above; the greater counts" if fault.known and fault.inputs else how(fault))
     fuse = [piece(of.fuse_a)] if not of.fuse.known else listed([[piece(of.fuse_a)], [piece(of.fuse)]], ", ")
     carrier = of.cutout.carrier_a if of.cutout else None
     beside = f". Its carrier says {carrier}, which proves nothing." if carrier is not None and carrier.known else ""
     yield _row("Service fuse as read", fuse, how(of.fuse_a) + beside)
-    for asked, fact in (("Phases", said.phases_n), ("Network operator", said.operator), ("Loops on to a neighbour", said.looped)):
+    for name, fact in (("Phases", said.phases_n), ("Network operator", said.operator), ("Loops on to a neighbour", said.looped)):
         if fact.known:
-            yield _row(asked, [piece(fact)], how(fact))
+            yield _row(name, [piece(fact)], how(fact))
 
 
 # ---- things and what joins them -------------------------------------------------------------------------------------
@@ -130,9 +130,9 @@ def _board(design: Design, of: BoardDesign) -> Iterator[Row]:
     yield _row("Ways", listed([[piece(thing.ways_n)], plain(f"in use: {', '.join(used) or 'none'}"),
                                [{"t": "with bare contacts: "}, {"t": said, "g": piece(bare)["g"]}]]),
                "a spare way is not spare capacity")
-    yield _row("Fuse or breaker before it", [piece(of.fuse_a)], how(of.fuse_a))
-    yield _row("Loop at it", [piece(of.ze_ohm)],
-               "the loop outside and what leads here" if of.ze_ohm.inputs else how(of.ze_ohm, True))
+    fuse, loop = asked("fuse_a", lambda: of.fuse_a), asked("ze_ohm", lambda: of.ze_ohm)
+    yield _row("Fuse or breaker before it", [piece(fuse)], how(fuse))
+    yield _row("Loop at it", [piece(loop)], "the loop outside and what leads here" if loop.inputs else how(loop, True))
     signs = [(name, getattr(thing, name)) for name in SIGNS if name in kind(thing.kind).facts]
     known = [[{"t": f"{ASKED[name]}: "}, piece(fact)] for name, fact in signs if fact.known]
     gaps = [ASKED[name] for name, fact in signs if not fact.known]
@@ -162,8 +162,9 @@ def _circuit(of: CircuitDesign, found: Sequence[Finding]) -> Row:
                 "device": _device(of)}
     if of.is_surge:
         return row | {key: [{"t": "–"}] for key in ("cable", "length", "load", "carries", "zs", "limit")}
-    zs, limit = loops or (of.zs_ohm, None)
-    figures = {"length": of.length_m, "load": of.load_a, "carries": of.iz_a, "zs": zs, "limit": limit}
+    zs, limit = loops or (asked("zs_ohm", lambda: of.zs_ohm), None)
+    figures = {"length": asked("length_m", lambda: of.length_m), "load": asked("load_a", lambda: of.load_a),
+               "carries": asked("iz_a", lambda: of.iz_a), "zs": zs, "limit": limit}
     return row | {"cable": _cable(of)} | {key: [_figure(fact)] for key, fact in figures.items()}
 
 
@@ -208,10 +209,10 @@ def _of(address: str) -> str:
 def _reading(job: Job, design: Design, rows: Sequence[Reading]) -> Row:
     first = rows[0]
     values = [f"{_point(r)}{_shown(r)}" for r in rows]
-    asked = [first.setup] if first.setup else []
-    asked += [f"loads {first.loads}"] if first.loads else []
-    asked += ["leads nulled"] if first.nulled else ["leads not nulled"] if first.nulled is False else []
-    return {"what": glossary(first.quantity).says, "where": _where(design, first), "setup": "; ".join(asked),
+    setup = [first.setup] if first.setup else []
+    setup += [f"loads {first.loads}"] if first.loads else []
+    setup += ["leads nulled"] if first.nulled else ["leads not nulled"] if first.nulled is False else []
+    return {"what": glossary(first.quantity).says, "where": _where(design, first), "setup": "; ".join(setup),
             "values": ", ".join(values), "clock": first.at.partition("T")[2][:5],
             "how": f"{first.stage}, recorded {taken(first, job.kit, by_the_day=True)}"}
 

@@ -2,12 +2,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from spareway.design.design import Design
 from spareway.doc import is_fact
 from spareway.fact import glossary
+from spareway.job.fields import specs
 from spareway.job.job import Installation, Job
+from spareway.job.types import Cable, Circuit, Device, Earthing, Equipment, Point, Run, Stretch, Supply
 from spareway.papers.judged import sources
 from spareway.papers.words import label, moment, together
 from spareway.rules.base import Finding
@@ -89,12 +92,24 @@ def limits(job: Job, inst: Installation) -> list[dict[str, str]]:
         for way in LOOSE:
             if way in value and not value.keys() & {"measured", "marked"}:
                 loose.setdefault((at[-1], way), []).append(thing)
-    out += [{"q": f"Not known: {glossary(name).says}", "a": together(inst, things), "how": why}
+    out += [{"q": f"Not known: {_asked(name)}", "a": together(inst, things), "how": why}
             for (name, why), things in unseen.items()]
-    out += [{"q": f"{LOOSE[way]}: {glossary(name).says}", "a": together(inst, things), "how": ""}
+    out += [{"q": f"{LOOSE[way]}: {_asked(name)}", "a": together(inst, things), "how": ""}
             for (name, way), things in loose.items()]
     loose_ends = [label(inst, f"runs.{name}") for name, run in inst.runs.items() if "?" in run.joins or len(run.joins) < 2]
     return out + ([{"q": "Not traced to both ends", "a": "; ".join(loose_ends), "how": ""}] if loose_ends else [])
+
+
+@cache
+def _quantities() -> Mapping[str, str]:
+    """The quantity of each field whose name is another in the files."""
+    types = (Supply, Equipment, Run, Stretch, Circuit, Device, Cable, Point, Earthing)
+    return {spec.key: spec.quantity for of in types for spec in specs(of) if spec.is_fact}
+
+
+def _asked(field: str) -> str:
+    """What a field is of, in words."""
+    return glossary(_quantities().get(field, field)).says
 
 
 def _said(value: Any, at: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Mapping[str, Any]]]:

@@ -4,17 +4,18 @@ A text on a paper is a list of pieces, {"t": words} or {"t": number and unit, "g
 """
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from spareway.doc import trail
-from spareway.fact import Fact
+from spareway.fact import Fact, NotKnown, unknown
 from spareway.job.job import Installation
 from spareway.job.rows import Reading
 from spareway.job.types import Instrument, Kit
+from spareway.tables import NoRow
 
-__all__ = ["FUSES", "Piece", "Pieces", "ground", "how", "in_order", "joined", "label", "listed", "moment", "piece", "plain",
-           "short", "taken", "together"]
+__all__ = ["FUSES", "Piece", "Pieces", "asked", "ground", "how", "in_order", "joined", "label", "listed", "moment", "piece",
+           "plain", "short", "taken", "together"]
 
 Piece = dict[str, str]
 Pieces = list[Piece]
@@ -42,6 +43,16 @@ def piece(fact: Fact[Any], without: str = "") -> Piece:
     """A fact as one piece: its amount with its unit on its ground, or "not known". `without` leaves the unit away."""
     said = FUSES.get(str(fact.amount), str(fact)) if fact.known else "not known"
     return {"t": said.removesuffix(f" {without}"), "g": ground(fact)}
+
+
+def asked(name: str, ask: Callable[[], Fact[Any]]) -> Fact[Any]:
+    """A quantity of the design; not known, and why, where a value of the record stands outside of every table."""
+    try:
+        return ask()
+    except NotKnown as gap:
+        return gap.fact
+    except NoRow as outside:
+        return unknown(name, str(outside))
 
 
 def plain(text: str) -> Pieces:

@@ -138,7 +138,7 @@ def source_without_switch(thing: Equipment, design: Design) -> Answer:
 def no_notice_at_source(thing: Equipment, design: Design) -> Answer:
     """No notice at this source says that it feeds an installation with another supply.
 
-    Why: whoever works at it may open the wrong switch and believe it dead.
+    Why: whoever works at it may open the wrong switch and take it to part what it does not.
     Remedial: a notice of two supplies at the source and at its switch.
     Fires on: circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels", notice = "none" }
@@ -181,7 +181,7 @@ def vehicle_on_combined_earth(thing: Equipment, design: Design) -> Answer:
 def generator_meets_network(thing: Equipment, design: Design) -> Answer:
     """A generator can be joined to the network: no changeover switch stands between them.
 
-    Why: it feeds the street that others believe dead, and burns when the network comes back.
+    Why: it feeds the street where others work with the network off, and burns when it comes back.
     Remedial: take its plug out now; a changeover switch, whose one handle joins one of the two or neither.
     Fires on: circuits.standby = { way = "unit.6", feeds = "inlet.in" }
       equipment.inlet = { kind = "generator-inlet", rating_a = 16 }

@@ -24,7 +24,7 @@ NIGHT_BOARD = "board-night"
 def night_board_on_all_day(board: BoardDesign, design: Design) -> Answer:
     """A board of the night rate is live at all hours: what once switched it is gone.
 
-    Why: its heaters now run at the day rate, and whoever knows it as dead by day may put a hand in.
+    Why: its heaters now run at the day rate, and whoever knows it as off by day may put a hand in.
     Remedial: label it live at all hours; bring what is still used to the main board and take the rest out.
     Fires on: equipment.night = { kind = "board-night", rating_a = 60, ways_n = 4, bare_ways = [], open_entries = false, water = false, material = "metal", damage = "none", fault_rating_ka = 16 }
       runs.second = { joins = ["arrester.bottom", "night.in"], kind = "tails", size_mm2 = 16, length_m = 1, method = "C" }
