@@ -6,7 +6,7 @@ from typing import Any
 
 from spareway.fact import Fact, apart, glossary
 from spareway.job.job import Installation
-from spareway.papers.words import Pieces, ground, joined, label, listed, plain, short, together
+from spareway.papers.words import Pieces, ground, joined, label, listed, plain, together
 from spareway.rules.base import Finding
 from spareway.rules.grouped import Group, Member, alike, by_rule, counted, needs
 from spareway.show import show
@@ -15,6 +15,7 @@ __all__ = ["groups", "settling", "sources", "within"]
 
 Docs = Sequence[Mapping[str, Any]]                 # the same findings, as in the document of a check
 FEW = 3
+RELATIONS = {"at most": "limit", "at least": "at least", "below": "below"}
 
 
 def groups(findings: Sequence[Finding], docs: Docs, verdict: str, inst: Installation) -> list[dict[str, Any]]:
@@ -100,22 +101,27 @@ def within(findings: Sequence[Finding], docs: Docs, inst: Installation) -> list[
     for group in by_rule(docs, ["within"]):
         own = [findings[member.index] for member in group.members]
         loose = [m.finding["subject"] for m in group.members if m.finding.get("within")]
-        plainly = [f.subject for f in own if not _compares(f)]
         told = "all of these" if len(loose) == len(own) else together(inst, loose, brief=True)
         out.append({"code": group.rule, "title": group.title, "clause": group.clause or "no clause",
-                    "rows": listed([*([plain(together(inst, plainly, brief=True))] if plainly else []),
-                                    *(_short(f, inst) for f in own if _compares(f))]),
+                    "rows": listed(_kept(own, inst)),
                     "loose": f"limit or value not confirmed: {told}" if loose else ""})
     return out
 
 
-def _short(finding: Finding, inst: Installation) -> Pieces:
-    who = short(inst, finding.subject)
+def _kept(findings: Sequence[Finding], inst: Installation) -> list[Pieces]:
+    """Who keeps a rule; where it compares, by what value and limit, those of the same on one line."""
+    same: dict[str, tuple[Pieces, list[str]]] = {}
+    for finding in findings:
+        pieces = _numbers(finding) if _compares(finding) else []
+        same.setdefault(str(pieces), (pieces, []))[1].append(finding.subject)
+    return [[{"t": f"{together(inst, who, brief=True)}{': ' if pieces else ''}"}, *pieces] for pieces, who in same.values()]
+
+
+def _numbers(finding: Finding) -> Pieces:
     value, limit = finding.facts[:2]
     left, right = apart(value.value, limit.value)
     units = [f" {u}" if (u := glossary(f.name).unit) else "" for f in (value, limit)]
-    word = "at least" if finding.relation == "at least" else "limit"
-    return [{"t": f"{who}: "}, {"t": f"{left}{units[0]}", "g": ground(value)}, {"t": f", {word} "},
+    return [{"t": f"{left}{units[0]}", "g": ground(value)}, {"t": f", {RELATIONS[finding.relation]} "},
             {"t": f"{right}{units[1]}", "g": ground(limit)}]
 
 
