@@ -27,7 +27,7 @@ def sarif(document: Mapping[str, Any]) -> dict[str, Any]:
     rules = list(_rules(found))
     at = {rule["id"]: i for i, rule in enumerate(rules)}
     driver = {"name": "Spareway", "version": document["spareway"], "rules": rules}
-    run = {"tool": {"driver": driver}, "columnKind": "unicodeCodePoints",
+    run = {"tool": {"driver": driver}, "language": "en-GB", "columnKind": "unicodeCodePoints",
            "results": [_result(each, at[each["rule"]]) for each in found],
            "properties": {"stage": document["stage"], "verdict": document["verdict"], "books": dict(document["books"]),
                           "nation": document["nation"], "caution": list(document["caution"]),
