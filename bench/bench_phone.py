@@ -1,4 +1,4 @@
-"""The phone's pages in real Chromium with the server stopped: first visit, offline start, one screen, a whole check."""
+"""The phone's pages in real Chromium with the server stopped: first visit, offline start, a screen, a check, a tap."""
 from __future__ import annotations
 
 import statistics
@@ -8,17 +8,18 @@ from tempfile import TemporaryDirectory
 
 from playwright.sync_api import sync_playwright
 
+from bench.held import held_to
 from spareway import api
 from spareway.folder import read_folder
 from spareway.web.site import build
 from tests.web.hosting import Host
 from tests.web.phone import ROOT, Phone
+from tests.web.test_picture import SLOWED, redraws, shown, slowed
 from tests.web.test_screens import brought_in
 
-STARTS, SCREENS = 5, 30
+STARTS, SCREENS, TAPS, QUARTER = 5, 30, 15, 0.25
 TIMED = """async ([to, n]) => { const t = []; for (let i = 0; i < n; i++) { const a = performance.now();
     await (await fetch(to, {headers: {'HX-Request': 'true'}})).text(); t.push(performance.now() - a); } return t; }"""
-
 
 def run() -> list[str]:
     """Lines for `make bench`: medians, with the best of them, in milliseconds."""
@@ -37,7 +38,7 @@ def run() -> list[str]:
             phone.fetch("app/this-phone", {"by": "AB"})
             brought_in(phone)
             visit = f"site built in {build_s:.1f} s; first visit {first_s:.1f} s, {built.first_visit_bytes} bytes gzipped"
-            return [visit, *_timed(phone), _check_here()]
+            return [visit, *_timed(phone), *_tapped(phone), *_held(phone), _check_here()]
         finally:
             phone.off()
             host.stop()
@@ -59,6 +60,27 @@ def _timed(phone: Phone) -> list[str]:
         times_ms = phone.page.evaluate(TIMED, [phone.path(f"app/jobs/weir/{path}"), SCREENS])
         lines.append(_line(f"screen {path or 'places'}", times_ms))
     return lines
+
+
+def _tapped(phone: Phone) -> list[str]:
+    phone.open("app/jobs/weir/")
+    shown(phone)
+    lines = [_line("tap to redrawn picture", redraws(phone, TAPS))]
+    slowed(phone, SLOWED)
+    lines.append(_line(f"the same with the page slowed {SLOWED} times (the engine's thread is not)", redraws(phone, TAPS)))
+    slowed(phone, 1)
+    return lines
+
+
+def _held(phone: Phone) -> list[str]:
+    """All of the browser on a quarter of one core: its engine too."""
+    starts = []
+    with held_to(phone.profile, QUARTER):
+        lines = [_line("tap to redrawn picture, all of the browser held to a quarter core", redraws(phone, TAPS))]
+        for _ in range(STARTS):
+            phone.open("app/jobs/weir/")
+            starts.append(float(phone.page.evaluate("window.marks.shown_ms")))
+    return [*lines, _line("offline start to first screen, held to a quarter core", starts)]
 
 
 def _check_here() -> str:

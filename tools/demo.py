@@ -46,7 +46,9 @@ def main() -> int:
     print("\nNext:  .venv/bin/spareway check examples/weir-cottage --stage found"
           "\n       .venv/bin/spareway check examples/granary-yard --full"
           f"\n       .venv/bin/spareway isolate examples/granary-yard \"{MODULES}\" --with wrong-end.toml"
-          "\n       .venv/bin/spareway explain CI1\n")
+          "\n       .venv/bin/spareway explain CI1"
+          "\n\nThe screens, here:            npm ci && .venv/bin/spareway serve examples"
+          "\nThe phone, with no signal:    npm ci && .venv/bin/spareway site out/phone, put on any https host and opened once\n")
     print("\n".join(first["caution"]))
     print("\n".join(wrong) if wrong else "The demo gave what it should.")
     return 1 if wrong else 0

@@ -73,6 +73,14 @@ document.addEventListener("click", async (event) => {
   setTimeout(() => URL.revokeObjectURL(address), 60000);
 });
 
+// ---- a link in a drawing: htmx sees those of HTML alone, and a page loaded anew would start the engine again -----------------
+document.addEventListener("click", (event) => {
+  const link = event.target.closest("svg a[href]");
+  if (!link || event.button || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  htmx.ajax("GET", link.getAttribute("href"), { source: link, target: "#screen", swap: "innerHTML", push: "true" });
+});
+
 // ---- send a body as it is, then show what came back -------------------------------------------------------------------------
 async function send(address, body, said) {
   const reply = await fetch(address, { method: "POST", body, headers: { "HX-Request": "true", "content-type": "application/octet-stream" } });
