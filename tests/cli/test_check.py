@@ -50,6 +50,9 @@ def test_nothing_worse_than_advice_is_0(tmp_path: Path) -> None:
     done = typed("check", tmp_path)
     assert (code, done.exit_code) == (0, 0)
     assert CAUTION in done.stdout
+    ran = {f["rule"] for f in said["findings"]} | set(said["rules"]["without subject"])
+    assert ran >= set(said["rules"]["run"]) > set(), "a short list names the rules that ran"
+    assert f"{len(said['rules']['run'])} rules ran." in done.stdout
 
 
 @pytest.mark.parametrize("full", [(), ("--full",)])

@@ -23,7 +23,8 @@ from spareway.rules.base import judge
 from spareway.rules.eyes import items
 from spareway.rules.grouped import code_of
 from spareway.rules.specimen import with_example
-from tests.papers.made import ALL, EXAMPLES, checked, facts, made, reader, said, texts
+from tests.papers.fields import job
+from tests.papers.made import ALL, EXAMPLES, checked, facts, made, reader, said, texts, words
 from tests.papers.never import NEVER, found_in, printed
 from tests.papers.overlays import overlays
 
@@ -161,6 +162,44 @@ def test_unknown_is_never_good_news() -> None:
     assert declared["how"].endswith("Stated maximum, not measured.")
     files["found.toml"] = files["found.toml"].replace("ze_ohm   = { declared = 0.8 }", "")
     assert survey_report(files, "found")["facts"]["supply"][1]["a"] == [{"t": "not known", "g": "none"}]
+
+
+def test_a_short_list_names_the_rules_that_ran_and_what_nobody_looked_at() -> None:
+    """The home that keeps every rule: no fail, no stop, and yet nothing reads as clean."""
+    text = words(report(SPECIMEN))
+    filled = survey_report(SPECIMEN)["facts"]
+    assert filled["groups"]["stop"] == filled["groups"]["fails"] == []
+    ran = filled["ran"]["run"].split(", ")
+    assert f"Rules that ran: {len(ran)} of {len(all_rules())} ({', '.join(ran)})." in text
+    assert "What is not recorded was not judged." in text
+    assert f"Of {len(items())} things that only a person can see, it is not known whether:" in text
+
+
+def test_limit_from_memory_and_stated_maximum_are_said_where_they_hold() -> None:
+    """A limit that nobody confirmed by the words of those we build for; Ze declared and not measured; each only then."""
+    memory = "Limit from memory / not confirmed in this edition"
+    for name, stage in ALL:
+        loose = any(source["q"].startswith(memory) for source in facts(name, stage)["sources"])
+        assert loose is (memory in said(name, stage)), (name, stage)
+    assert memory in said("weir-cottage", "found")
+    declared = {**SPECIMEN, "found.toml": re.sub(r"(?m)^ze_ohm\s*=.*$", "ze_ohm = { declared = 0.8 }", SPECIMEN["found.toml"])}
+    assert declared != SPECIMEN
+    for files, owed in ((declared, True), (texts("weir-cottage"), False)):
+        cautions = survey_report(files, "found")["facts"]["cautions"]
+        assert ("Stated maximum, not measured: the loop outside." in cautions) is owed
+
+
+def test_each_reading_is_recorded_by_somebody_with_something() -> None:
+    """Recorded by whom, at what time, with which serial number, at how many degrees; what is not written down is said to be so."""
+    text = said("weir-cottage", "found")
+    assert "recorded by surveyor, 9 November 2026; tester-1 serial 0042; 12 °C" in text
+    for day in facts("weir-cottage", "found")["readings"]:
+        assert all(re.fullmatch(r"\d\d:\d\d", row["clock"]) and row["clock"] in text for row in day["rows"])
+    bare = job({("kit.toml", "kit.tester.serial"): ""})
+    bare["kit.toml"] = "[kit]\n"
+    bare["readings.csv"] = bare["readings.csv"].replace(",tester,", ",,")
+    [day] = survey_report(bare, "found")["facts"]["readings"]
+    assert day["how"].endswith("instrument not recorded; temperature not recorded")
 
 
 def test_no_reading_is_made_up() -> None:
