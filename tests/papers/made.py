@@ -11,7 +11,7 @@ from pypdf import PdfReader
 
 from spareway.api import survey_report
 from spareway.folder import read_folder
-from spareway.press.typst import report
+from spareway.press.typst import set_in_type
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 STAGES = {"weir-cottage": ("found", "proposed"), "granary-yard": ("found", "proposed", "fitted"), "ridge-annexe": ("found", "proposed")}
@@ -26,7 +26,7 @@ def texts(name: str) -> dict[str, str]:
 
 @cache
 def made(name: str, stage: str) -> bytes:
-    return report(texts(name), stage)
+    return set_in_type(_filled(name, stage), texts(name))
 
 
 @cache

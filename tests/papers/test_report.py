@@ -53,26 +53,27 @@ def test_words_that_may_never_stand_in_it(name: str, stage: str) -> None:
     assert found_in(said(name, stage)) == []
 
 
-@pytest.mark.parametrize(("name", "many"), [("specimen", 140), ("ridge-annexe", 20), ("granary-yard", 20), ("weir-cottage", 20)])
+@pytest.mark.parametrize(("name", "many"), [("specimen", 150), ("ridge-annexe", 30), ("granary-yard", 15), ("weir-cottage", 5)])
 def test_nor_in_that_of_any_job_near_it(name: str, many: int) -> None:
     """Two hundred changes at random: none makes it say what it may not, none stops it, and every caution stays."""
     files = SPECIMEN if name == "specimen" else texts(name)
     rules = {rule["rule"]: rule for rule in api.explain()["rules"]}
     owed = [*api.CAUTION, api.NEUTRAL, *record.MUST]
     told, verdicts = 0, set()
-    for overlay in overlays(read_job(files).at(None).doc.data, many):
-        try:
-            judged = api._judged(files, None, [("overlay.toml", overlay)])
-        except InputError:
-            continue                                                   # no job any more
-        document = api._document(*judged, full=False)
-        filled = facts_for(*judged, document, rules)
-        assert found_in("\n".join(printed(filled))) == [], overlay
-        assert [line for line in owed if line not in filled["cautions"]] == [], overlay
-        verdicts |= {finding["verdict"] for finding in document["findings"]}
-        told += 1
-        if told == many:
-            break
+    with api.no_collector():
+        for overlay in overlays(read_job(files).at(None).doc.data, many):
+            try:
+                judged = api._judged(files, None, [("overlay.toml", overlay)])
+            except InputError:
+                continue                                                   # no job any more
+            document = api._document(*judged, full=False)
+            filled = facts_for(*judged, document, rules)
+            assert found_in("\n".join(printed(filled))) == [], overlay
+            assert [line for line in owed if line not in filled["cautions"]] == [], overlay
+            verdicts |= {finding["verdict"] for finding in document["findings"]}
+            told += 1
+            if told == many:
+                break
     assert verdicts >= {"fails", "unknown", "advice", "within"}
 
 

@@ -15,7 +15,7 @@ from spareway.api import paper, to_json
 from spareway.bundled import text
 from spareway.press.letters import fit, strange
 
-__all__ = ["NoTypesetter", "report", "tall_mm", "typeset", "wide_mm"]
+__all__ = ["NoTypesetter", "report", "set_in_type", "tall_mm", "typeset", "wide_mm"]
 
 _SAME_DAY = (1980, 1, 1, 0, 0, 0)
 _APART = "people.toml"                  # names of people stay with the job
@@ -30,7 +30,11 @@ def typeset(name: str, texts: Mapping[str, str], stage: str | None = None, overl
     """A paper of a job as PDF/A-3a and UA-1, with the check and the job's files in it.
 
     name: as in `papers.PAPERS`; texts: relative name -> text of the job's files. Errors: InputError; NoTypesetter."""
-    made = paper(name, texts, stage, overlays)
+    return set_in_type(paper(name, texts, stage, overlays), texts, overlays)
+
+
+def set_in_type(made: Mapping[str, Any], texts: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ()) -> bytes:
+    """What `api.paper` made of these files, as a PDF. Errors: NoTypesetter."""
     seen: Counter[str] = Counter()
     facts = fit(made["facts"], seen)
     drawing = fit(made["drawing"], seen)
