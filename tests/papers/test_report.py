@@ -144,6 +144,22 @@ def test_first_page_answers_what_to_make_safe_what_fails_and_what_is_not_known()
         assert group["title"] in first
 
 
+def test_what_is_proposed_makes_nothing_safe_today() -> None:
+    """The new board has no bare contacts; the one on the wall has, until it is out: page one says so before anything else."""
+    assert checked("weir-cottage", "proposed")["counts"]["stop"] == 0
+    first = " ".join(reader(made("weir-cottage", "proposed")).pages[0].extract_text().split())
+    assert first.index("As found, and until the work is done: Stop. Bare contacts") < first.index("What fails")
+    assert "nothing that this record shows" not in said("weir-cottage", "proposed")
+    assert facts("weir-cottage", "found")["today"] == facts("granary-yard", "proposed")["today"] == []
+
+
+def test_what_was_taken_out_keeps_its_name() -> None:
+    """As it was called when it was found, never by its address."""
+    named = [row["where"] for row in facts("weir-cottage", "proposed")["seen"]]
+    assert named[0] == "house, pantry"
+    assert not [where for where in named if where.startswith(("equipment.", "circuits.", "runs."))]
+
+
 def test_a_record_without_a_stop_says_so_and_calls_nothing_good() -> None:
     first = " ".join(reader(made("granary-yard", "found")).pages[0].extract_text().split())
     assert "nothing that this record shows. What is not recorded was not judged." in first

@@ -1,12 +1,11 @@
 """What was asked of a person's eyes: what was looked at, with the answer, and what nobody has answered."""
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Callable, Mapping, Set
 from itertools import groupby
 from typing import Any
 
-from spareway.job.job import Installation
-from spareway.papers.words import label, moment
+from spareway.papers.words import moment
 from spareway.rules.eyes import item_of
 from spareway.rules.grouped import counted
 
@@ -15,13 +14,15 @@ __all__ = ["looked"]
 ANSWERED = {"no": "not so", "not seen": "could not be seen", "yes": "as it should be", "does not apply": "does not apply"}
 
 
-def looked(by_eye: Mapping[str, Any], inst: Installation) -> dict[str, Any]:
-    """by_eye: as in the document of a check. `rows`: the answers place by place, the worst first; `open`: what nobody knows.
+def looked(by_eye: Mapping[str, Any], called: Callable[[str], str]) -> dict[str, Any]:
+    """`rows`: the answers place by place, the worst first; `open`: what nobody knows.
+
+    by_eye: as in the document of a check; called: what an address is called.
 
     An item answered "not seen" stands in both: somebody tried, and it is not known."""
     places: dict[str, list[Mapping[str, Any]]] = {}
     for row in sorted(by_eye["answered"], key=lambda row: list(ANSWERED).index(row["answer"])):
-        named = dict.fromkeys(filter(None, (label(inst, row["subject"]), row["place"])))
+        named = dict.fromkeys(filter(None, (called(row["subject"]), row["place"])))
         places.setdefault(", ".join(named), []).append(row)
     seen = {row["eye"] for row in by_eye["answered"]}
     return {"n": counted(by_eye["items"], "thing"), "asked": counted(len(seen), "has", "have"),

@@ -6,17 +6,20 @@ from typing import Any
 
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError
-from spareway.job.job import Job
+from spareway.job.job import Installation, Job
 from spareway.papers import found, judged, record
 from spareway.papers.looked import looked
 from spareway.papers.words import joined, label, moment
-from spareway.rules.base import Finding
+from spareway.rules import all_rules
+from spareway.rules.base import Finding, judge
+from spareway.rules.eyes import seen
 from spareway.rules.grouped import BAD, tally
 
 __all__ = ["dated", "facts_for"]
 
 STAGES = {"found": "As found", "proposed": "As proposed, not built yet", "fitted": "As fitted, by the record"}
 HEADS = {"found": "What was found", "proposed": "What is proposed", "fitted": "What was fitted"}
+DOC = ("rule", "name", "verdict", "subject", "where", "says", "clause", "authority", "remedial")
 DATES = {"found": ("survey",), "proposed": ("design", "survey"), "fitted": ("test", "work", "survey")}
 
 
@@ -53,11 +56,26 @@ def facts_for(job: Job, design: Design, findings: Sequence[Finding], said: Mappi
             "supply": found.supply(job, design), "things": found.things(design), "runs": found.runs(design),
             "boards": found.boards(design), "circuits": found.circuits(design, findings),
             "readings": found.readings(job, design),
-            "seen": found.seen(job, {row.where: label(inst, row.where) for row in job.observations}),
-            "looked": looked(said["by_eye"], inst),
-            "groups": groups, "live": record.stays_live(said, inst), "within": judged.within(findings, docs, inst),
-            "settling": judged.settling(docs, inst), "limits": record.limits(job, inst), "decisions": record.decisions(job),
-            "sources": record.stands_on(findings), "cautions": record.cautions(said, design), "ran": _ran(said, len(rules))}
+            "seen": found.seen(job, {row.where: _called(job, inst, row.where) for row in job.observations}),
+            "looked": looked(said["by_eye"], lambda address: _called(job, inst, address)),
+            "groups": groups, "today": _today(job, inst), "live": record.stays_live(said, inst),
+            "within": judged.within(findings, docs, inst), "settling": judged.settling(docs, inst),
+            "limits": record.limits(job, inst), "decisions": record.decisions(job), "sources": record.stands_on(findings),
+            "cautions": record.cautions(said, design), "ran": _ran(said, len(rules))}
+
+
+def _called(job: Job, inst: Installation, address: str) -> str:
+    """What a thing is called at this stage; what is no longer there, as it was called when it was found."""
+    return name if (name := label(inst, address)) != address else label(job.found, address)
+
+
+def _today(job: Job, inst: Installation) -> list[dict[str, Any]]:
+    """What must be made safe as it stands: of what is only proposed that is what was found, whatever the work will cure."""
+    if inst.stage != "proposed":
+        return []
+    design = Design(job.found)
+    stops = [f for f in judge(design, [r for r in all_rules() if r.breach == "stop"], seen(design)) if f.verdict == "stop"]
+    return judged.groups(stops, [{**{name: getattr(f, name) for name in DOC}, "decision": ""} for f in stops], "stop", job.found)
 
 
 def _edition(said: Mapping[str, Any]) -> list[str]:
