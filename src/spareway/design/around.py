@@ -179,6 +179,27 @@ class Around:
         now = self.network.potential()
         return met or [f"{t} at {now[t]}" for t in now if now[t] in WRONG.get(t.rpartition(".")[2], ())]
 
+    @cached_property
+    def line_elsewhere(self) -> list[str]:
+        """Terminals where a line is on what never carries one, in words: on an earth, on a neutral, or where it meets either."""
+        now = self.network.potential()
+        met = {t: letters for t, letters in self.network.conflicts().items() if "L" in letters and {"N", "E"} & set(letters)}
+        return [f"{t} {met[t]}" for t in met] or [
+            f"{t} at {now[t]}" for t in now if t.endswith(".E") and now[t] in ("line", "line through a load")
+            or t.endswith(".N") and now[t] == "line"]
+
+    @cached_property
+    def neutral_gone(self) -> tuple[list[str], list[str]]:
+        """Where a line comes and no metal leads its neutral back, by the record: sure, and where that cannot be told.
+
+        Boards by name; other terminals of neutral by their own, where a load lifts them."""
+        asked = {b: self.network.joined([f"{b}.in.N"], "N") for b in self.inst.equipment if f"{b}.in.L" in self._came
+                 and f"{b}.in.N" in self.network.record.at and kind(self.inst.equipment[b].kind).bars}
+        now = self.network.potential()
+        boards = [b for b, joined in asked.items() if joined is False]
+        lifted = [t for t in now if t.endswith(".N") and now[t] == "line through a load" and t.partition(".")[0] not in boards]
+        return [*boards, *lifted], [b for b, joined in asked.items() if joined is None]
+
     # ---- earth ------------------------------------------------------------------------------------------------------
     def is_earthing_conductor(self, run: RunDesign) -> bool:
         """The conductor that leaves the network's earth terminal or the electrode."""

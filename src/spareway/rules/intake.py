@@ -224,6 +224,39 @@ def conductors_meet(design: Design, _: Design) -> Answer:
     return Answer(not wrong, ", ".join(wrong[:6]) if wrong else "every conductor is where its name says, in the record")
 
 
+@rule("IN20", about="installation", breach="stop", clause="416.1; 643.6; EAWR reg 7")
+def line_where_none_belongs(design: Design, _: Design) -> Answer:
+    """A line is on an earth or a neutral, by the record.
+
+    Why: metalwork that everybody touches is live, or what is switched off stays live behind its switch; it can kill.
+    Remedial: keep away from metalwork; have the supply taken off before anything is touched, then find the core that landed wrong.
+    Fires on: circuits.lamps.lands.E = "unit.bar.L"
+    Passes on: circuits.lamps.load_w = 150
+    """
+    if not design.reached:
+        return Answer(None, "Not known: no line of a supply is recorded")
+    wrong = design.line_elsewhere
+    return Answer(not wrong, ", ".join(wrong[:6]) if wrong else "no line is on a neutral or an earth, in the record")
+
+
+@rule("IN21", about="installation", breach="stop", clause="643.6; EAWR reg 9")
+def neutral_lost(design: Design, _: Design) -> Answer:
+    """A line comes here and its neutral leads nowhere, by the record.
+
+    Why: every neutral beyond the gap is lifted to line through whatever is switched on, and two circuits in series can get far too much.
+    Remedial: leave the main switch off; find the gap and make it good before anything is energised, or correct the record.
+    Fires on: runs.feed-3.joins = ["arrester.bottom.L", "unit.in.L"]
+    Passes on: circuits.lamps.load_w = 150
+    """
+    if not design.reached:
+        return Answer(None, "Not known: no line of a supply is recorded")
+    gone, unsure = design.neutral_gone
+    if gone:
+        return Answer(False, ", ".join(gone[:6]))
+    return Answer(None, f"Not known: whether a neutral leads from {', '.join(unsure)} to the supply") if unsure else \
+        Answer(True, "every board that a line reaches has a neutral to the supply, in the record")
+
+
 RULES = (seal_missing, tails_below_fuse, tails_cut_and_left, tails_doubled, main_switch_leaves_neutral,
          stays_live_whatever_is_opened, part_cannot_be_made_dead, marked_switch_fed_backwards, tails_longer_than_usual,
-         fuse_not_read, conductors_meet)
+         fuse_not_read, conductors_meet, line_where_none_belongs, neutral_lost)
