@@ -32,6 +32,8 @@ def closing(last_line: str, exit_code: int, over_time: bool, limit_s: float) -> 
 
 def run(command: tuple[str, ...], limit_s: float) -> int:
     """The exit code of the command, its output passed on; interrupted at the limit, killed if that does not end it."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:           # started in the background: what we start would ignore it too
+        signal.signal(signal.SIGINT, signal.default_int_handler)
     late, last_line = threading.Event(), ""
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, encoding="utf-8", errors="replace") as started:
         def interrupt() -> None:
