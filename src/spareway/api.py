@@ -17,6 +17,8 @@ from spareway.rules.base import VERDICTS, Finding, judge
 from spareway.rules.disputes import disputes, held_back
 from spareway.rules.eyes import NAME, Item, asked, item_of, items, seen
 from spareway.show import show
+from spareway.wiring.expand import terminals_of
+from spareway.wiring.lockoff import LockOff
 from spareway.wiring.network import UnknownName
 from spareway.wiring.parts import find
 
@@ -113,7 +115,8 @@ def pocket_page(files: Files, stage: str | None = None, overlays: Overlays = ())
     from spareway.papers.pocket import pocket
     with no_collector():
         job, design, findings = _judged(files, stage, overlays)
-        return pocket(job, design, findings, _document(job, design, findings, full=False), intake(design.inst, design.network))
+        said = _document(job, design, findings, full=False)
+        return pocket(job, design, findings, said, _to_work_on(design), intake(design.inst, design.network))
 
 
 def exit_code(document: Mapping[str, Any]) -> int:
@@ -250,11 +253,27 @@ def isolate(files: Files, part: str, by: str = "skilled", stage: str | None = No
     except UnknownName as problem:
         raise InputError([Fault("command line", None, "as", by, f'there is no role "{by}"', "ordinary, skilled, operator",
                                 nearest(by, ("ordinary", "skilled", "operator")))]) from problem
+    return _locked(design, part, terminals, by, found)
+
+
+def _locked(design: Design, part: str, terminals: Sequence[str], by: str, found: LockOff) -> dict[str, Any]:
     locks = None if found.controls is None else list(found.controls)
     still = [list(pair) for pair in found.still] if locks is None else _elsewhere(design, terminals, locks)
     return {"part": part, "terminals": list(terminals), "as": by, "lock_off": locks,
             "by_permission": _by_permission(design, locks or ()), "still": still, "undone_by": list(found.undone_by),
             "caution": [*CAUTION, NEUTRAL]}
+
+
+def _to_work_on(design: Design) -> list[dict[str, Any]]:
+    """As `isolate` for every part replaced in service and every circuit; a circuit that feeds a board ends at that board."""
+    asked = [(part.name, part.terminals) for part in design.parts]
+    for name, circuit in design.inst.circuits.items():
+        ends = (*terminals_of(design.network, name), *(terminals_of(design.network, circuit.feeds) if circuit.feeds else ()))
+        if not design.circuits[name].is_surge:               # its modules are a part already
+            asked.append((f"circuits.{name}", tuple(dict.fromkeys(ends))))
+    return [_locked(design, name, ends, "skilled", design.lock_off(ends)) if ends else
+            {"part": name, "terminals": [], "lock_off": None, "by_permission": [], "still": [], "undone_by": []}
+            for name, ends in asked]
 
 
 def _elsewhere(design: Design, terminals: Sequence[str], controls: Sequence[str]) -> list[list[str]]:

@@ -1,6 +1,7 @@
 """The pocket page: one small plain file that opens anywhere, holds limits and no expected reading, and escapes what strangers wrote."""
 from __future__ import annotations
 
+import html
 import re
 from pathlib import Path
 from xml.etree import ElementTree
@@ -8,9 +9,11 @@ from xml.etree import ElementTree
 import pytest
 from click.testing import CliRunner
 
-from spareway.api import check, pocket_page
+from spareway.api import check, isolate, pocket_page
 from spareway.cli.verbs import spareway
+from spareway.job.job import read_job
 from spareway.papers.pocket import MOST_BYTES
+from spareway.papers.words import label
 from tests.papers.made import ALL, EXAMPLES, texts
 
 
@@ -36,7 +39,8 @@ def test_limits_are_those_of_the_print() -> None:
     for limit in ("<b>2.18 Ω</b>", "<b>5.82 Ω</b>", "<b>1.09 Ω</b>"):      # B16, B6, B32: 2.185, 5.826 and 1.0925, rounded down
         assert limit in page
     assert "Insulation: at least 1 MΩ" in page
-    assert "it is not known here" in page, "no torque is made up"
+    assert "Maker's figure not recorded" in page, "no torque is made up"
+    assert "BS 7671:2018+A4 Table 41.3 (derived, not confirmed against a print of this edition)" in page
 
 
 def test_no_reading_that_is_to_be_expected_stands_in_it() -> None:
@@ -47,6 +51,49 @@ def test_no_reading_that_is_to_be_expected_stands_in_it() -> None:
     limits = set(re.findall(r"<b>([\d.]+) Ω</b>", page))
     assert worked
     assert not limits & {f"{value:.3g}" for value in worked}
+
+
+def test_on_tt_the_limit_is_that_of_the_residual_current_device() -> None:
+    """30 mA and 50 V: 1667 ohms, BS 7671 Table 41.5; never the loop of the breaker, which an electrode does not reach."""
+    page = pocket_page(texts("ridge-annexe"), "proposed")
+    assert "<b>1667 Ω</b>" in page
+    assert "<b>1.09 Ω</b>" not in page
+
+
+@pytest.mark.parametrize(("earthing", "why"), [('{ unknown = "seal in the way" }', "seal in the way"), ('"IT"', "not judged")])
+def test_with_no_earthing_there_is_no_limit(earthing: str, why: str) -> None:
+    files = dict(texts("weir-cottage"))
+    files["found.toml"], changed = re.subn(r'(?m)^(earthing\s*=\s*).*$', rf"\g<1>{earthing}", files["found.toml"])
+    assert changed == 1
+    page = pocket_page(files, "proposed")
+    assert not re.search(r"<b>[\d.]+ Ω</b>", page)
+    assert why in page
+
+
+@pytest.mark.parametrize(("name", "stage"), ALL)
+def test_each_circuit_and_part_says_what_stays_live(name: str, stage: str) -> None:
+    """As `isolate` answers: every control with who may open it; what stays live beside it; no cell is empty."""
+    page = pocket_page(texts(name), stage)
+    assert "<td></td>" not in page
+    inst = read_job(texts(name)).at(stage)
+    for circuit in inst.circuits:
+        if circuit.startswith("surge"):                 # its modules are a part, and stand there
+            continue
+        told = isolate(texts(name), f"circuits.{circuit}", "skilled", stage)
+        row = next(r for r in page.split("<tr>") if r.startswith(f"<td>{html.escape(label(inst, f'circuits.{circuit}'))}</td>"))
+        assert all(f"<b>{control}</b>: " in row for control in told["lock_off"] or ())
+        assert {potential for _, potential in told["still"]} <= set(re.findall(r"line through a load|not known|neutral|line", row))
+
+
+def test_a_borrowed_neutral_and_the_way_in_are_told() -> None:
+    """Weir: two lighting circuits share a neutral, so one way's switch is not enough; with the board's switch off its way in is live."""
+    page = pocket_page(texts("weir-cottage"), "proposed")
+    row = next(r for r in page.split("<tr>") if r.startswith("<td>lights, ground floor and landing, board way 2<"))
+    assert "<b>board.switch</b>" in row
+    assert "line and neutral at board.in" in row
+    cutout = next(r for r in page.split("<tr>") if r.startswith("<td>fuse of cutout<"))
+    assert "Do not work on it" in cutout
+    assert "line at cutout.in" in cutout
 
 
 def test_what_strangers_wrote_is_text() -> None:
