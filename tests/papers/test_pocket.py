@@ -56,7 +56,7 @@ def test_no_reading_that_is_to_be_expected_stands_in_it() -> None:
 def test_on_tt_the_limit_is_that_of_the_residual_current_device() -> None:
     """30 mA and 50 V: 1667 ohms, BS 7671 Table 41.5; never the loop of the breaker, which an electrode does not reach."""
     page = pocket_page(texts("ridge-annexe"), "proposed")
-    assert "<b>1667 Ω</b>" in page
+    assert '<b>1667 Ω</b> <span class="soft">by its residual-current device</span>' in page
     assert "<b>1.09 Ω</b>" not in page
 
 
@@ -80,18 +80,18 @@ def test_each_circuit_and_part_says_what_stays_live(name: str, stage: str) -> No
         if circuit.startswith("surge"):                 # its modules are a part, and stand there
             continue
         told = isolate(texts(name), f"circuits.{circuit}", "skilled", stage)
-        row = next(r for r in page.split("<tr>") if r.startswith(f"<td>{html.escape(label(inst, f'circuits.{circuit}'))}</td>"))
-        assert all(f"<b>{control}</b>: " in row for control in told["lock_off"] or ())
+        row = next(r for r in page.split("<section>") if r.startswith(f"<h3>{html.escape(label(inst, f'circuits.{circuit}'))}</h3>"))
+        assert all(f"<b>{control}</b> (" in row for control in told["lock_off"] or ())
         assert {potential for _, potential in told["still"]} <= set(re.findall(r"line through a load|not known|neutral|line", row))
 
 
 def test_a_borrowed_neutral_and_the_way_in_are_told() -> None:
     """Weir: two lighting circuits share a neutral, so one way's switch is not enough; with the board's switch off its way in is live."""
     page = pocket_page(texts("weir-cottage"), "proposed")
-    row = next(r for r in page.split("<tr>") if r.startswith("<td>lights, ground floor and landing, board way 2<"))
+    row = next(r for r in page.split("<section>") if r.startswith("<h3>lights, ground floor and landing, board way 2<"))
     assert "<b>board.switch</b>" in row
     assert "line and neutral at board.in" in row
-    cutout = next(r for r in page.split("<tr>") if r.startswith("<td>fuse of cutout<"))
+    cutout = next(r for r in page.split("<section>") if r.startswith("<h3>fuse of cutout<"))
     assert "Do not work on it" in cutout
     assert "line at cutout.in" in cutout
 

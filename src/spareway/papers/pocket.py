@@ -22,6 +22,7 @@ from spareway.tables import look_up
 __all__ = ["MOST_BYTES", "pocket"]
 
 MOST_BYTES = 500_000
+SITE = "zs_site_limit_ohm"                    # of the breaker or fuse, for a reading taken cold
 STATES = {"found": "As found", "proposed": "As proposed", "fitted": "As fitted, by the record"}
 BEFORE = ("Ask the network operator; do not withdraw the service fuse without their leave.", "Asbestos: stop, do not disturb.")
 MANY = 4                                      # so many places of a kind are named, the others counted
@@ -81,12 +82,12 @@ def _most_zs(circuit: CircuitDesign) -> Fact[float]:
     design = circuit.design
     earthing = design.supply.earthing
     if not earthing.known:
-        return unknown("zs_site_limit_ohm", f"earthing: {earthing.note or 'not recorded'}")
+        return unknown(SITE, f"earthing: {earthing.note or 'not recorded'}")
     if earthing.amount == "IT":
-        return unknown("zs_site_limit_ohm", "an IT system is recorded and not judged")
+        return unknown(SITE, "an IT system is recorded and not judged")
     if earthing.amount == "TT" and design.has_residual(circuit) is not False:
         return asked("electrode_limit_ohm", lambda: circuit.electrode_limit_ohm)
-    return asked("zs_site_limit_ohm", lambda: circuit.zs_site_limit_ohm)
+    return asked(SITE, lambda: circuit.zs_site_limit_ohm)
 
 
 def _sources(design: Design) -> str:
@@ -120,7 +121,8 @@ def _limit(fact: Fact[float]) -> str:
     """A limit with how far it can be trusted; never an empty cell."""
     if not fact.known:
         return f"not known: {_safe(', '.join(dict.fromkeys(gap.note for gap in fact.missing() if gap.note)) or 'not recorded')}"
-    return f"<b>{_rounded_down(fact.value)} {glossary(fact.name).unit}</b>{_doubt(fact)}"
+    by = "" if fact.name == SITE else ' <span class="soft">by its residual-current device</span>'
+    return f"<b>{_rounded_down(fact.value)} {glossary(fact.name).unit}</b>{by}{_doubt(fact)}"
 
 
 def _rounded_down(limit: float) -> str:
@@ -137,21 +139,22 @@ def _doubt(fact: Fact[Any]) -> str:
 
 # ---- what to lock off ----------------------------------------------------------------------------------------------------
 def _locks(design: Design, offs: Sequence[Mapping[str, Any]]) -> str:
-    rows = [[_safe(label(design.inst, off["part"])), _off(design, off), _still(off)] for off in offs]
-    return _table(("to work on", "fewest to lock off, and who may", "live beside it all the same"), rows)
+    return "".join(f'<section><h3>{_safe(label(design.inst, off["part"]))}</h3><p>{_off(design, off)}.</p>'
+                   f'<p class="soft">Live beside it all the same: {_still(off)}.</p></section>' for off in offs)
 
 
 def _off(design: Design, off: Mapping[str, Any]) -> str:
-    """The controls, each with who may open it; where none will do, what to do instead."""
+    """One sentence: the controls, each with who may open it; where none will do, what to do instead."""
     if not off["terminals"]:
-        return "not known: nothing of it is recorded after its way"
+        return "Not known what to lock off: nothing of it is recorded after its way"
     if off["lock_off"] is None:
-        return "<b>none that a skilled person may open</b>. Do not work on it: ask whoever may take the supply off"
+        return ("<b>Do not work on it</b>: nothing that a skilled person may open makes it dead by the record. "
+                "Ask whoever may take the supply off")
     if not off["lock_off"]:
-        return "no path in the record leads there: nothing to lock off by the record"
-    told = [f"<b>{_safe(control)}</b>: {_safe(_who(design, off, control))}" for control in off["lock_off"]]
+        return "No path in the record leads there. That is no proof: it may not all be recorded"
+    told = [f"<b>{_safe(control)}</b> ({_safe(_who(design, off, control))})" for control in off["lock_off"]]
     undone = f"; not with {', '.join(off['undone_by'])} opened or lifted as well: that would undo it" if off["undone_by"] else ""
-    return f"{'; and '.join(told)}{_safe(undone)}"
+    return f"Lock off {' and '.join(told)}{_safe(undone)}"
 
 
 def _who(design: Design, off: Mapping[str, Any], control: str) -> str:
