@@ -11,7 +11,7 @@ from spareway.tables.table import NoRow, Row, Table, said, table
 __all__ = ["look_up", "next_size", "rows"]
 
 UNCERTAIN, THRESHOLDS = "uncertain", "thresholds"
-_DISPUTED = "the printed value is disputed: read it off your own copy, enter it and sign for it"
+DISPUTED = "the printed value is disputed: read it off your own copy, enter it and sign for it"
 
 
 class Reading:
@@ -28,7 +28,7 @@ class Reading:
         except NoRow as none:
             raise ValueError(str(none)) from none
         if row.trust == UNCERTAIN:
-            raise ValueError(_DISPUTED)
+            raise ValueError(DISPUTED)
         return row.value
 
     def line(self, fact: Fact[Any]) -> str:
@@ -84,7 +84,7 @@ def look_up(name: str, books: Books, *keys: Fact[Any]) -> Fact[Any]:
         found = _found[asked] = row, row.where(books), row.bears(books), reading
     row, where, bears, reading = found
     if row.trust == UNCERTAIN:
-        return Fact(row.gives, None, "unknown", where, f"{_DISPUTED}{'; ' if bears else ''}{bears}", UNCERTAIN,
+        return Fact(row.gives, None, "unknown", where, f"{DISPUTED}{'; ' if bears else ''}{bears}", UNCERTAIN,
                     inputs=keys, formula=reading)
     return Fact(row.gives, row.value, "table", where, bears, row.trust, "", None, (), keys, reading)
 
