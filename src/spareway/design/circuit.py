@@ -138,10 +138,10 @@ class CircuitDesign:
             return settled("load_w", 0.0, "its ends are joined to nothing")
         on = [load.element_w.worked(e.stamped_w, e.stamped_v, self.design.supply.u0_v)
               for e in self.design.inst.equipment.values() if e.on == self.circuit.name]
-        on += [self._point_w(p) for p in self.circuit.points.values() if (p.feeds or self.circuit.feeds) != "nothing"]
+        on += [self.point_w(p) for p in self.circuit.points.values() if (p.feeds or self.circuit.feeds) != "nothing"]
         return total("load_w", on, "what is recorded on it") if on else self.circuit.load_w
 
-    def _point_w(self, point: Point) -> Fact[float]:
+    def point_w(self, point: Point) -> Fact[float]:
         """What a point takes; a lamp of which nothing is recorded counts as the handbook counts a lampholder."""
         if point.load_w.known or (point.feeds or self.circuit.feeds) not in LIGHTING:
             return point.load_w
