@@ -16,6 +16,7 @@ from spareway.wiring.expand import core
 if TYPE_CHECKING:
     from spareway.design.design import Design
     from spareway.design.guards import Guard
+    from spareway.design.heat import HeatDesign
 
 LIGHTING = ("lights", "lamp")
 SOCKETS = ("sockets",)
@@ -354,13 +355,13 @@ class CircuitDesign:
 
     @cached_property
     def energy_far_a2s(self) -> Fact[float]:
-        return self._energy(self.fault_far_a)
+        return self.energy_at_a2s(self.fault_far_a)
 
     @cached_property
     def energy_near_a2s(self) -> Fact[float]:
-        return self._energy(self.fault_near_a)
+        return self.energy_at_a2s(self.fault_near_a)
 
-    def _energy(self, fault_a: Fact[float]) -> Fact[float]:
+    def energy_at_a2s(self, fault_a: Fact[float]) -> Fact[float]:
         """Upper bound of what a breaker lets through at this current; the maker's figure where it is recorded."""
         if self.device.let_through_a2s.known:
             return renamed(self.device.let_through_a2s, "i2t_a2s")
@@ -372,6 +373,12 @@ class CircuitDesign:
             return unknown("i2t_a2s", "the fault is below the device's instantaneous current, so how long it lasts is not known",
                            at=f"{self.at}.device")
         return fault.i2t_a2s.worked(fault_a, self.bound_s)
+
+    @cached_property
+    def heat(self) -> HeatDesign:
+        """What a fault on it does that the loop to earth does not tell: line to neutral, and the line conductor."""
+        from spareway.design.heat import HeatDesign
+        return HeatDesign(self)
 
     # ---- voltage drop -----------------------------------------------------------------------------------------------
     @cached_property

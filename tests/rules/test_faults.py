@@ -1,0 +1,109 @@
+"""Rules of faults at their limits: what is shown, what is only bounded, what is not known."""
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+
+from spareway.rules import all_rules
+from spareway.rules.base import judge
+from tests.design.test_landed import design, says, verdict
+
+SMALL = 'circuits.warmth.cable = { kind = "t&e", line_mm2 = 1.5, cpc_mm2 = 1.0, length_m = 15, method = "103" }\n'
+
+
+def breaker(rest: str = "", rating_a: float = 32, curve: str = "B", circuit: str = "warmth") -> str:
+    return f'circuits.{circuit}.device = {{ kind = "mcb", curve = "{curve}", rating_a = {rating_a}, fault_rating_ka = 6{rest} }}\n'
+
+
+def of_run(name: str, rule: str, *overlays: str) -> str:
+    asked = [r for r in all_rules() if r.code == rule]
+    return next(f.verdict for f in judge(design(*overlays), asked) if f.subject == f"runs.{name}")
+
+
+# ---- the line conductor ---------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("let_through_a2s", "wanted"), [(29756, "within"), (29756.25, "within"), (29757, "fails")])
+def test_the_line_conductor_against_the_makers_figure(let_through_a2s: float, wanted: str) -> None:
+    """115 squared times 1.5 squared is 29,756.25 A2s (k of Table 43.1); 32 A on a cable that carries less is not matched for overload."""
+    assert verdict(design(SMALL, breaker(f", let_through_a2s = {let_through_a2s}")), "FA1", "warmth") == wanted
+
+
+def test_a_bound_never_fails_the_line_conductor() -> None:
+    """The specimen's 920 A line to neutral gives 84,640 A2s over 0.1 s: an upper bound above 29,756, so not known, and not a fail."""
+    of = design(SMALL, breaker())
+    assert of.circuits["warmth"].heat.greatest_a.value == pytest.approx(920)
+    assert verdict(of, "FA1", "warmth") == "unknown"
+    assert "never for failing" in says(of, "FA1", "warmth")
+
+
+def test_a_device_that_matches_the_cable_stands_for_the_proof() -> None:
+    """435.1: 16 A on 2.5 mm2 clipped. Where the size is not recorded nothing is presumed."""
+    assert verdict(design(breaker(rating_a=16)), "FA1", "warmth") == "not applicable"
+    unsaid = breaker(rating_a=16) + 'circuits.warmth.cable = { kind = "t&e", cpc_mm2 = 1.5, length_m = 15, method = "C" }\n'
+    assert verdict(design(unsaid), "FA1", "warmth") == "unknown"
+
+
+@pytest.mark.parametrize(("let_through_a2s", "wanted"), [(29756, "within"), (29757, "advice")])
+def test_a_figure_above_the_matched_line_conductor_is_said(let_through_a2s: int, wanted: str) -> None:
+    assert verdict(design(f"circuits.lamps.device.let_through_a2s = {let_through_a2s}\n"), "FA2", "lamps") == wanted
+
+
+# ---- line to neutral at the far end ---------------------------------------------------------------------------------
+@pytest.mark.parametrize(("metres", "wanted"), [(139, "within"), (140, "advice")])
+def test_a_short_circuit_at_the_far_end_of_a_radial(metres: int, wanted: str) -> None:
+    """0.25 + 1.2 x 2 x 7.41 mOhm/m x L against 0.95 x 230/80 = 2.731 Ohm: L = 139.5 m; hand-worked with Tables 41.3 and I1."""
+    of = design(f"circuits.warmth.cable.length_m = {metres}\n")
+    assert of.circuits["warmth"].heat.ln_far_hot_ohm.value == pytest.approx(0.25 + 1.2 * 2 * 0.00741 * metres)
+    assert verdict(of, "FA3", "warmth") == wanted
+
+
+def test_a_ring_is_worked_to_its_middle() -> None:
+    """45 m of 2.5 mm2: (r1 + rn)/4 = 0.16673 Ohm at 20 C (Guidance Note 3, ring test)."""
+    heat = design().circuits["plugs"].heat
+    assert heat.ln_ohm.value == pytest.approx(0.00741 * 45 / 2)
+    assert heat.ln_far_hot_ohm.value == pytest.approx(0.25 + 1.2 * 0.00741 * 45 / 2)
+
+
+@pytest.mark.parametrize(("earthing", "wanted"), [("TN-S", "unknown"), ("TN-C-S", "within"), ("TT", "unknown")])
+def test_the_loop_to_earth_stands_for_the_neutral_on_a_combined_conductor_only(earthing: str, wanted: str) -> None:
+    """PEN: one conductor is both as far as the origin."""
+    silent = f'supplies.main.earthing = "{earthing}"\nsupplies.main.loop_ln_ohm = {{ unknown = "not read" }}\n'
+    assert verdict(design(silent), "FA3", "warmth") == wanted
+
+
+def test_what_leads_to_a_board_counts_out_and_back() -> None:
+    """A run with its own protective conductor lies behind where the loop was read: 10 m of 16 mm2 at 1.15 mOhm/m, twice."""
+    riser = 'runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "tails", size_mm2 = 16, cpc_mm2 = 6, length_m = 10, method = "C" }\n'
+    assert design(riser).circuits["warmth"].heat.ln_at_board_ohm.value == pytest.approx(0.25 + 2 * 10 * 1.15e-3)
+
+
+# ---- breaking, reduced conductors, thin protective conductors -------------------------------------------------------
+@pytest.mark.parametrize(("capacity_ka", "fault_ka", "wanted"), [(10, 7.5, "within"), (10, 7.6, "advice"), (6, 6, "within"), (12, 3, "unknown")])
+def test_the_service_capacity(capacity_ka: float, fault_ka: float, wanted: str) -> None:
+    """Ics is 7.5 kA of 10 kA, and 6 kA of 6 kA (BS EN 60898-1); for 12 kA no row stands, so nothing is told."""
+    assert verdict(design(f"circuits.warmth.device.fault_rating_ka = {capacity_ka}\nsupplies.main.fault_ka = {fault_ka}\n"), "FA4", "warmth") == wanted
+
+
+@pytest.mark.parametrize(("length", "wanted"), [("3", "within"), ("3.01", "fails"), ('{ unknown = "behind the wall" }', "unknown")])
+def test_a_reduced_run_up_to_three_metres(length: str, wanted: str) -> None:
+    thin = f'runs.feed-3 = {{ joins = ["arrester.bottom", "unit.in"], kind = "singles", size_mm2 = 6, length_m = {length}, method = "B" }}\n'
+    assert of_run("feed-3", "FA5", thin) == wanted
+
+
+def test_a_run_that_carries_its_fuse_or_no_load_is_not_asked() -> None:
+    assert {of_run(name, "FA5") for name in ("feed-3", "earth-1")} == {"not applicable"}
+
+
+CABLES: Mapping[str, str] = {
+    'kind = "t&e", line_mm2 = 2.5, cpc_mm2 = 1.0': "advice",          # made so before 1984 (On-Site Guide Table I1, note)
+    'kind = "t&e", line_mm2 = 6, cpc_mm2 = 2.5': "within",
+    'kind = "t&e", line_mm2 = 2.5': "unknown",
+    'kind = "t&e", line_mm2 = 25, cpc_mm2 = 10': "unknown",           # no usual pairing stands in the table
+    'kind = "singles", line_mm2 = 2.5, cpc_mm2 = 1.0': "not applicable",
+    'kind = "t&e", line_mm2 = 1.5, without_cpc = true': "not applicable",
+}
+
+
+@pytest.mark.parametrize(("cable", "wanted"), CABLES.items())
+def test_the_protective_conductor_that_flat_cable_is_made_with(cable: str, wanted: str) -> None:
+    assert verdict(design(f'circuits.warmth.cable = {{ {cable}, length_m = 10, method = "C" }}\n'), "FA6", "warmth") == wanted
