@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Protocol
 
-from spareway.fact import Fact, lowest, total, unknown
+from spareway.fact import Fact, highest, lowest, total, unknown
 from spareway.job.types import Stretch
 from spareway.physics import cable
-from spareway.tables import Books, look_up
+from spareway.tables import Books, look_up, rows
 
 
 def assumed(name: str, amount: Any, note: str, at: str = "") -> Fact[Any]:
@@ -49,8 +49,15 @@ RATINGS = {"t&e": "it_flat_twin_and_earth", "tails": "it_tails", "service": "it_
            "armoured": "it_armoured_70c"}
 DROPS = {"t&e": "flat twin and earth 70C", "tails": "singles 70C", "service": "singles 70C", "singles": "singles 70C",
          "armoured": "armoured 70C"}
+RATINGS_90 = {"singles": "it_singles_90c", "armoured": "it_armoured_90c"}
 HOLDS_INSULATION = ("A", "100", "101", "102", "103")
 NOT_IN_4D5 = ("B", "D", "E", "F")
+
+
+def half_from_mm(books: Books) -> Fact[float]:
+    """The length in insulation from which a cable carries half: the first row of the least factor."""
+    least = min((r for r in rows("ci", books)), key=lambda r: (r["value"], r["in_insulation_mm"]))
+    return Fact("in_insulation_mm", float(least["in_insulation_mm"]), "table", least["where"], least["note"], least["trust"])
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,11 +82,16 @@ class StretchDesign:
         return look_up(table, self.route.books, self.route.size_mm2, self.method)
 
     @cached_property
-    def ca(self) -> Fact[float]:
+    def around_c(self) -> Fact[float]:
+        """The temperature around it: as recorded, else that of the tables."""
         ambient = self.ambient_c
         if not ambient.known and ambient.note == "not recorded":
-            ambient = assumed("ambient_c", 30.0, "the tables' own ambient, none was recorded", ambient.at)
-        return look_up("ca", self.route.books, settled("insulation", "70C thermoplastic", "kind of cable"), ambient)
+            return assumed("ambient_c", 30.0, "the tables' own ambient, none was recorded", ambient.at)
+        return ambient
+
+    @cached_property
+    def ca(self) -> Fact[float]:
+        return look_up("ca", self.route.books, settled("insulation", "70C thermoplastic", "kind of cable"), self.around_c)
 
     @cached_property
     def cg(self) -> Fact[float]:
@@ -105,6 +117,35 @@ class StretchDesign:
     def iz_a(self) -> Fact[float]:
         """What the cable carries in this stretch."""
         return cable.iz_a.worked(self.it_a, self.ca, self.cg, self.ci, self.route.cc)
+
+    @cached_property
+    def carries_a(self) -> Fact[float]:
+        """What it carries whatever protects it: 0.725 behind a rewirable fuse asks for spare and takes nothing from the metal."""
+        return self.iz_a if self.route.cc.amount == 1 else \
+            cable.iz_a.worked(self.it_a, self.ca, self.cg, self.ci, settled("cc", 1.0, "by itself, whatever protects it"))
+
+    def ct(self, load_a: Fact[float]) -> Fact[float]:
+        """How much less it drops at this load for being cooler than its limit."""
+        limit = settled("limit_c", 70.0, "Tables 4D1A to 4D5")
+        reference, zero = (look_up("thresholds", self.route.books, settled("case", case, "Appendix 4, 6.1"))
+                           for case in ("reference_c", "copper_zero_k"))
+        return cable.ct.worked(limit, reference, zero, self.ca, self.cg, load_a, self.it_a)
+
+    @cached_property
+    def iz_at_90_a(self) -> Fact[float]:
+        """What its 90 °C table would give, good only where the terminals at both ends bear 90 °C (512.1.5)."""
+        it = look_up(RATINGS_90[self.route.laid.kind], self.route.books, self.route.size_mm2, self.method)
+        ca = look_up("ca", self.route.books, settled("insulation", "90C thermosetting", "kind of cable"), self.around_c)
+        return cable.iz_a.worked(it, ca, self.cg, self.ci, self.route.cc)
+
+    @property
+    def in_words(self) -> str:
+        """Where it lies, and what takes from its rating there: "stretch loft, 4 m, method C, 3 bunched"."""
+        said = [f"stretch {self.name}" if self.name else "all of it lies in one way", str(self.length_m), f"method {self.method}"]
+        said += [f"{self.grouped_n} bunched"] if self.cg.amount != 1 else []
+        said += [f"{self.around_c} around it"] if self.ca.amount != 1 else []
+        said += [f"{self.in_insulation_mm} in insulation"] if self.ci.amount != 1 else []
+        return ", ".join(said)
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,6 +177,34 @@ class RouteDesign:
     def iz_a(self) -> Fact[float]:
         """What it carries: the weakest stretch governs."""
         return lowest("iz_a", [s.iz_a for s in self.stretches], "the weakest stretch governs")
+
+    @cached_property
+    def carries_a(self) -> Fact[float]:
+        """What it carries whatever protects it, where it runs worst."""
+        return lowest("iz_a", [s.carries_a for s in self.stretches], "the weakest stretch governs")
+
+    @cached_property
+    def elsewhere_a(self) -> Fact[float]:
+        """What the rest of it carries, its weakest stretch left out; unknown where there is no other."""
+        rest = [s.iz_a for s in self.stretches if s is not self.weakest]
+        return lowest("iz_a", rest, "the weakest of the other stretches")
+
+    @cached_property
+    def iz_at_90_a(self) -> Fact[float]:
+        """By the tables of 90 °C; only for a kind that has one."""
+        return lowest("iz_a", [s.iz_at_90_a for s in self.stretches], "the weakest stretch governs")
+
+    def cooler_drop_v(self, load_a: Fact[float]) -> Fact[float]:
+        """Voltage lost along it with each stretch only as warm as this load makes it: Ct of Appendix 4, 6.1.
+
+        Range: up to 16 mm², not behind a rewirable fuse, nowhere cooler than the tables' ambient; the caller sees to that."""
+        return total("drop_v", [cable.cooler_drop_v.worked(cable.drop_v.worked(self.mv_per_a_m, load_a, s.length_m), s.ct(load_a))
+                                for s in self.stretches], "the stretches one after another, each at its own temperature")
+
+    @cached_property
+    def hottest_c(self) -> Fact[float]:
+        """The greatest temperature around it."""
+        return highest("ambient_c", [s.around_c for s in self.stretches], "the hottest stretch")
 
     @cached_property
     def weakest(self) -> StretchDesign | None:

@@ -1,0 +1,192 @@
+"""Rules of routes just below, at and above their limits; the ratings are those of the published tables that each test names."""
+from __future__ import annotations
+
+import pytest
+
+from spareway.rules import all_rules
+from spareway.rules.base import Finding, judge
+from spareway.rules.specimen import with_example
+
+
+def found(rule: str, subject: str, example: str) -> Finding:
+    return next(f for f in judge(with_example(example), [r for r in all_rules() if r.code == rule]) if f.subject == subject)
+
+
+def warmth(rule: str, example: str) -> str:
+    return found(rule, "circuits.warmth", example).verdict
+
+
+CABLE = 'circuits.warmth.cable = {{ kind = "{kind}", line_mm2 = {line}, cpc_mm2 = 1.5, concealed = true, {rest} }}\n'
+
+
+def cable(rest: str, kind: str = "t&e", line: float = 2.5) -> str:
+    return CABLE.format(kind=kind, line=line, rest=rest)
+
+
+# ---- ring legs: issue 5, accepted when ------------------------------------------------------------------------------
+@pytest.mark.parametrize(("method", "further", "verdict"), [
+    ("101", "", "fails"), ("103", "", "fails"), ("100", "", "within"), ("102", "", "within"), ("C", "", "within"), ("A", "", "within"),
+    ("100", "circuits.plugs.cable.ambient_c = 35", "fails"), ("102", "circuits.plugs.cable.ambient_c = 35", "fails"),
+    ("100", "circuits.plugs.cable.grouped_n = 2", "fails"), ("102", "circuits.plugs.cable.grouped_n = 2", "fails"),
+    ("A", "circuits.plugs.cable.ambient_c = 35", "fails"), ("C", "circuits.plugs.cable.ambient_c = 35", "within"),
+])
+def test_legs_of_a_household_ring(method: str, further: str, verdict: str) -> None:
+    """433.1.204 asks 20 A of each leg; Table 4D5, 2.5 mm²: 17 A by 101 and 13.5 by 103; 21 by 100 and 102, less with 0.94 or 0.8."""
+    assert found("CI3", "circuits.plugs", f'circuits.plugs.cable.method = "{method}"\n{further}').verdict == verdict
+
+
+# ---- RT1, RT2 -------------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("load_a", "verdict"), [(13.4, "within"), (13.5, "within"), (13.6, "fails")])
+def test_a_load_is_held_against_the_weakest_stretch(load_a: float, verdict: str) -> None:
+    """Table 4D5: 2.5 mm² by method 103 carries 13.5 A, clipped 27."""
+    said = found("RT1", "circuits.warmth", cable('stretches.wall = { length_m = 9, method = "C" }, stretches.stud = { length_m = 3, method = "103" }')
+                 + f"circuits.warmth.load_a = {load_a}")
+    assert said.verdict == verdict
+    assert "stretch stud, 3 m, method 103" in said.says
+
+
+def test_a_rewirable_fuse_takes_nothing_from_what_the_metal_carries() -> None:
+    """433.1.202: 0.725 asks for a larger cable; 16 A of load is no heat more than before on 20 A of Table 4D5 by method A."""
+    fuse = 'circuits.warmth.device = { kind = "rewirable", rating_a = 15 }\ncircuits.warmth.load_a = 16\ncircuits.warmth.cable.method = "A"'
+    assert warmth("RT1", fuse) == "within"
+    assert warmth("CI3", fuse) == "fails"
+    assert found("RT1", "circuits.warmth", fuse).facts[1].value == 20
+
+
+def test_what_takes_from_a_rating_is_named() -> None:
+    said = found("RT1", "circuits.warmth", cable(
+        'stretches.loft = { length_m = 4, method = "C", ambient_c = 40, grouped_n = 2, in_insulation_mm = 100 }')).says
+    assert "stretch loft, 4 m, method C, 2 bunched, 40 °C around it, 100 mm in insulation" in said
+
+
+def test_a_stretch_that_alone_is_too_weak_is_named_and_two_are_not() -> None:
+    one = 'stretches.wall = { length_m = 9, method = "C" }, stretches.stud = { length_m = 3, method = "103" }'
+    said = found("RT2", "circuits.warmth", cable(one))
+    assert (said.verdict, "Stretch stud" in said.says, "Everywhere else it carries 27 A" in said.says) == ("advice", True, True)
+    assert warmth("RT2", cable(f'{one}, stretches.other = {{ length_m = 1, method = "103" }}')) == "not applicable"
+    assert warmth("RT2", cable('stretches.wall = { length_m = 9 }, stretches.stud = { length_m = 3, method = "103" }')) == "unknown"
+
+
+# ---- RT3 to RT7 -----------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("ambient_c", "insulation", "verdict"), [
+    (69, "", "within"), (70, "", "fails"), (70, ", insulation_c = 90", "within"), (90, ", insulation_c = 90", "fails"), (60, ", insulation_c = 60", "fails"),
+    ('{ unknown = "behind the flue" }', "", "unknown")])
+def test_ambient_against_insulation(ambient_c: object, insulation: str, verdict: str) -> None:
+    assert warmth("RT3", cable(f'length_m = 9, method = "C", ambient_c = {ambient_c}{insulation}')) == verdict
+
+
+@pytest.mark.parametrize(("inside", "verdict"), [
+    ("499", "within"), ("500", "advice"), ("2000", "advice"), ("0", "not applicable"), ('{ unknown = "under the boards" }', "unknown")])
+def test_half_a_metre_in_insulation(inside: str, verdict: str) -> None:
+    """523.9 and Table 52.2: from 0.5 m on the factor is 0.5."""
+    assert warmth("RT4", cable(f'stretches.loft = {{ length_m = 4, method = "C", in_insulation_mm = {inside} }}')) == verdict
+
+
+@pytest.mark.parametrize("method", ["A", "100", "101", "102"])
+def test_a_method_with_insulation_on_one_side_and_all_round_is_a_question(method: str) -> None:
+    stretch = 'stretches.loft = {{ length_m = 4, method = "{}", in_insulation_mm = {} }}'
+    assert warmth("RT5", cable(stretch.format(method, 400))) == "unknown"
+    assert warmth("RT5", cable(stretch.format(method, 0))) == "within"
+    assert warmth("RT4", cable(stretch.format(method, 4000))) == "not applicable"
+    assert warmth("RT5", cable(stretch.format("103", 400))) == "not applicable"
+
+
+def test_in_the_ground_only_with_armour() -> None:
+    for kind, verdict in (("armoured", "within"), ("t&e", "unknown"), ("singles", "unknown"), ("flex", "unknown")):
+        assert warmth("RT6", cable('length_m = 9, method = "D"', kind)) == verdict
+    assert warmth("RT6", cable('length_m = 9, method = "E"', "flex")) == "not applicable"
+
+
+@pytest.mark.parametrize(("ambient_c", "insulation", "verdict"), [
+    (50, ", insulation_c = 90", "fails"), (50, "", "unknown"), (50, ", insulation_c = 70", "not applicable"),
+    (40, ", insulation_c = 90", "within"), (60, ", insulation_c = 90", "fails")])
+def test_ninety_degrees_at_terminals_of_seventy(ambient_c: int, insulation: str, verdict: str) -> None:
+    """512.1.5: 1.5 mm² armoured is 21 A by Table 4D4A and 27 by 4E4A; at 50 °C 14.9 and 22.1 against 16 A; at 40 °C 18.3 will do."""
+    assert warmth("RT7", cable(f'length_m = 9, method = "C", ambient_c = {ambient_c}{insulation}', "armoured", 1.5)) == verdict
+
+
+# ---- RT8 ------------------------------------------------------------------------------------------------------------
+def bunched(*counts: object) -> str:
+    lines = []
+    for name, count, rest in zip(("warmth", "oven", "lamps"), counts, ("line_mm2 = 2.5, cpc_mm2 = 1.5", "line_mm2 = 6, cpc_mm2 = 2.5", "line_mm2 = 1.5, cpc_mm2 = 1.0"),
+                                 strict=False):
+        said = f", grouped_n = {count}" if count else ""
+        lines.append(f'circuits.{name}.cable = {{ kind = "t&e", {rest}, concealed = true, stretches.duct = {{ length_m = 9, method = "B", bundle = "hall"{said} }} }}')
+    return "\n".join(lines)
+
+
+def test_what_hardly_carries_is_not_counted_in_a_bundle() -> None:
+    """Table 4C1, notes: 30 % of 0.7 x 16.5 A (Table 4D2A, 1.5 mm², B) is 3.47 A; lamps of 200 W draw 0.87 A, of 900 W 3.91 A."""
+    said = found("RT8", "circuits.warmth", bunched(2, 2, 3))
+    assert said.verdict == "within"
+    assert "left out as little loaded: circuits.lamps" in said.says
+    heavier = found("RT8", "circuits.warmth", bunched(2, 2, 3) + "\ncircuits.lamps.load_w = 900")
+    assert heavier.verdict == "fails"
+    assert "left out" not in heavier.says
+    unknown = bunched(2, 2, 3) + '\ncircuits.lamps.load_w = { unknown = "not asked" }'
+    assert found("RT8", "circuits.warmth", unknown).verdict == "fails"
+
+
+def test_the_cable_itself_always_counts_in_its_bundle() -> None:
+    assert found("RT8", "circuits.lamps", bunched(2, 2, 3)).verdict == "within"
+    assert found("RT8", "circuits.lamps", bunched(2, 2, 2)).verdict == "fails"
+    assert found("RT8", "circuits.warmth", bunched(0, 2)).verdict == "unknown"
+    assert warmth("RT8", "circuits.warmth.cable.grouped_n = 3") == "not applicable"
+
+
+# ---- RT9 ------------------------------------------------------------------------------------------------------------
+def test_a_drop_above_the_limit_by_the_tables_may_be_within_it_cooler() -> None:
+    """Appendix 4, 6.1: 10.87 A on 27 A: Ct = (300 - (1 - 0.1621) 40) / 300 = 0.8883; 61 m drop 11.93 V by the table and 10.60 V so."""
+    said = found("RT9", "circuits.warmth", "circuits.warmth.cable.length_m = 61")
+    own = said.facts[0].inputs[1]
+    load = 2500 / 230
+    assert own.value == pytest.approx(18 * load * 61 / 1000 * (300 - (1 - (load / 27) ** 2) * 40) / 300, rel=1e-9)
+    assert f"{own.value:.2f}" == "10.60"
+    assert (said.verdict, warmth("CI4", "circuits.warmth.cable.length_m = 61")) == ("within", "fails")
+    assert warmth("RT9", "circuits.warmth.cable.length_m = 66") == "fails"
+
+
+@pytest.mark.parametrize(("lines", "verdict"), [
+    ('circuits.warmth.device = { kind = "rewirable", rating_a = 15 }', "not applicable"), ("circuits.warmth.cable.ambient_c = 25", "not applicable"),
+    ('circuits.warmth.cable = { kind = "tails", line_mm2 = 25, cpc_mm2 = 16, length_m = 80, method = "C" }', "not applicable"),
+    ('circuits.warmth.cable = { kind = "tails", line_mm2 = 16, cpc_mm2 = 16, length_m = 80, method = "C" }', "within"),
+    ('circuits.warmth.cable.ambient_c = { unknown = "boiler" }', "unknown"), ('circuits.warmth.cable.length_m = { unknown = "" }', "unknown")])
+def test_only_some_cables_may_be_reckoned_cooler(lines: str, verdict: str) -> None:
+    """Appendix 4, 6.1: not behind BS 3036, not above 16 mm² (the reactance does not cool), not below the tables' 30 °C."""
+    assert warmth("RT9", lines) == verdict
+
+
+# ---- RT10 to RT12 ---------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("length_m", "through", "verdict"), [
+    (3, "", "within"), (3.1, "", "unknown"), (9, "circuits.warmth.device.let_through_a2s = 13225", "within"),
+    (9, "circuits.warmth.device.let_through_a2s = 13226", "fails"), (3, "circuits.warmth.device.let_through_a2s = 90000", "within")])
+def test_a_thin_leg_is_short_or_bears_the_fault(length_m: float, through: str, verdict: str) -> None:
+    """434.2.1: 3 m; else k²S² = 115² x 1.0² = 13,225 A²s (Table 43.1)."""
+    leg = f'circuits.warmth.points.p1 = {{ from = "way", length_m = {length_m}, feeds = "panel-heater", line_mm2 = 1.0, cpc_mm2 = 1.0 }}\n'
+    quiet = leg + (through or 'circuits.warmth.device.let_through_a2s = { unknown = "asked" }')
+    assert warmth("RT10", quiet) == verdict
+
+
+def test_a_fuse_before_a_thin_leg_is_its_own_protection() -> None:
+    leg = 'circuits.warmth.points.p1 = { from = "way", length_m = 9, feeds = "panel-heater", line_mm2 = 1.0, before = "fused-spur", spur_fuse_a = 13 }'
+    assert warmth("RT10", leg) == "not applicable"
+
+
+@pytest.mark.parametrize("kind", ["flex", "mineral", "triplex", "other"])
+def test_no_cable_passes_by_the_table_of_another_kind(kind: str) -> None:
+    assert warmth("RT11", cable('length_m = 9, method = "C"', kind)) == "unknown"
+    assert warmth("RT11", "circuits.warmth.cable = { kind = \"armoured\" }") == "within"
+
+
+def test_currents_add_in_a_shared_neutral() -> None:
+    """Table 4D5: 1.5 mm² clipped 20 A. 6 A of its own and 16 A of another make 22; a single lamp of 9 W makes 6.04."""
+    said = found("RT12", "circuits.lamps", 'circuits.warmth.neutral = "lamps"')
+    assert (said.verdict, said.facts[0].value, said.facts[1].value) == ("fails", 22, 20)
+    lamp = 'circuits.warmth.points.p1 = { from = "way", length_m = 4, feeds = "lamp", load_w = 9, neutral = "lamps" }'
+    said = found("RT12", "circuits.lamps", lamp)
+    assert (said.verdict, f"{said.facts[0].value:.2f}", "warmth.p1" in said.says) == ("within", "6.04", True)
+    landed = found("RT12", "circuits.lamps", 'circuits.warmth.lands.N = "unit.2.N"')
+    assert (landed.verdict, landed.facts[0].value) == ("fails", 22)
+    assert found("RT12", "circuits.plugs", 'circuits.warmth.neutral = "plugs"').verdict == "unknown"
+    unknown = 'circuits.warmth.neutral = "lamps"\ncircuits.warmth.device = { kind = "rcbo-2p", curve = "B" }'
+    assert found("RT12", "circuits.lamps", unknown).verdict == "unknown"
