@@ -86,6 +86,11 @@ LAID = {"flat twin and earth 70C": "flat twin and earth 70C", "singles 70C metho
         "singles 90C method C touching": "singles 90C clipped touching", "armoured 90C two-core": "armoured 90C"}
 
 
+PARTS = (("drop_resistive", "r_mv_per_a_m"), ("drop_reactive", "x_mv_per_a_m"))
+THREE = {"singles 70C": "singles 70C", "multicore 70C": "multicore 70C", "armoured 90C three- or four-core": "armoured 90C"}
+BURIED = {"direct buried": "direct", "in buried ducts": "in duct"}
+
+
 def _drop_case(line: Line) -> Keys:
     if line["edition_from"] == "16" or line["use"].startswith("runs over"):
         return None
@@ -170,6 +175,15 @@ SOURCES = (
     Source("ci_thermal_insulation", lambda line: "ci", lambda line: (number(line["length_in_insulation_mm"]),), "factor"),
     Source("voltage_drop_mv_per_a_per_m", lambda line: "drop", lambda line: (LAID[line["cable"]], number(line["csa_mm2"]))
            if line["phases"] == "single-phase" else None, "mv_per_a_m|z_mv_per_a_m"),
+    *(Source("voltage_drop_mv_per_a_per_m", lambda line, name=name: name, lambda line, part=part: (LAID[line["cable"]], number(
+        line["csa_mm2"])) if line[part] else None, part) for name, part in PARTS),
+    Source("voltage_drop_mv_per_a_per_m", lambda line: "drop_three_phase", lambda line: (THREE[line["cable"]], number(
+        line["csa_mm2"])) if line["phases"] == "three-phase" else None, "mv_per_a_m"),
+    *(Source("buried_soil_depth_groups", lambda line, name=name: name, lambda line, start=start: (BURIED[line["case"]], number(
+        line["value"])) if line["quantity"].startswith(start) else None, "factor")
+      for name, start in (("soil", "soil"), ("depth", "depth"))),
+    Source("buried_soil_depth_groups", lambda line: "cg_buried", lambda line: (line["case"], int(line["value"]))
+           if line["quantity"].startswith("circuits") else None, "factor"),
     Source("voltage_drop_limits", lambda line: "drop_limit", _drop_case, "limit_percent", 100),
     Source("disconnection_times_41_1", lambda line: "disconnection_time_by_voltage", _by_voltage, "max_time_s"),
     Source("zs_max_mcb_rcbo_60898_61009", lambda line: "zs_breaker",
