@@ -245,3 +245,25 @@ def fault_arithmetic_ka(line_v: float, source_ohm: float, r_ohm: float) -> float
     Case: published/fault.toml#end-of-a-cable-added
     """
     return sqrt(line_v ** 2 / 3) / (source_ohm + r_ohm) / 1000
+
+
+@formula("ESQCR 2002, regulation 27; IEC 60909-0 Table 1")
+def greatest_fault_a(cmax: float, u0_v: float, loop_ohm: float) -> float:
+    """Greatest fault current at a point: the supply as high as it may be declared, the conductors cold, the fault without
+    resistance of its own.
+
+    Range: one phase, loop near 20 °C, the lesser of line to neutral and line to earth. For breaking capacity and energy; a
+    reading taken at the voltage of the day may be less.
+    Case: published/fault.toml#greatest-current
+    """
+    return cmax * u0_v / loop_ohm
+
+
+@formula("BS 7671 411.4.4")
+def least_fault_a(cmin: float, u0_v: float, zs_hot_ohm: float) -> float:
+    """Least current of an earth fault without resistance of its own: the supply as low as the factor says, the conductors warm.
+
+    Range: for the time in which a device opens, and for energy behind a fuse, where less current may heat more.
+    Case: published/fault.toml#least-current
+    """
+    return cmin * u0_v / zs_hot_ohm

@@ -4,7 +4,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from spareway.fact import formula
+from spareway.fact import formula, least
 from spareway.physics.choose import at_least, at_most
 
 
@@ -88,6 +88,26 @@ def leakage_limit_ma(residual_ma: float, leakage_share: float) -> float:
     Case: published/testing.toml#leakage-limit
     """
     return residual_ma * leakage_share
+
+
+@formula("common practice, from memory")
+def heating_leakage_ma(leakage_ma_per_kw: float, load_kw: float, leakage_most_ma: float) -> float:
+    """Standing leakage to allow for elements: so much a kilowatt, up to a most.
+
+    Range: dry elements at work; damp ones leak more until they have dried.
+    Case: published/testing.toml#leakage-of-an-element
+    """
+    return least(leakage_ma_per_kw * load_kw, leakage_most_ma)
+
+
+@formula("BS 7671 531.3.2")
+def leakage_left_ma(leakage_limit_ma: float, leakage_ma: float) -> float:
+    """What equipment yet to come may leak behind a residual current device. Below nought there is too much already.
+
+    Range: leakages added as plain numbers: the most they can come to.
+    Case: published/testing.toml#leakage-left
+    """
+    return leakage_limit_ma - leakage_ma
 
 
 def leakage_ma(each_ma: Sequence[float], counts: Sequence[float] = ()) -> float:
