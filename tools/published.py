@@ -1,4 +1,5 @@
-"""Worked examples from a file: `python -m tools.published EXAMPLES.json`. One line an example, then the count.
+"""Worked examples from a file: `python -m tools.published EXAMPLES.json`. One line an example,
+under it a warning where its inputs are known for a wrong use; then the count.
 
 Exit 0 when none is wrong, 1 when one is, 2 when the file cannot be read as examples.
 """
@@ -19,30 +20,34 @@ for place in (str(ROOT), str(ROOT / "src")):    # run as a file it stands beside
 from spareway.fact import NotKnown  # noqa: E402
 from tools import published_circuits, published_heat, published_supply, published_testing  # noqa: E402
 from tools.published_base import NotCovered, answer, wrong_in  # noqa: E402
+from tools.published_warnings import warning  # noqa: E402
 
 FAMILIES = (published_circuits, published_testing, published_supply, published_heat)
 IMPOSSIBLE = (ArithmeticError, LookupError, TypeError, ValueError, NotKnown)    # inputs that no answer can be made of
 
 
-def judged(example: Mapping[str, Any]) -> tuple[str, str]:
-    """(within, wrong or not covered; what is wrong)."""
+def judged(example: Mapping[str, Any]) -> tuple[str, str, str]:
+    """(within, wrong or not covered; what is wrong; the wrong use that its inputs are known for)."""
     try:
         got = answer(example["topic"], example["inputs"])
     except NotCovered as reason:
-        return "not covered", str(reason)
+        return "not covered", str(reason), ""
     except IMPOSSIBLE as problem:
-        return "wrong", f"no answer: {type(problem).__name__}: {problem}"
+        return "wrong", f"no answer: {type(problem).__name__}: {problem}", ""
     wrong = wrong_in(example, got)
-    return ("wrong", "; ".join(wrong)) if wrong else ("within", "")
+    warned = warning(example["topic"], example["inputs"], got)
+    return ("wrong", "; ".join(wrong), warned) if wrong else ("within", "", warned)
 
 
 def report(examples: Sequence[Mapping[str, Any]]) -> tuple[list[str], Counter[str]]:
-    """A line for each example, and how many came out how."""
+    """A line for each example, under it the warning where one is due; and how many came out how."""
     lines, counts = [], Counter[str]()
     for example in examples:
-        verdict, why = judged(example)
+        verdict, why, warned = judged(example)
         counts[verdict] += 1
         lines.append(f"{example.get('id', '?')}  {example['topic']}  {verdict}{f': {why}' if why else ''}")
+        if warned:
+            lines.append(f"    warning: {warned}")
     return lines, counts
 
 
