@@ -99,6 +99,32 @@ document.addEventListener("change", async ({ target }) => {
   if (target.matches("[data-photo]") && target.files[0]) await shot(target);
 });
 
+// ---- amounts that are moved: worked out again as they move. One question at a time, and the last one is always asked ---------
+const working = new WeakSet();
+document.addEventListener("input", ({ target }) => {
+  const form = target.closest?.("form[data-work]");
+  if (!form) return;
+  const other = target.dataset.with && document.getElementById(target.dataset.with);
+  if (other && (target.type === "range" || target.value)) other.value = target.value;
+  if (!working.has(form)) worked(form).finally(() => working.delete(form));
+});
+
+async function worked(form) {
+  working.add(form);
+  const now = () => new URLSearchParams([...new FormData(form)].filter(([, value]) => value)).toString();
+  for (let asked = null; form.isConnected && asked !== now();) {
+    asked = now();
+    const reply = await fetch(`${form.dataset.work}?${asked}`, { headers: { "HX-Request": "true" } });
+    const text = await reply.text(), place = document.getElementById(form.dataset.into);
+    if (!form.isConnected || !place) return;
+    const open = [...place.querySelectorAll("details[open]")].map((each) => each.id);
+    place.innerHTML = policy.createHTML(text);
+    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    htmx.process(place);
+    form.dataset.worked = asked;
+  }
+}
+
 // ---- photos: turned upright, made smaller, drawn afresh so that nothing but the picture is left -------------------------------
 const LONGEST = 1600, COVER = 125;
 

@@ -1,0 +1,212 @@
+"""Every circuit: what it is made of, its checks, how far each is from turning, and what follows from other amounts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from spareway.api import CAUTION
+from spareway.design.circuit import CircuitDesign
+from spareway.doc import Fault, InputError, trail
+from spareway.rules.base import VERDICTS
+from spareway.show import exact
+from spareway.survey.edit import set_value
+from spareway.web.circuit_told import check, holds, made_of, quantity, sorted_out, worst
+from spareway.web.moved import Slider, laid, read, sliders
+from spareway.web.one_circuit import circuit_told
+from spareway.web.pages.places import placed
+from spareway.web.record import Record, record
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+
+__all__ = ["PAGES"]
+
+STAGES = (("found", "As found"), ("proposed", "Proposed"), ("fitted", "Fitted"))
+KEPT_AS = (("drawing", "As drawn"), ("measured", "As measured"))
+
+
+# ---- all of them ------------------------------------------------------------------------------------------------------
+async def circuits(request: Request) -> Response:
+    """Each circuit in a few lines, the worst first."""
+    job, stage = request.path_params["job"], request.query_params.get("stage", "")
+    found = record(shelf_of(request).files(job))
+    design, said = found.design(stage), found.checked(stage, full=True)
+    own = {name: [f for f in said["findings"] if f["subject"] == c.at] for name, c in design.circuits.items() if not c.is_surge}
+    ordered = sorted(own, key=lambda name: VERDICTS.index(own[name][0]["verdict"]) if own[name] else len(VERDICTS))
+    keys = [
+        Key("Findings", link(request, "jobs", job, "findings", stage=stage), main=True),
+        Key("Places", link(request, "jobs", job, "")),
+    ]
+    return show(
+        request,
+        "circuits.html",
+        keys,
+        **placed(request, ""),
+        heading=f"Circuits, {design.inst.stage}",
+        rows=[_row(request, stage, design.circuits[name], own[name]) for name in ordered],
+        stages=_stages(request, found, "circuits", design.inst.stage),
+        cautions=CAUTION,
+    )
+
+
+def _row(request: Request, stage: str, circuit: CircuitDesign, own: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+    first = next((f for f in own if f["verdict"] in VERDICTS[:4]), None)
+    return {
+        "href": link(request, "jobs", request.path_params["job"], "circuit", of=circuit.circuit.name, stage=stage),
+        **worst(own),
+        "says": called(circuit),
+        "way": circuit.circuit.way.replace(".", ", way "),
+        "made": made_of(circuit),
+        "worst": first["says"] if first else "",
+        "turns": holds(own, circuit.circuit.name),
+    }
+
+
+def called(circuit: CircuitDesign) -> str:
+    """What a person calls it."""
+    return circuit.circuit.says or circuit.circuit.name.replace("-", " ")
+
+
+def _stages(request: Request, found: Record, page: str, now: str, **asked: str) -> list[tuple[str, str, bool]]:
+    job = request.path_params["job"]
+    return [
+        (words, link(request, "jobs", job, page, stage=name, **asked), name == now)
+        for name, words in STAGES
+        if name in found.stages
+    ]
+
+
+# ---- one of them --------------------------------------------------------------------------------------------------------
+async def card(request: Request) -> Response:
+    """What it is, its sliders, its checks and every quantity, each opening to its working and its page."""
+    job, stage, name = _asked(request)
+    found = record(shelf_of(request).files(job))
+    circuit = _circuit(found, stage, name)
+    known = sliders(circuit)
+    here = ("jobs", job, "circuit")
+    keys = [
+        Key("Circuits", link(request, "jobs", job, "circuits", stage=stage), main=True),
+        Key("Findings", link(request, "jobs", job, "findings", stage=stage)),
+        Key("Photo", link(request, "jobs", job, "photos", about=circuit.at)),
+    ]
+    return show(
+        request,
+        "circuit.html",
+        keys,
+        **placed(request, ""),
+        **_worked(request, found, stage, circuit, known),
+        heading=called(circuit),
+        made=made_of(circuit),
+        stages=_stages(request, found, "circuit", circuit.design.inst.stage, of=name),
+        sliders=[_amount(request, each) for each in known],
+        moving=any(request.query_params.get(each.name) for each in known),
+        self_href=link(request, *here),
+        work_href=link(request, *here, "worked"),
+        back_href=link(request, *here, of=name, stage=stage),
+        cautions=CAUTION,
+    )
+
+
+async def worked(request: Request) -> Response:
+    """The part of a card that follows from the amounts moved, and nothing of the frame round it."""
+    job, stage, name = _asked(request)
+    found = record(shelf_of(request).files(job))
+    circuit = _circuit(found, stage, name)
+    return show(request, "circuit_worked.html", **_worked(request, found, stage, circuit, sliders(circuit)), job=job)
+
+
+def _asked(request: Request) -> tuple[str, str, str]:
+    return request.path_params["job"], request.query_params.get("stage", ""), request.query_params.get("of", "")
+
+
+def _circuit(found: Record, stage: str, name: str) -> CircuitDesign:
+    circuit = found.design(stage).circuits.get(name)
+    if circuit is None or circuit.is_surge:
+        raise HTTPException(404)
+    return circuit
+
+
+def _amount(request: Request, slider: Slider) -> dict[str, str]:
+    typed = request.query_params.get(slider.name, "") or ("" if slider.now is None else exact(slider.now))
+    return {
+        "name": slider.name,
+        "says": slider.says,
+        "unit": slider.unit,
+        "typed": typed,
+        "slid": typed or exact(slider.least),
+        "now": "" if slider.now is None else exact(slider.now),
+        "least": exact(slider.least),
+        "most": exact(slider.most),
+        "step": exact(slider.step),
+    }
+
+
+def _worked(request: Request, found: Record, stage: str, circuit: CircuitDesign, known: Sequence[Slider]) -> dict[str, Any]:
+    """What the card says of a circuit with these amounts moved; a fault of what was typed stands above it."""
+    name = circuit.circuit.name
+    amounts, faults = read(request.query_params, known)
+    inst = found.design(stage).inst
+    said = circuit_told(inst.altered(laid(amounts, known)) if amounts else inst, name)
+    bad, good, told = sorted_out(said["findings"])
+    return {
+        "stage": stage,
+        "of": name,
+        "faults": [str(fault) for fault in faults],
+        "moved": ", ".join(f"{each.says} {exact(amounts[each.name])} {each.unit}" for each in known if each.name in amounts),
+        "worst": worst(said["findings"]),
+        "holds": holds(said["findings"], name),
+        "keep": _keep(request, circuit, amounts),
+        "bad": [check(f) for f in bad],
+        "good": [check(f) for f in good],
+        "told": [check(f) for f in told],
+        "not_here": len(said["findings"]) - len(bad) - len(good) - len(told),
+        "quantities": [quantity(q) for q in said["quantities"]],
+    }
+
+
+# ---- put in the job: on a tap, and the length alone -----------------------------------------------------------------------
+def _keep(request: Request, circuit: CircuitDesign, amounts: Mapping[str, float]) -> dict[str, Any] | None:
+    """The keys that write the moved length into the job; None where none was moved."""
+    if "length_m" not in amounts:
+        return None
+    address = sliders(circuit)[0].lines[0][0]
+    file, _ = circuit.design.inst.doc.place(trail(address))
+    if not file.endswith(".toml"):
+        return None
+    return {
+        "href": link(request, "jobs", request.path_params["job"], "circuit", of=circuit.circuit.name),
+        "amount": exact(amounts["length_m"]),
+        "says": f"Put {exact(amounts['length_m'])} m in the job ({file})? Nothing else that was moved goes with it.",
+        "hows": KEPT_AS,
+    }
+
+
+async def keep(request: Request) -> Response:
+    """The length, kept: its own line of the file that states it is changed. Errors: InputError, and nothing is changed."""
+    job, said = request.path_params["job"], await form_of(request)
+    shelf, stage, name = shelf_of(request), said.get("stage", ""), request.query_params.get("of", "")
+    files = shelf.files(job)
+    circuit = _circuit(record(files), stage, name)
+    amounts, faults = read(said, sliders(circuit)[:1])
+    how = said.get("how", "")
+    if how not in dict(KEPT_AS):
+        faults.append(Fault("answer", None, "how", how, "how a length is known", ", ".join(dict(KEPT_AS))))
+    if faults or "length_m" not in amounts:
+        raise InputError(faults or [Fault("answer", None, "length_m", said.get("length_m", ""), "nothing was moved")])
+    address = sliders(circuit)[0].lines[0][0]
+    file, _ = circuit.design.inst.doc.place(trail(address))
+    changed = {file: set_value(files[file], address, {how: amounts["length_m"]}, file)}
+    record({**files, **changed}).checked()
+    shelf.save(job, changed)
+    return go(request, link(request, "jobs", job, "circuit", of=name, stage=stage))
+
+
+PAGES = (
+    ("/jobs/{job}/circuits", circuits, ["GET"]),
+    ("/jobs/{job}/circuit", card, ["GET"]),
+    ("/jobs/{job}/circuit", keep, ["POST"]),
+    ("/jobs/{job}/circuit/worked", worked, ["GET"]),
+)
