@@ -60,7 +60,7 @@ def _row(request: Request, stage: str, circuit: CircuitDesign, own: Sequence[Map
         "says": called(circuit),
         "way": circuit.circuit.way.replace(".", ", way "),
         "made": made_of(circuit),
-        "worst": first["says"] if first else "",
+        "worst": first["says"].removeprefix("Not known: ").partition(". ")[0] if first else "",
         "turns": holds(own, circuit.circuit.name),
     }
 
