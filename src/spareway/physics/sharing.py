@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from spareway.fact import formula, least, most
 
-__all__ = ["Tap", "drop_at_v", "leg_end_a", "leg_start_a", "legs_a", "legs_if_open_a", "ring_drop_by_load_v", "sections_a",
-           "worst_drop"]
+__all__ = ["Tap", "drop_at_v", "leg_end_a", "leg_start_a", "legs_a", "legs_if_open_a", "ring_drop_by_load_v",
+           "ring_r1r2_at_ohm", "sections_a", "worst_drop"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,17 @@ def ring_drop_by_load_v(mv_per_a_m: float, ring_length_m: float, load_a: float, 
     """
     return mv_per_a_m * ring_length_m * load_a * least(load_position, ring_position) \
         * (1 - most(load_position, ring_position)) / 1000
+
+
+@formula("two paths in parallel for each conductor")
+def ring_r1r2_at_ohm(ring_r1_ohm: float, ring_r2_ohm: float, ring_position: float) -> float:
+    """Line and protective conductor of a ring in service, from the board to a place on it.
+
+    Range: both legs whole, no spur; r1 and r2 end to end. Most in the middle, where it is the quarter of r1 + r2; by the test's
+    crosswise joint another number is read elsewhere.
+    Case: published/sharing.toml#in-service-at-a-quarter
+    """
+    return ring_position * (1 - ring_position) * (ring_r1_ohm + ring_r2_ohm)
 
 
 def legs_a(taps: Sequence[Tap]) -> tuple[float, float]:
