@@ -214,6 +214,51 @@ def _lock_offs(design: Design) -> list[dict[str, Any]]:
     return out
 
 
+# ---- circuits -------------------------------------------------------------------------------------------------------
+def circuit(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
+    """Every circuit of a stage with its worst finding; with a name that one, every quantity and finding of it with its working.
+
+    What is moved on a circuit is an overlay. Errors: InputError, also for a circuit that is not there."""
+    with no_collector():
+        job = read_job(files, overlays)
+        design = Design(job.at(stage))
+        known = [n for n, c in design.circuits.items() if not c.is_surge]
+        if name and name not in known:
+            raise InputError([Fault("command line", None, "circuit", name, f'there is no circuit "{name}"', "",
+                                    nearest(name, known))])
+        out = {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage, "books": dict(job.about.books),
+               "circuits": [_one_circuit(n, job, design, whole=bool(name)) for n in ([name] if name else known)]}
+        return out | {"caution": [*CAUTION, NEUTRAL]}
+
+
+def _one_circuit(name: str, job: Job, design: Design, whole: bool) -> dict[str, Any]:
+    """`is` says what it was as found; `findings` are those of this circuit alone, worst first, each whole."""
+    from spareway.design.sheet import sheet
+    of, was = design.circuits[name], job.found.circuits.get(name)
+    findings = [_finding(f, True) for f in judge(design, all_rules(), [], only=of.at)]
+    is_now = "as found" if design.inst.stage == "found" else "new" if was is None or was.cable != of.circuit.cable else \
+        "kept" if was.device == of.circuit.device and was.way == of.circuit.way else "kept, its device or way is another"
+    said = {"name": name, "says": of.circuit.says, "way": of.circuit.way, "is": is_now, "ring": of.is_ring,
+            "cable": {"kind": of.cable.kind, "line_mm2": of.cable.line_mm2.amount, "cpc_mm2": of.cable.cpc_mm2.amount},
+            "device": {"kind": of.device.kind, "curve": of.device.curve.amount, "rating_a": of.rating_a.amount,
+                       "residual_ma": of.residual_ma.amount},
+            "length_m": of.length_m.amount,
+            "verdict": next((f["verdict"] for f in findings if f["verdict"] != "not applicable"), "unknown")}
+    return said | {"findings": findings} | ({"quantities": [_line(each) for each in sheet(of)]} if whole else {})
+
+
+def _line(line: Any) -> dict[str, Any]:
+    fact = line.fact
+    return {"heading": line.heading, "quantity": line.name, "says": line.says, "amount": fact.amount, "is": str(fact),
+            "unit": glossary(fact.name).unit, "how": fact.how, "trust": fact.trust, "at": fact.at, "line": fact.line(),
+            "working": [step.line for step in fact.working()],
+            "sources": list(dict.fromkeys(f"{f}: {glossary(f.name).says}, {f.how}, {f.where}{f' ({f.trust})' if f.trust else ''}"
+                                          for f in fact.roots() if f.how not in ("worked", "total") and f.known and f.where)),
+            "missing": [_gap(gap) for gap in fact.missing()],
+            "rests_on": [{"quantity": f.name, "says": glossary(f.name).says, "is": str(f), "how": f.trust or f.how,
+                          "at": f.at or f.where, "note": f.note} for f in fact.doubtful()]}
+
+
 # ---- live, isolate --------------------------------------------------------------------------------------------------
 def _design(files: Files, stage: str | None, overlays: Overlays) -> Design:
     return Design(read_job(files, overlays).at(stage))
@@ -325,5 +370,6 @@ def _item(item: Item) -> dict[str, Any]:
             "remedial": "make it as it should be, and look again", "fires_on": f"{row} no", "passes_on": f"{row} yes"}
 
 
-__all__ = ["Installation", "Job", "changes", "check", "exit_code", "explain", "isolate", "live", "paper", "pocket_page",
+__all__ = ["Installation", "Job", "changes", "check", "circuit",
+           "exit_code", "explain", "isolate", "live", "paper", "pocket_page",
            "survey_report", "to_json"]

@@ -195,17 +195,20 @@ class Finding:
         return list(dict.fromkeys(each for fact in self.facts for each in fact.missing()))
 
 
-def judge(design: Design, rules: Sequence[Rule], seen: Sequence[Finding] = ()) -> list[Finding]:
-    """Every rule of the edition asked of each of its subjects, and what was seen by eye; worst first, then by subject."""
+def judge(design: Design, rules: Sequence[Rule], seen: Sequence[Finding] = (), only: str = "") -> list[Finding]:
+    """Every rule of the edition asked of each of its subjects, and what was seen by eye; worst first, then by subject.
+
+    only: the address of the one subject that is asked about, and no decision about another is then judged."""
     books = design.books
     asked: dict[str, list[tuple[str, str, Any]]] = {}       # address, file and line, subject: the same for every rule
     findings = []
     for each in rules:
         if books.within(each.since, each.until):
             if each.about not in asked:
-                asked[each.about] = [(address, design.where(address), subject) for address, subject in design.subjects(each.about)]
+                asked[each.about] = [(address, design.where(address), subject) for address, subject in design.subjects(each.about)
+                                      if only in ("", address)]
             findings += [_find(each, address, where, subject, design) for address, where, subject in asked[each.about]]
-    findings = _decided(design, [*findings, *seen])
+    findings = [f for f in _decided(design, [*findings, *seen]) if only in ("", f.subject)]
     return sorted(findings, key=lambda f: (VERDICTS.index(f.verdict), f.rule, f.subject))
 
 

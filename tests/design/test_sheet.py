@@ -1,0 +1,70 @@
+"""The sheet of a circuit: every quantity in order, nothing raised, and the same amounts as the design and the check hold."""
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from spareway import api
+from spareway.design.design import Design
+from spareway.design.sheet import HEADINGS, sheet
+from spareway.doc import InputError
+from spareway.folder import read_folder
+from spareway.job.job import read_job
+from spareway.rules import all_rules
+from spareway.rules.base import VERDICTS
+
+ROOT = Path(__file__).parents[2] / "examples"
+ALL = sorted(each.name for each in ROOT.iterdir() if (each / "job.toml").exists())
+RULES = {rule.code for rule in all_rules()}
+
+
+def files_of(name: str) -> dict[str, str]:
+    return dict(read_folder(ROOT / name))
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_every_circuit_has_a_whole_sheet(name: str) -> None:
+    """Under every heading, each line once by name; a line that is not known says why."""
+    design = Design(read_job(files_of(name)).at(None))
+    for circuit in (c for c in design.circuits.values() if not c.is_surge):
+        lines = sheet(circuit)
+        assert list(dict.fromkeys(line.heading for line in lines)) == list(HEADINGS)
+        assert len({line.name for line in lines}) == len(lines)
+        for line in lines:
+            assert line.fact.known or line.fact.missing() or line.fact.note, line.name
+
+
+def test_the_cottage_ring_by_its_scenario() -> None:
+    """SCENARIOS, Weir way 8: 52 m, R1+R2 0.254, Zs expected 0.59, cold limit 1.09."""
+    said = api.circuit(files_of("weir-cottage"), "ring-ground")["circuits"][0]
+    by_name = {q["quantity"]: q for q in said["quantities"]}
+    assert by_name["length_m"]["is"] == "52 m"
+    assert by_name["r1r2_ohm"]["is"] == "0.254 Ω"
+    assert f"{by_name['zs_cold_ohm']['amount']:.2f}" == "0.59"
+    assert by_name["zs_site_limit_ohm"]["is"] == "1.09 Ω"
+    assert by_name["zs_cold_ohm"]["working"][-1].endswith("0.34 + 0.254 = 0.594 Ω")
+
+
+def test_findings_are_those_of_the_check() -> None:
+    """One circuit's findings are the check's own, each with its working; the verdict is the worst of them."""
+    files = files_of("weir-cottage")
+    check = api.check(files, full=True)["findings"]
+    for each in api.circuit(files)["circuits"]:
+        of = f"circuits.{each['name']}"
+        assert each["findings"] == [f for f in check if f["subject"] == of and f["rule"] in RULES]
+        assert each["verdict"] == min((f["verdict"] for f in each["findings"]), key=VERDICTS.index)
+
+
+def test_what_is_moved_turns_the_verdict() -> None:
+    """An overlay with the length past where the drop turns makes it fail, and a circuit that is not there is told with the nearest."""
+    files = files_of("weir-cottage")
+    said = api.circuit(files, "heat-5")["circuits"][0]
+    turn = next(t for f in said["findings"] if f["verdict"] == "within" for t in f["flips_at"] if t["quantity"] == "length_m")
+    over = f"{turn['at']} = {{ measured = {turn['turns_at'] * 1.02:.3f} }}\n"
+    moved = api.circuit(files, said["name"], overlays=[("moved.toml", over)])["circuits"][0]
+    before = {f["rule"] for f in said["findings"] if f["verdict"] == "fails"}
+    assert {f["rule"] for f in moved["findings"] if f["verdict"] in ("fails", "unknown")} - before
+    with pytest.raises(InputError) as told:
+        api.circuit(files, said["name"] + "x")
+    assert said["name"] in str(told.value)
