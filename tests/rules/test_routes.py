@@ -143,7 +143,18 @@ def test_a_drop_above_the_limit_by_the_tables_may_be_within_it_cooler() -> None:
     assert own.value == pytest.approx(18 * load * 61 / 1000 * (300 - (1 - (load / 27) ** 2) * 40) / 300, rel=1e-9)
     assert f"{own.value:.2f}" == "10.60"
     assert (said.verdict, warmth("CI4", "circuits.warmth.cable.length_m = 61")) == ("within", "fails")
+    assert "whole rating" not in said.says
     assert warmth("RT9", "circuits.warmth.cable.length_m = 66") == "fails"
+
+
+def test_a_load_nobody_recorded_counts_as_the_whole_rating() -> None:
+    """At 16 A the same 40 m drop 18 x 16 x 40 / 1000 = 11.52 V by the table, and with Ct 0.9135 10.52."""
+    far = 'circuits.warmth.cable.length_m = %s\nequipment.radiator.stamped_w = { unknown = "plate worn" }'
+    said = found("RT9", "circuits.warmth", far % 40)
+    assert (said.verdict, "at the whole rating of its device" in said.says, f"{said.facts[0].inputs[1].value:.2f}") == ("within", True, "10.52")
+    assert warmth("RT9", far % 45) == "fails"
+    assert warmth("RT1", far % 40) == "within"
+    assert warmth("RT1", far % 40 + '\ncircuits.warmth.cable.method = "103"') == "unknown"
 
 
 @pytest.mark.parametrize(("lines", "verdict"), [

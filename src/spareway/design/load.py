@@ -89,6 +89,12 @@ def lasting_limit_a(circuit: CircuitDesign) -> Fact[float]:
     return boards.continuous_a.worked(circuit.rating_a, factor)
 
 
+def largest_storage_a(circuit: CircuitDesign) -> Fact[float]:
+    """What the largest common storage heater takes."""
+    most = look_up("thresholds", circuit.books, settled("case", "storage_heater_w", "common practice"))
+    return cable.load_a.worked(most, circuit.design.supply.u0_v)
+
+
 # ---- cooking --------------------------------------------------------------------------------------------------------
 def cooking_with_socket_a(circuit: CircuitDesign, cooking: list[Fact[float]]) -> Fact[float]:
     """Demand of cooking appliances with a socket outlet on their switch: the handbook's allowance."""

@@ -12,6 +12,7 @@ from spareway.design.spurs import on_ring, spurs
 from spareway.fact import Fact, chosen, highest, total, unknown
 from spareway.job.types import Point
 from spareway.physics import cable, heat, load
+from spareway.physics.sharing import Tap, legs_a
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -76,9 +77,8 @@ def worst_leg_a(circuit: CircuitDesign, rest_too: bool = False) -> Fact[float]:
 
     def greater(whole_m: float, rating_a: float, *known: float) -> float:
         drawn = known[:len(amps)]
-        back = fsum(a * m / whole_m for a, m in zip(drawn, known[len(amps):], strict=True))
-        rest = max(0.0, rating_a - fsum(drawn)) / 2 if rest_too else 0.0
-        return max(back, fsum(drawn) - back) + rest
+        legs = legs_a([Tap(to / whole_m, a) for a, to in zip(drawn, known[len(amps):], strict=True)])
+        return max(legs) + (max(0.0, rating_a - fsum(drawn)) / 2 if rest_too else 0.0)
     why = f"{SPLIT}; the rest of the rating is drawn evenly all round, half by each leg" if rest_too else SPLIT
     inputs = [circuit.length_m, circuit.rating_a, *amps, *to_m]
     return chosen("load_a", greater, inputs, "both legs", why, "two paths in parallel")

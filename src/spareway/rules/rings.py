@@ -81,7 +81,7 @@ def spur_long(circuit: CircuitDesign, design: Design) -> Answer:
 
 @rule("RI4", about="circuit", breach="unknown", clause="433.1.204; 643.2.1")
 def ring_not_home(circuit: CircuitDesign, design: Design) -> Answer:
-    """Not known whether it is a ring: none of its points leads home in the record.
+    """None of the points of this ring leads home in the record.
 
     Why: a ring that is open, or never was one, is a radial of small cable behind a large device, and everything works.
     Remedial: ends out at the board, line, neutral and earth read end to end; then record where it comes home, or what it is.

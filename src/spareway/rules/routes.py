@@ -8,8 +8,8 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.load import before_v, line_withstand_a2s, returning_on
 from spareway.design.points import smaller
-from spareway.design.route import RATINGS_90, StretchDesign, assumed, half_from_mm, settled
-from spareway.fact import Fact, total
+from spareway.design.route import RATINGS_90, StretchDesign, assumed, half_from_mm, renamed, settled
+from spareway.fact import Fact, lowest, total
 from spareway.job.types import Point
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, does_not_apply, rule
 from spareway.rules.circuits import tables_hold
@@ -31,7 +31,9 @@ def load_above_cable(circuit: CircuitDesign, design: Design) -> Answer:
     """
     if circuit.is_ring:
         return does_not_apply("what a ring carries is shared between its legs")
-    answer = tables_hold(circuit.cable.insulation_c, at_most(circuit.load_a, circuit.route.carries_a))
+    # whatever the load is, a device that protects the cable lets no more through for long
+    either = best_of([at_most(circuit.load_a, circuit.route.carries_a), at_most(circuit.rating_a, circuit.iz_a)])
+    answer = tables_hold(circuit.cable.insulation_c, either)
     worst = circuit.route.weakest
     return replace(answer, says=f"{answer.says}. Weakest: {worst.in_words}") if worst and answer.relation else answer
 
@@ -101,7 +103,7 @@ def _inside(stretch: StretchDesign) -> Fact[float]:
 
 @rule("RT5", about="circuit", breach="unknown", clause="523.9; Appendix 4, Table 4A2")
 def insulation_told_twice(circuit: CircuitDesign, design: Design) -> Answer:
-    """Not known how it lies: by its method one side of the cable is free of insulation, and it is recorded as surrounded.
+    """The cable is recorded as surrounded by insulation, and by its method one side of it is free.
 
     Why: the ratings of these methods hold the insulation once; a cable surrounded on every side carries less than they say.
     Remedial: look again: surrounded is method 103, or another method with the length in insulation; else take the length out.
@@ -117,9 +119,9 @@ def insulation_told_twice(circuit: CircuitDesign, design: Design) -> Answer:
 
 @rule("RT6", about="circuit", breach="unknown", clause="522.8.10")
 def buried_without_armour(circuit: CircuitDesign, design: Design) -> Answer:
-    """Not known whether it may lie there: a cable without armour lies in the ground.
+    """A cable without armour lies in the ground, and whether in a duct is not in this record.
 
-    Why: a spade goes through it; without earthed metal around it only a duct or conduit makes it right, and none is in this record.
+    Why: a spade goes through it; without earthed metal around it only a duct or conduit makes it right, and a record of methods holds none.
     Remedial: see whether it lies in a duct, how deep, and whether it is marked; else an armoured cable.
     Fires on: circuits.warmth.cable = { kind = "t&e", line_mm2 = 4, cpc_mm2 = 1.5, length_m = 15, method = "D", concealed = false }
     Passes on: circuits.warmth.cable = { kind = "armoured", line_mm2 = 4, cpc_mm2 = 4, length_m = 15, method = "D", concealed = false }
@@ -195,11 +197,15 @@ def drop_above_limit_even_cool(circuit: CircuitDesign, design: Design) -> Answer
         return does_not_apply(why)
     if circuit.device_kind is None or not circuit.route.hottest_c.known:
         return cannot_tell(circuit.rating_a, circuit.route.hottest_c, says="Not known: its device, or the temperature around it")
-    cooler = total("drop_v", [before_v(circuit), circuit.route.cooler_drop_v(circuit.load_a)], "one after another")
-    answer = at_most(cooler, circuit.drop_limit_v)
-    strict = at_most(cooler, circuit.drop_limit_of_lighting_v)
-    return answer if not answer.ok or not circuit.use_unsaid or strict.ok else \
-        Answer(None, f"Not known: what it feeds; for lighting: {strict.says}", strict.facts)
+    device_a = renamed(circuit.rating_a, "load_a")                     # the most that its device lets through for long
+    whole = not circuit.load_a.known or at_most(circuit.load_a, circuit.rating_a).ok is False
+    amps = device_a if not circuit.load_a.known else circuit.load_a if not device_a.known else \
+        lowest("load_a", [circuit.load_a, device_a], "no more for long than its device is rated for")
+    cooler = total("drop_v", [before_v(circuit), circuit.route.cooler_drop_v(amps)], "one after another")
+    answer, strict = (at_most(cooler, limit) for limit in (circuit.drop_limit_v, circuit.drop_limit_of_lighting_v))
+    if answer.ok and circuit.use_unsaid and not strict.ok:
+        return Answer(None, f"Not known: what it feeds; for lighting: {strict.says}", strict.facts)
+    return replace(answer, says=f"{answer.says}, at the whole rating of its device") if whole and answer.relation else answer
 
 
 def _not_cooler(circuit: CircuitDesign) -> str:
@@ -244,9 +250,9 @@ def _reduced_at(circuit: CircuitDesign, point: Point, design: Design) -> Answer:
 
 @rule("RT11", about="circuit", breach="unknown", clause="523.1; Appendix 4")
 def rating_of_another_cable(circuit: CircuitDesign, design: Design) -> Answer:
-    """Not known what this cable carries: the tables that were read are of another kind of cable.
+    """The tables that its rating was read from are of another kind of cable.
 
-    Why: flexible, mineral and old cables have ratings and drops of their own; what passes here passes by a neighbour's figures.
+    Why: flexible, mineral and old cables have ratings and drops of their own; what holds here holds by a neighbour's figures.
     Remedial: its own table or its maker's, read by a person and signed for; an old cable wants its insulation looked at first.
     Fires on: circuits.warmth.cable = { kind = "flex", line_mm2 = 2.5, cpc_mm2 = 2.5, length_m = 15, method = "C", concealed = false }
     Passes on: circuits.warmth.cable = { kind = "armoured", line_mm2 = 2.5, cpc_mm2 = 2.5, length_m = 15, method = "C", concealed = false }
