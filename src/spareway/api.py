@@ -71,7 +71,12 @@ def check(files: Files, stage: str | None = None, overlays: Overlays = (), full:
 def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, Design, list[Finding]]:
     job = read_job(files, overlays)
     design = Design(job.at(stage))
-    return job, design, held_back(judge(design, all_rules(), [*seen(design), *disputes(design)]), design)
+    return job, design, _found(design)
+
+
+def _found(design: Design, only: str = "") -> list[Finding]:
+    """What the rules find, what was seen by eye, and what two people say two things of; of one subject alone where one is named."""
+    return held_back(judge(design, all_rules(), [*seen(design), *disputes(design)], only), design)
 
 
 def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool) -> dict[str, Any]:
@@ -226,19 +231,26 @@ def circuit(files: Files, name: str = "", stage: str | None = None, overlays: Ov
         if name and name not in known:
             raise InputError([Fault("command line", None, "circuit", name, f'there is no circuit "{name}"', "",
                                     nearest(name, known))])
+        found = _found(design, design.circuits[name].at if name else "")
         out = {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage, "books": dict(job.about.books),
-               "circuits": [_one_circuit(n, job, design, whole=bool(name)) for n in ([name] if name else known)]}
+               "circuits": [_one_circuit(n, job, design, found, whole=bool(name)) for n in ([name] if name else known)]}
         return out | {"caution": [*CAUTION, NEUTRAL]}
 
 
-def _one_circuit(name: str, job: Job, design: Design, whole: bool) -> dict[str, Any]:
+def circuit_of(name: str, job: Job, inst: Installation) -> dict[str, Any]:
+    """One circuit of a stage of a job, as it stands or altered, as `circuit` tells it, whole. Errors: KeyError."""
+    with no_collector():
+        design = Design(inst)
+        return _one_circuit(name, job, design, _found(design, f"circuits.{name}"), whole=True)
+
+
+def _one_circuit(name: str, job: Job, design: Design, found: Sequence[Finding], whole: bool) -> dict[str, Any]:
     """`is` says what it was as found; `findings` are those of this circuit alone, worst first, each whole."""
     from spareway.design.sheet import sheet
-    of, was = design.circuits[name], job.found.circuits.get(name)
-    findings = [_finding(f, True) for f in judge(design, all_rules(), [], only=of.at)]
-    is_now = "as found" if design.inst.stage == "found" else "new" if was is None or was.cable != of.circuit.cable else \
-        "kept" if was.device == of.circuit.device and was.way == of.circuit.way else "kept, its device or way is another"
-    said = {"name": name, "says": of.circuit.says, "way": of.circuit.way, "is": is_now, "ring": of.is_ring,
+    of = design.circuits[name]
+    findings = [_finding(f, True) for f in found if f.subject == of.at]
+    said = {"name": name, "says": of.circuit.says, "way": of.circuit.way, "is": _kept_or_new(name, job, design),
+            "ring": of.is_ring,
             "cable": {"kind": of.cable.kind, "line_mm2": of.cable.line_mm2.amount, "cpc_mm2": of.cable.cpc_mm2.amount},
             "device": {"kind": of.device.kind, "curve": of.device.curve.amount, "rating_a": of.rating_a.amount,
                        "residual_ma": of.residual_ma.amount},
@@ -247,10 +259,23 @@ def _one_circuit(name: str, job: Job, design: Design, whole: bool) -> dict[str, 
     return said | {"findings": findings} | ({"quantities": [_line(each) for each in sheet(of)]} if whole else {})
 
 
+def _kept_or_new(name: str, job: Job, design: Design) -> str:
+    """By where its lines stand: whoever says the kind of a cable or device anew says that it is another one."""
+    was, now = job.found.circuits.get(name), design.inst.circuits[name]
+    alike = [job.found.doc.places.get(at) == design.inst.doc.places.get(at)
+             for at in (("circuits", name, part, "kind") for part in ("cable", "device"))]
+    if design.inst.stage == "found":
+        return "as found"
+    if was is None or not alike[0]:
+        return "new"
+    return "kept" if alike[1] and was.way == now.way else "kept, its device or way is another"
+
+
 def _line(line: Any) -> dict[str, Any]:
     fact = line.fact
     return {"heading": line.heading, "quantity": line.name, "says": line.says, "amount": fact.amount, "is": str(fact),
-            "unit": glossary(fact.name).unit, "how": fact.how, "trust": fact.trust, "at": fact.at, "line": fact.line(),
+            "unit": glossary(fact.name).unit, "how": fact.how, "trust": fact.trust, "at": fact.at, "where": fact.where,
+            "line": fact.line(),
             "working": [step.line for step in fact.working()],
             "sources": list(dict.fromkeys(f"{f}: {glossary(f.name).says}, {f.how}, {f.where}{f' ({f.trust})' if f.trust else ''}"
                                           for f in fact.roots() if f.how not in ("worked", "total") and f.known and f.where)),

@@ -15,6 +15,8 @@ from tests.cli.cases import GRANARY, RIDGE, WEIR, WRONG_END, document
 OUTPUT: dict[str, list[tuple[object, ...]]] = {
     "check": [("check", WEIR, "--stage", "found"), ("check", WEIR, "--full"), ("check", GRANARY, "--full"),
               ("check", GRANARY, "--with", WRONG_END), ("check", RIDGE, "--full")],
+    "circuit": [("circuit", WEIR), ("circuit", WEIR, "ring-ground", "--stage", "found"), ("circuit", GRANARY, "cooker"),
+                ("circuit", RIDGE, "charging")],
     "live": [("live", WEIR, "--stage", "found", "--lift", "lights-first.N"), ("live", RIDGE, "--open", "cutout.fuse")],
     "isolate": [("isolate", GRANARY, "isolator.surge"), ("isolate", GRANARY, "isolator.surge", "--with", WRONG_END),
                 ("isolate", RIDGE, "board.bar.L"), ("isolate", WEIR, "met", "--as", "ordinary")],

@@ -15,6 +15,7 @@ __all__ = ["OUTPUTS", "command", "output_schema"]
 OUTPUTS = {
     "new": "what was started",
     "check": "findings, what stays live, lock-offs",
+    "circuit": "quantities and findings of circuits",
     "live": "the potential of every terminal",
     "isolate": "the lock-off of a part",
     "changes": "what differs between two stages",

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Any
+from weakref import WeakKeyDictionary
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from spareway.api import CAUTION
+from spareway import api
 from spareway.design.circuit import CircuitDesign
 from spareway.doc import Fault, InputError, trail
 from spareway.rules.base import VERDICTS
+from spareway.rules.circuit_words import cable_words, device_words, holds, worst
 from spareway.show import exact
 from spareway.survey.edit import set_value
-from spareway.web.circuit_told import check, holds, made_of, quantity, sorted_out, worst
+from spareway.web.circuit_told import check, marked, quantities, sorted_out
 from spareway.web.moved import Slider, laid, read, sliders
-from spareway.web.one_circuit import circuit_told
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
@@ -25,6 +26,7 @@ from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 __all__ = ["PAGES"]
 
 STAGES = (("found", "As found"), ("proposed", "Proposed"), ("fitted", "Fitted"))
+_LISTED: WeakKeyDictionary[Record, dict[str, dict[str, Any]]] = WeakKeyDictionary()
 KEPT_AS = (("drawing", "As drawn"), ("measured", "As measured"))
 
 
@@ -33,9 +35,8 @@ async def circuits(request: Request) -> Response:
     """Each circuit in a few lines, the worst first."""
     job, stage = request.path_params["job"], request.query_params.get("stage", "")
     found = record(shelf_of(request).files(job))
-    design, said = found.design(stage), found.checked(stage, full=True)
-    own = {name: [f for f in said["findings"] if f["subject"] == c.at] for name, c in design.circuits.items() if not c.is_surge}
-    ordered = sorted(own, key=lambda name: VERDICTS.index(own[name][0]["verdict"]) if own[name] else len(VERDICTS))
+    said = _listed(found, stage)
+    ordered = sorted(said["circuits"], key=lambda c: VERDICTS.index(c["verdict"]))
     keys = [
         Key("Findings", link(request, "jobs", job, "findings", stage=stage), main=True),
         Key("Places", link(request, "jobs", job, "")),
@@ -45,29 +46,37 @@ async def circuits(request: Request) -> Response:
         "circuits.html",
         keys,
         **placed(request, ""),
-        heading=f"Circuits, {design.inst.stage}",
-        rows=[_row(request, stage, design.circuits[name], own[name]) for name in ordered],
-        stages=_stages(request, found, "circuits", design.inst.stage),
-        cautions=CAUTION,
+        heading=f"Circuits, {said['stage']}",
+        rows=[_row(request, stage, circuit) for circuit in ordered],
+        stages=_stages(request, found, "circuits", said["stage"]),
+        cautions=api.CAUTION,
     )
 
 
-def _row(request: Request, stage: str, circuit: CircuitDesign, own: Sequence[Mapping[str, Any]]) -> dict[str, str]:
-    first = next((f for f in own if f["verdict"] in VERDICTS[:4]), None)
+def _listed(found: Record, stage: str) -> dict[str, Any]:
+    """Every circuit of a stage, worked out once for each state of the job."""
+    kept = _LISTED.setdefault(found, {})
+    if stage not in kept:
+        kept[stage] = api.circuit(found.files, stage=stage or None)
+    return kept[stage]
+
+
+def _row(request: Request, stage: str, circuit: Mapping[str, Any]) -> dict[str, str]:
+    first = worst(circuit["findings"])
     return {
-        "href": link(request, "jobs", request.path_params["job"], "circuit", of=circuit.circuit.name, stage=stage),
-        **worst(own),
+        "href": link(request, "jobs", request.path_params["job"], "circuit", of=circuit["name"], stage=stage),
+        **marked(circuit["verdict"]),
         "says": called(circuit),
-        "way": circuit.circuit.way.replace(".", ", way "),
-        "made": made_of(circuit),
+        "way": circuit["way"].replace(".", ", way "),
+        "made": f"{cable_words(circuit)}; {device_words(circuit)}",
         "worst": first["says"].removeprefix("Not known: ").partition(". ")[0] if first else "",
-        "turns": holds(own, circuit.circuit.name),
+        "turns": holds(circuit),
     }
 
 
-def called(circuit: CircuitDesign) -> str:
+def called(circuit: Mapping[str, Any]) -> str:
     """What a person calls it."""
-    return circuit.circuit.says or circuit.circuit.name.replace("-", " ")
+    return str(circuit["says"] or circuit["name"].replace("-", " "))
 
 
 def _stages(request: Request, found: Record, page: str, now: str, **asked: str) -> list[tuple[str, str, bool]]:
@@ -98,15 +107,13 @@ async def card(request: Request) -> Response:
         keys,
         **placed(request, ""),
         **_worked(request, found, stage, circuit, known),
-        heading=called(circuit),
-        made=made_of(circuit),
         stages=_stages(request, found, "circuit", circuit.design.inst.stage, of=name),
         sliders=[_amount(request, each) for each in known],
         moving=any(request.query_params.get(each.name) for each in known),
         self_href=link(request, *here),
         work_href=link(request, *here, "worked"),
         back_href=link(request, *here, of=name, stage=stage),
-        cautions=CAUTION,
+        cautions=api.CAUTION,
     )
 
 
@@ -149,21 +156,23 @@ def _worked(request: Request, found: Record, stage: str, circuit: CircuitDesign,
     name = circuit.circuit.name
     amounts, faults = read(request.query_params, known)
     inst = found.design(stage).inst
-    said = circuit_told(inst.altered(laid(amounts, known)) if amounts else inst, name)
+    said = api.circuit_of(name, found.job, inst.altered(laid(amounts, known)) if amounts else inst)
     bad, good, told = sorted_out(said["findings"])
     return {
         "stage": stage,
         "of": name,
+        "heading": called(said),
+        "made": f"{cable_words(said)}; {device_words(said)}",
         "faults": [str(fault) for fault in faults],
         "moved": ", ".join(f"{each.says} {exact(amounts[each.name])} {each.unit}" for each in known if each.name in amounts),
-        "worst": worst(said["findings"]),
-        "holds": holds(said["findings"], name),
+        "worst": marked(said["verdict"]),
+        "holds": holds(said),
         "keep": _keep(request, circuit, amounts),
         "bad": [check(f) for f in bad],
         "good": [check(f) for f in good],
         "told": [check(f) for f in told],
         "not_here": len(said["findings"]) - len(bad) - len(good) - len(told),
-        "quantities": [quantity(q) for q in said["quantities"]],
+        "sheet": quantities(said),
     }
 
 

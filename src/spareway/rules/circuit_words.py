@@ -1,0 +1,83 @@
+"""A circuit in a few words, from the document of a circuit: what it is made of, its worst finding, the length at which it turns.
+
+Command line and phone tell it in one way.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from spareway.doc import trail
+from spareway.rules.base import VERDICTS
+from spareway.show import exact, show
+
+__all__ = ["cable_words", "device_words", "holds", "turns_of", "worst"]
+
+Said = Mapping[str, Any]                                    # a circuit, a finding or a quantity, as the document has it
+WORSE = ("stop", "fails", "advice")
+
+
+def cable_words(circuit: Said) -> str:
+    """`t&e 2.5 / 1.5 mm², ring`; what is not recorded is a question mark."""
+    cable = circuit["cable"]
+    if not cable["kind"]:
+        return "cable not recorded"
+    return f"{cable['kind']} {_amount(cable['line_mm2'])} / {_amount(cable['cpc_mm2'])} mm²{', ring' if circuit['ring'] else ''}"
+
+
+def device_words(circuit: Said) -> str:
+    """`rcbo-2p B32 A, 30 mA`."""
+    device = circuit["device"]
+    if not device["kind"]:
+        return "device not recorded"
+    residual = f", {exact(device['residual_ma'])} mA" if device["residual_ma"] is not None else ""
+    return f"{device['kind']} {device['curve'] or ''}{_amount(device['rating_a'])} A{residual}"
+
+
+def _amount(amount: float | None) -> str:
+    return "?" if amount is None else exact(amount)
+
+
+def worst(findings: Sequence[Said]) -> Said | None:
+    """The first that is worse than within, worst first; None where there is none."""
+    return min((f for f in findings if f["verdict"] in VERDICTS[:4]), key=lambda f: VERDICTS.index(f["verdict"]), default=None)
+
+
+def holds(circuit: Said) -> str:
+    """`21 m, holds to 53 m: drop above limit`: the length at which a check turns next, or at which one would hold."""
+    own = f"circuits.{circuit['name']}."
+    turns = [(f["verdict"], t["turns_at"], t["is"], f["name"], _part(t["at"].removeprefix(own))) for f in circuit["findings"]
+             for t in f.get("flips_at", ()) if t["quantity"] == "length_m" and t["at"].startswith(own)]
+    over = [turn[1:] for turn in turns if turn[0] in WORSE and turn[1] < turn[2]]
+    ahead = [turn[1:] for turn in turns if turn[0] == "within" and turn[1] > turn[2]]
+    for found, word in ((over, "holds at {} m or less"), (ahead, "holds to {} m")):
+        if found:
+            at_m, now_m, why, part = min(found)
+            return f"{part}{exact(now_m)} m, {word.format(_down(at_m))}: {why.replace('_', ' ')}"
+    return ""
+
+
+def _part(address: str) -> str:
+    """Which stretch or point a length is of, where it is not of the whole cable."""
+    named = [step for step in trail(address)[:-1] if step not in ("cable", "stretches", "points")]
+    return f"{' '.join(named)} " if named else ""
+
+
+def _down(length_m: float) -> str:
+    """A length at which something turns, never rounded up past it."""
+    return exact(math.floor(length_m * 10) / 10)
+
+
+def turns_of(quantity: Said, findings: Sequence[Said]) -> Iterator[str]:
+    """How far a quantity is from turning: for each finding that asks it to keep to a limit, what would have to be otherwise.
+
+    Only what is of a circuit or of the supply; the finding itself names every other length before it."""
+    for finding in findings:
+        kept = finding.get("limit" if finding.get("relation") == "at least" else "value")
+        if quantity["amount"] is None or kept != quantity["amount"] or finding["unit"] != quantity["unit"]:
+            continue
+        for turn in finding.get("flips_at", ()):
+            if turn["at"].startswith(("circuits.", "supplies.")):
+                yield (f"{finding['rule']}, {finding['name'].replace('_', ' ')}: turns at {show(turn['turns_at'])} {turn['unit']}; "
+                       f"{turn['at']} is {exact(turn['is'])} {turn['unit']}")

@@ -1,0 +1,122 @@
+"""`spareway circuit`: the table, one circuit with every quantity and its working, and names that are not there."""
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from spareway.cli.layout import MARKS
+from spareway.rules.base import VERDICTS
+from spareway.rules.circuit_words import cable_words, device_words, holds, turns_of, worst
+from tests.cli.cases import GRANARY, RIDGE, WEIR, document, page, too_long, typed
+
+CAUTION = "Prove dead at the point of work, every time."
+ALL = [(WEIR, "found"), (WEIR, "proposed"), (GRANARY, "fitted"), (RIDGE, "proposed")]
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize(("job", "stage"), ALL)
+def test_the_table_holds_every_circuit_worst_first(job: Path, stage: str) -> None:
+    """Each once with way, cable, device and verdict; what a check finds of each is found here too, and the exit code follows."""
+    code, said = document("circuit", job, "--stage", stage)
+    text = page("circuit", job, "--stage", stage)
+    assert too_long(text) == []
+    heads = [line for line in text.splitlines() if line.startswith(tuple(MARKS.values()))]
+    ranks = [VERDICTS.index(next(v for v, mark in MARKS.items() if line.startswith(mark))) for line in heads]
+    assert ranks == sorted(ranks)
+    assert len(heads) == len(said["circuits"])
+    for each in said["circuits"]:
+        assert f"{each['name']} [{each['way']}]" in flat(text)
+        assert f"{cable_words(each)}; {device_words(each)}" in flat(text)
+    assert code == {"stop": 1, "fails": 1, "unknown": 3}.get(VERDICTS[ranks[0]], 0)
+    assert CAUTION in text
+    checked = document("check", job, "--stage", stage, "--full")[1]["findings"]
+    for each in said["circuits"]:
+        own = [f for f in checked if f["subject"] == f"circuits.{each['name']}" and not f.get("decision")]
+        assert [f for f in each["findings"] if not f.get("decision")] == own, each["name"]
+
+
+@pytest.mark.parametrize(("job", "name"), [(WEIR, "cooker"), (WEIR, "ring-ground"), (GRANARY, "heat-2"), (RIDGE, "charging")])
+def test_one_circuit_shows_every_quantity_with_its_working_and_its_page(job: Path, name: str) -> None:
+    """Each quantity, each line of working, each source and each gap stands on the page once and nothing is cut."""
+    code, said = document("circuit", job, name)
+    circuit, = said["circuits"]
+    text = flat(page("circuit", job, name))
+    assert too_long(page("circuit", job, name)) == []
+    for each in circuit["quantities"]:
+        assert f"{each['says']}: {each['is']}" in text
+        for line in (*each["working"], *each["sources"]):
+            assert flat(line) in text
+        for gap in each["missing"]:
+            assert gap["why"] in text
+    lines = re.findall(r"= [^=]+ = .*?(?= (?:=|from|by|missing|rests) )", text)
+    assert len(lines) > 15
+    for finding in circuit["findings"]:
+        if finding["verdict"] != "not applicable":
+            assert flat(finding["says"]) in text
+    assert code == {"fails": 1, "unknown": 3}.get(circuit["verdict"], 0)
+
+
+@pytest.mark.parametrize(("name", "near"), [("cookr", "cooker"), ("ring-gorund", "ring-ground")])
+def test_a_misspelt_circuit_names_the_nearest(name: str, near: str) -> None:
+    done = typed("circuit", WEIR, name)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert done.stderr == f'command line: circuit: there is no circuit "{name}"; did you mean {near}?\n'
+
+
+def test_an_overlay_moves_it(tmp_path: Path) -> None:
+    """The cooker's cable as long as its drop allows, and half a metre more: within, then fails, and the turning point stays."""
+    circuit, = document("circuit", WEIR, "cooker")[1]["circuits"]
+    turns_m = next(t["turns_at"] for f in circuit["findings"] if f["rule"] == "CI4" for t in f["flips_at"] if t["at"] == "circuits.cooker.cable.length_m")
+    for length_m, verdict in ((turns_m - 0.5, "within"), (turns_m + 0.5, "fails")):
+        overlay = tmp_path / f"{verdict}.toml"
+        overlay.write_text(f"circuits.cooker.cable.length_m = {length_m:.3f}\n")
+        moved, = document("circuit", WEIR, "cooker", "--with", overlay)[1]["circuits"]
+        drop = next(f for f in moved["findings"] if f["rule"] == "CI4")
+        assert drop["verdict"] == verdict
+        again_m = next(t["turns_at"] for t in drop["flips_at"] if t["at"] == "circuits.cooker.cable.length_m")
+        assert again_m == pytest.approx(turns_m, rel=1e-4)
+        assert holds(moved).partition(" m, ")[2].startswith("holds at" if verdict == "fails" else "holds to")
+
+
+# ---- words -----------------------------------------------------------------------------------------------------------------
+def finding(verdict: str, at: float, now: float, address: str = "circuits.x.cable.length_m", name: str = "drop_above_limit") -> dict[str, object]:
+    return {"rule": "ZZ1", "name": name, "verdict": verdict, "unit": "V", "value": 3.0, "limit": 4.0, "relation": "at most",
+            "flips_at": [{"quantity": "length_m", "at": address, "is": now, "turns_at": at, "unit": "m"}]}
+
+
+def test_the_length_at_which_it_turns_is_the_nearest_and_never_rounded_up() -> None:
+    """Of two that turn ahead the nearer; where one fails, the length at which it would hold; another circuit's length is not its own."""
+    within = [finding("within", 53.29, 21), finding("within", 40.07, 21, name="zs_above_limit")]
+    assert holds({"name": "x", "findings": within}) == "21 m, holds to 40 m: zs above limit"
+    assert holds({"name": "x", "findings": [*within, finding("fails", 15.99, 21)]}) == "21 m, holds at 15.9 m or less: drop above limit"
+    assert holds({"name": "y", "findings": within}) == ""
+    assert holds({"name": "x", "findings": [finding("fails", 30, 21), finding("within", 9, 21)]}) == ""
+    stretch = "circuits.x.cable.stretches.loft.length_m"
+    assert holds({"name": "x", "findings": [finding("within", 12, 9, stretch)]}) == "loft 9 m, holds to 12 m: drop above limit"
+
+
+def test_the_worst_is_the_first_of_the_worst_and_within_is_none() -> None:
+    assert worst([finding("within", 1, 2), finding("unknown", 1, 2), finding("fails", 1, 2)]) == finding("fails", 1, 2)
+    assert worst([finding("within", 1, 2)]) is None
+
+
+def test_a_quantity_turns_with_what_is_asked_of_it_alone() -> None:
+    """Its amount and unit are the value of the comparison; for `at least` the limit's; other amounts say nothing."""
+    drop = {"amount": 3.0, "unit": "V"}
+    assert [*turns_of(drop, [finding("within", 53, 21)])] == ["ZZ1, drop above limit: turns at 53 m; circuits.x.cable.length_m is 21 m"]
+    assert [*turns_of({**drop, "amount": 4.0}, [finding("within", 53, 21)])] == []
+    assert [*turns_of({**drop, "amount": 4.0}, [{**finding("within", 53, 21), "relation": "at least"}])] != []
+    assert [*turns_of({**drop, "unit": "A"}, [finding("within", 53, 21)])] == []
+    assert [*turns_of({**drop, "amount": None}, [{**finding("within", 53, 21), "value": None}])] == []
+
+
+def test_what_is_not_recorded_is_a_question_mark() -> None:
+    bare = {"ring": False, "cable": {"kind": "t&e", "line_mm2": 2.5, "cpc_mm2": None}, "device": {"kind": "mcb", "curve": None, "rating_a": None, "residual_ma": None}}
+    assert (cable_words(bare), device_words(bare)) == ("t&e 2.5 / ? mm²", "mcb ? A")
+    assert cable_words({**bare, "cable": {"kind": ""}}) == "cable not recorded"
+    assert device_words({**bare, "device": {"kind": ""}}) == "device not recorded"
