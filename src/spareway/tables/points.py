@@ -1,14 +1,14 @@
-"""The time/current curve of a fuse as a fact: every point that stands in the table of currents, and how well it is known."""
+"""What stands in print of when a device opens, as a fact: the points of a fuse's time/current curve, the bounds of a breaker."""
 from __future__ import annotations
 
 from typing import Any
 
-from spareway.fact import Fact, glossary, show
+from spareway.fact import Fact, formula, glossary, show
 from spareway.tables.books import Books
-from spareway.tables.look import DISPUTED, UNCERTAIN
+from spareway.tables.look import DISPUTED, UNCERTAIN, look_up
 from spareway.tables.table import TRUST, Row, table
 
-__all__ = ["time_current"]
+__all__ = ["breaker_bounds", "conventional_s", "time_current"]
 
 NAME, TABLE = "time_current_points", "ia_fuse"
 Points = tuple[tuple[float, float], ...]
@@ -66,3 +66,44 @@ def time_current(books: Books, fuse: Fact[str], rating: Fact[float]) -> Fact[Poi
     note = "; ".join(dict.fromkeys([*left_out, *(row.bears(books) for row in good if row.bears(books))]))
     worst = max((row.trust for row in good), key=TRUST.index)
     return Fact(NAME, reading(fuse.amount, rating.amount), "table", where, note, worst, inputs=keys, formula=reading)
+
+
+@formula("definition: 3600 s an hour")
+def conventional_s(conventional_h: float) -> float:
+    """A conventional time in seconds."""
+    return conventional_h * 3600
+
+
+class _Bounds:
+    """How the bounds of a breaker were made up: rating times a multiple, and the time that goes with it."""
+    __slots__ = ()
+
+    def __call__(self, rating_a: float, *pairs: float) -> Points:
+        return tuple(sorted((rating_a * multiple, float(s)) for multiple, s in zip(pairs[::2], pairs[1::2], strict=True)))
+
+    def line(self, fact: Fact[Any]) -> str:
+        """`curve = 1.45 × 32 A 3600 s, 2.55 × 32 A 60 s, 5 × 32 A 0.1 s`."""
+        rating, *pairs = fact.inputs
+        said = [f"{multiple} × {rating} {s}" for multiple, s in zip(pairs[::2], pairs[1::2], strict=True)]
+        return f"{glossary(fact.name).symbol} = {', '.join(said)}"
+
+
+_BOUNDS = _Bounds()
+
+
+def breaker_bounds(books: Books, curve: Fact[str], rating: Fact[float]) -> Fact[Points]:
+    """The currents at and above which a breaker has surely opened, each with its time (A, s), currents rising.
+
+    Its conventional tripping current, 2.55 times its rating, and the upper end of its instantaneous band. Each is a bound and no
+    point of a curve: between them nothing is told, so ask `physics.curves.opens_by_s` and never draw a line. Unknown where
+    curve or rating is. Errors: NoRow for a rating or a curve that the standard has not. Source: BS EN 60898-1 Table 7."""
+    def case(name: str) -> Fact[Any]:
+        return look_up("thresholds", books, Fact("case", name, "table", "BS EN 60898-1"))
+    breaker = Fact("device", "breaker", "table", "BS EN 60898-1")
+    conventional = conventional_s.worked(look_up("conventional_time", books, breaker, rating))
+    pairs = [look_up("fuse_opens", books, breaker, rating), conventional, case("overload_test_multiple"),
+             look_up("overload_time", books, rating), look_up("instant_multiple", books, curve), case("instant_s")]
+    amounts: list[Any] = [rating.amount, *(each.amount for each in pairs)]
+    points = None if None in amounts else _BOUNDS(*amounts)
+    how = "unknown" if points is None else "worked"
+    return Fact(NAME, points, how, "BS EN 60898-1 Table 7", inputs=(rating, *pairs), formula=_BOUNDS)
