@@ -111,9 +111,11 @@ def test_a_breaker_is_a_bound() -> None:
 
 @pytest.mark.parametrize("points", [
     (), ((0.0, 1.0),), ((10.0, 0.0),), ((10.0, 5.0), (10.0, 0.4)), ((10.0, 0.4), (20.0, 5.0)), ((10.0, 5.0), (20.0, 5.0)),
-    ((20.0, 5.0), (10.0, 0.4)), ((float("nan"), 5.0),),
+    ((20.0, 5.0), (10.0, 0.4)), ((float("nan"), 5.0),), ((10.0, 5.0), (20.0, 0.0)), ((0.0, 5.0), (20.0, 0.4)),
 ])
 def test_what_is_no_curve_is_refused(points: curves.Points) -> None:
+    """No point, a nought among good points, currents that do not rise, times that do not fall; small ones are a curve."""
+    assert str(Curve(((0.5, 5.0), (0.9, 0.1)))) == "0.5 A 5 s, 0.9 A 0.1 s"
     with pytest.raises(ValueError, match=r"a curve has|along a curve"):
         Curve(points)
 
