@@ -56,11 +56,13 @@ def generic() -> Catalogue:
 
 
 def read_catalogue(held: Mapping[str, Any]) -> Catalogue:
-    """A catalogue of the form of `catalogue.toml`. Errors: KeyError, TypeError for a field that is missing or none."""
+    """A catalogue of the form of `catalogue.toml`; a price is a text, "18.40". Errors: KeyError, TypeError, InvalidOperation."""
     devices = []
     for group in held["devices"].values():
-        rest = {key: value if isinstance(value, str) else Decimal(str(value)) if key == "price" else float(value)
-                for key, value in group.items() if key != "ratings_a"}
+        rest: dict[str, Any] = {key: float(value) if isinstance(value, int | float) else value for key, value in group.items()
+                                if key not in ("ratings_a", "price")}
+        if "price" in group:
+            rest["price"] = Decimal(group["price"])
         devices += [Offered(rating_a=float(rating), **rest) for rating in group["ratings_a"]]
     cables = {name: tuple(sorted(_pair(said) for said in pairs)) for name, pairs in held["cables"].items()}
     return Catalogue(tuple(devices), cables)

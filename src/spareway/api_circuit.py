@@ -1,0 +1,136 @@
+"""Circuits that are yet to be: a new one out of a line of words, all new ones of a board. Texts in, plain data out."""
+from __future__ import annotations
+
+from typing import Any
+
+from spareway.api import CAUTION, NEUTRAL, Files, Overlays, circuit_of, no_collector
+from spareway.design.choose import Choice, choose
+from spareway.design.design import Design
+from spareway.design.trial import Test, Trial
+from spareway.design.turns import Turn, turns
+from spareway.design.wanted import Wanted, wanted
+from spareway.doc import Fault, InputError, nearest
+from spareway.fact import Fact, glossary
+from spareway.job.job import Installation, read_job
+from spareway.tables import Books
+
+__all__ = ["new_circuit"]
+
+ASKED = ("feeds", "load_w", "load_a", "length_m", "method", "cable", "grouped_n", "ambient_c", "in_insulation_mm", "curve",
+         "residual")
+OPEN = {"breaking": "whether the board's maker lists this device for its rating", "near": "the maker's let-through energy",
+        "far": "the maker's let-through energy"}
+
+
+def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Overlays = (), whole: bool = True) -> dict[str, Any]:
+    """The least cable and device for `7.2 kW cooker, 14 m, method 100`, what each smaller one breaks, and where it turns.
+
+    verdict: `within`; `unknown` where something is open or missing; `none` where nothing on offer conforms
+    whole: with every quantity and finding of the circuit as chosen, as `circuit` gives them. Errors: InputError."""
+    with no_collector():
+        job = read_job(files, overlays)
+        inst, asked = job.at(stage), wanted(text)
+        board = _board(inst, asked)
+        way, full = _free_way(inst, board)
+        name = next(n for i in range(1, 1000) if (n := f"new-{i}" if i > 1 else "new") not in inst.circuits)
+        room = full and f"[equipment.{board}]\nways_n = {way.rpartition('.')[2]}\n"
+        design = Design(inst.altered(f"{asked.lines(name, way)}{room}"))
+        choice = choose(design.circuits[name], curve=asked.curve)
+        lines = _with_sizes(asked.lines(name, way), choice.trial)
+        said = {"asked": {key: getattr(asked, key) for key in ASKED} | {"text": text}, "board": board, "way": way, "name": name,
+                "notes": [full] if full else [], **chosen_of(choice, design.books), "toml": lines}
+        if whole and choice.trial is not None:
+            said["circuit"] = circuit_of(name, job, inst.altered(f"{lines}{room}"))
+        return said | {"caution": [*CAUTION, NEUTRAL]}
+
+
+def chosen_of(choice: Choice, books: Books) -> dict[str, Any]:
+    """A choice as plain data."""
+    return {"verdict": choice.verdict, "says": choice.fact.amount or f"Nothing: {_why(choice)}", "chosen": _pair(choice.trial),
+            "open": _open(choice.trial), "settled": _pair(choice.settled), "missing": [_gap(f) for f in _missing(choice)],
+            "binds": {"test": choice.binds, "says": choice.binding},
+            "tests": [_test(test) for test in choice.trial.tests] if choice.trial else [],
+            "refused": [_refused(trial) for trial in choice.refused],
+            "smaller_device": choice.smaller.says if choice.smaller else "",
+            "rests_on": [_ground(fact) for fact in choice.fact.doubtful()] if choice.fact.known else [],
+            "turns": [_turn(turn) for turn in turns(choice.fact, books)], "line": choice.fact.line()}
+
+
+def _why(choice: Choice) -> str:
+    return choice.fact.note or "; ".join(f"{glossary(f.name).says}: {f.note or 'not recorded'}" for f in _missing(choice))
+
+
+def _missing(choice: Choice) -> list[Fact[Any]]:
+    return [] if choice.fact.known or choice.refused else choice.fact.missing()
+
+
+def _pair(trial: Trial | None) -> dict[str, Any] | None:
+    if trial is None:
+        return None
+    offered = trial.offered
+    return {"says": trial.says, "cable": {"kind": trial.kind, "line_mm2": trial.line_mm2, "cpc_mm2": trial.cpc_mm2},
+            "device": {"kind": offered.kind, "curve": offered.curve, "rating_a": offered.rating_a,
+                       "residual_ma": offered.residual_ma or None, "fault_rating_ka": offered.fault_rating_ka or None},
+            "assumed_let_through_a2s": trial.assumed_a2s}
+
+
+def _open(trial: Trial | None) -> list[dict[str, Any]]:
+    """What a person must still find out, and the value that would settle it."""
+    return [{**_test(test), "settled_by": OPEN.get(test.name, "what is missing"),
+             "at_most_a2s": test.value.amount if test.name in ("near", "far") else None} for test in trial.open] if trial else []
+
+
+def _test(test: Test) -> dict[str, Any]:
+    return {"test": test.name, "ok": test.ok, "says": test.says, "value": test.value.amount, "relation": test.relation,
+            "limit": test.limit.amount, "unit": glossary(test.value.name).unit,
+            "working": list(dict.fromkeys(step.line for fact in (test.value, test.limit) for step in fact.working()))}
+
+
+def _refused(trial: Trial) -> dict[str, Any]:
+    size = f"{trial.line_mm2:g}/{trial.cpc_mm2:g} mm²"
+    return {"cable": size, "device": trial.offered.says, "breaks": [test.name for test in trial.broken],
+            "says": f"{size}: {'; '.join(test.says for test in trial.broken)}"}
+
+
+def _turn(turn: Turn) -> dict[str, Any]:
+    root = turn.root
+    return {"quantity": root.name, "says": glossary(root.name).says, "at": root.at, "is": root.amount, "how": root.how,
+            "unit": glossary(root.name).unit, "holds_to": turn.holds_to, "then": turn.then, "holds_from": turn.holds_from,
+            "before": turn.before}
+
+
+def _gap(fact: Fact[Any]) -> dict[str, str]:
+    return {"quantity": fact.name, "says": glossary(fact.name).says, "at": fact.at, "where": fact.where, "why": fact.note}
+
+
+def _ground(fact: Fact[Any]) -> dict[str, str]:
+    return {"quantity": fact.name, "says": glossary(fact.name).says, "is": str(fact), "how": fact.trust or fact.how,
+            "at": fact.at or fact.where, "note": fact.note}
+
+
+# ---- where it goes --------------------------------------------------------------------------------------------------
+def _board(inst: Installation, asked: Wanted) -> str:
+    """The board named, or the only one, or the first that the supply reaches. Errors: InputError where there is none."""
+    boards = Design(inst).boards
+    if asked.board and asked.board not in boards or not boards:
+        says = f'no board is called "{asked.board}"' if boards else "no board is recorded at this stage"
+        raise InputError([Fault("command line", None, "new", asked.board, says, ", ".join(boards), nearest(asked.board, boards))])
+    return asked.board or next((name for name, board in boards.items() if board.is_reached), next(iter(boards)))
+
+
+def _free_way(inst: Installation, board: str) -> tuple[str, str]:
+    """The first way that nothing stands in, and what to say where there is none: then one more than there are is taken."""
+    taken = {circuit.way for circuit in inst.circuits.values()}
+    free = next(i for i in range(1, 100) if f"{board}.{i}" not in taken)
+    ways = inst.equipment[board].ways_n
+    full = ways.known and free > ways.value
+    return f"{board}.{free}", f"no way of {board} is free: it has {ways}" if full else ""
+
+
+def _with_sizes(lines: str, trial: Trial | None) -> str:
+    """The lines with the sizes and the device that were chosen."""
+    if trial is None:
+        return lines
+    sizes, device = trial.lines
+    out = ["device = " + device if line.startswith("device =") else line for line in lines.splitlines()]
+    return "\n".join([*out, *sizes.split(", "), ""])

@@ -1,0 +1,89 @@
+"""Where a choice turns: for each amount it rests on, how far it holds either way and what comes then."""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from spareway.fact import Fact
+from spareway.tables import Books, rows
+
+__all__ = ["TURNING", "Turn", "turns"]
+
+TURNING = ("length_m", "load_w", "load_a", "ze_ohm", "ambient_c", "grouped_n", "in_insulation_mm")
+STEP, STEPS, CLOSE = 1.25, 31, 1e-6                     # to a thousand times and to a thousandth; halved to one part in a million
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """An amount that the choice rests on. None where nothing turns as far as was sought.
+
+    holds_to, holds_from: the greatest and the least with the same answer
+    then, before: the answers beyond them; nothing where nothing conforms there, or a table ends"""
+    root: Fact[Any]
+    holds_to: float | None
+    then: str
+    holds_from: float | None
+    before: str
+
+
+def turns(choice: Fact[str], books: Books) -> list[Turn]:
+    """For each given amount of its own that a choice rests on, and for Ze. Sought in steps of a quarter, then halved; by rows and
+    whole numbers where a table has them. Range: what changes and changes back within a step is not seen: Ze can do that."""
+    if not choice.known:
+        return []
+    found = []
+    for root in choice.roots():
+        own = root.name == "ze_ohm" or root.at.startswith(f"{choice.at}.")
+        if own and root.name in TURNING and not root.inputs and isinstance(root.amount, int | float) and root.amount > 0:
+            up, down = _sought(choice, root, books, up=True), _sought(choice, root, books, up=False)
+            found.append(Turn(root, *up, *down))
+    return found
+
+
+def _sought(choice: Fact[str], root: Fact[Any], books: Books, up: bool) -> tuple[float | None, str]:
+    """The last amount with the same answer, and the next answer."""
+    if root.name == "ambient_c":
+        return _by_rows(choice, root, books, up)
+    near = float(root.value)
+    for far in _amounts(root, up):
+        there = choice.again({root: far})
+        if there != choice.amount:
+            return (near, there or "") if root.name == "grouped_n" else _halved(choice, root, near, far)
+        near = far
+    return None, ""
+
+
+def _amounts(root: Fact[Any], up: bool) -> Iterator[float]:
+    if root.name == "grouped_n":
+        yield from range(int(root.value) + 1, 31) if up else range(int(root.value) - 1, 0, -1)
+        return
+    far = float(root.value)
+    for _ in range(STEPS):
+        far = far * STEP if up else far / STEP
+        yield far
+
+
+def _halved(choice: Fact[str], root: Fact[Any], near: float, far: float) -> tuple[float, str]:
+    while abs(far - near) > CLOSE * abs(near):
+        middle = (near + far) / 2
+        if choice.again({root: middle}) == choice.amount:
+            near = middle
+        else:
+            far = middle
+    return near, choice.again({root: far}) or ""
+
+
+def _by_rows(choice: Fact[str], root: Fact[Any], books: Books, up: bool) -> tuple[float | None, str]:
+    """Between two rows of ambient temperature the warmer holds, so an answer can turn only at a row."""
+    steps = sorted({float(row["ambient_c"]) for row in rows("ca", books)})
+    now = next((row for row in steps if row >= root.value), None)
+    if now is None:
+        return None, ""
+    last = now
+    for row in (r for r in (steps if up else reversed(steps)) if (r > now if up else r < now)):
+        there = choice.again({root: row})
+        if there != choice.amount:
+            return last if up else row, there or ""
+        last = row
+    return None, ""
