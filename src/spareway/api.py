@@ -16,6 +16,7 @@ from spareway.rules import all_rules, rule_of
 from spareway.rules.base import VERDICTS, Finding, judge
 from spareway.rules.disputes import disputes, held_back
 from spareway.rules.eyes import NAME, Item, asked, item_of, items, seen
+from spareway.rules.today import stops_as_found, told
 from spareway.show import show
 from spareway.wiring.expand import terminals_of
 from spareway.wiring.lockoff import LockOff
@@ -77,6 +78,15 @@ def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, D
 def _found(design: Design, only: str = "") -> list[Finding]:
     """What the rules find, what was seen by eye, and what two people say two things of; of one subject alone where one is named."""
     return held_back(judge(design, all_rules(), [*seen(design), *disputes(design)], only), design)
+
+
+def stops_today(files: Files, stage: str | None = None, overlays: Overlays = ()) -> list[Mapping[str, Any]]:
+    """What must be made safe as found, where only a proposal is judged: findings as in a check, without their working.
+
+    Errors: InputError."""
+    job = read_job(files, overlays)
+    with no_collector():
+        return told(stops_as_found(job, job.at(stage).stage))
 
 
 def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool) -> dict[str, Any]:

@@ -69,9 +69,22 @@ def test_a_page_is_worst_first_no_wider_than_100_and_ends_with_the_cautions(job:
     assert words == sorted(words, key=list(TITLES.values()).index)
     assert all(MARKS[verdict] == sign for sign, word, _ in heads for verdict, title in TITLES.items() if title == word)
     listed = TITLES if full else ("stop", "fails", "unknown", "advice")
-    assert {(word, rule) for _, word, rule in heads} == {(TITLES[f["verdict"]], code_of(f)) for f in said["findings"]
-                                                        if f["verdict"] in listed}
+    today = document("check", job, "--stage", "found")[1]["findings"] if stage == "proposed" else []
+    wanted = [f for f in said["findings"] if f["verdict"] in listed] + [f for f in today if f["verdict"] == "stop"]
+    assert {(word, rule) for _, word, rule in heads} == {(TITLES[f["verdict"]], code_of(f)) for f in wanted}
     assert text.rstrip().endswith("\n".join(said["caution"]))
+
+
+def test_a_proposal_leads_with_what_must_be_made_safe_as_found() -> None:
+    """The stops of the survey stand before the first count of what is only proposed; a survey says its own once."""
+    text = " ".join(page("check", WEIR, "--stage", "proposed").split())
+    first, _, rest = text.partition("Two fail")
+    stops = [f for f in document("check", WEIR, "--stage", "found")[1]["findings"] if f["verdict"] == "stop"]
+    assert len(stops) == 2
+    assert first.count("] : ") + first.count("]:") == len(stops)
+    assert all(f["subject"] in first and f["remedial"][:30] in first for f in stops)
+    assert "Stop " not in rest
+    assert "As found, and so today" not in page("check", WEIR, "--stage", "found")
 
 
 def test_every_bad_finding_is_on_the_page_with_its_place() -> None:

@@ -34,10 +34,10 @@ TARGETS_JS = """() => {
 
 
 class Phone:
-    """One phone. `size`: CSS pixels across and down."""
+    """One phone. `size`: CSS pixels across and down; `scale`: pixels of a picture of it to one of these."""
 
-    def __init__(self, driver: Playwright, profile: Path, url: str, size: tuple[int, int] = (360, 740)) -> None:
-        self.driver, self.profile, self.url, self.size = driver, profile, url, size
+    def __init__(self, driver: Playwright, profile: Path, url: str, size: tuple[int, int] = (360, 740), scale: float = 1) -> None:
+        self.driver, self.profile, self.url, self.size, self.scale = driver, profile, url, size, scale
         self.strays: list[str] = []
         self.complaints: list[str] = []
         self.context: BrowserContext | None = None
@@ -58,7 +58,7 @@ class Phone:
         """The browser with an empty page."""
         self.context = self.driver.chromium.launch_persistent_context(
             self.profile, executable_path=CHROMIUM, args=FLAGS, viewport={"width": self.size[0], "height": self.size[1]},
-            has_touch=True, is_mobile=True, reduced_motion="reduce")
+            device_scale_factor=self.scale, has_touch=True, is_mobile=True, reduced_motion="reduce")
         self.context.add_init_script(COUNT_TAPS)
         self.context.on("request", lambda request: self._asked(request.url))
         self._page = self.context.pages[0] if self.context.pages else self.context.new_page()

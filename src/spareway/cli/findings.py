@@ -20,9 +20,9 @@ SHOWN_LIVE = ("line", "line through a load", "not known", "neutral")
 FEW, BODY = 3, 4
 
 
-def page(said: Mapping[str, Any], full: bool) -> list[str]:
-    """The lines of a check for people."""
-    lines = _head(said)
+def page(said: Mapping[str, Any], full: bool, today: Sequence[Finding] = ()) -> list[str]:
+    """The lines of a check for people. today: what must be made safe as found, where this judges a proposal."""
+    lines = [*_title(said), *_today(today), *_head(said)]
     for group in by_rule(said["findings"], VERDICTS if full else BAD):
         lines += ["", *_group(group, full)]
     lines += ["", *_beyond(said, full), *_by_eye(said["by_eye"], full), *_stays_live(said["live"])]
@@ -31,13 +31,24 @@ def page(said: Mapping[str, Any], full: bool) -> list[str]:
 
 
 # ---- counts ---------------------------------------------------------------------------------------------------------
+def _title(said: Mapping[str, Any]) -> list[str]:
+    books = ", ".join(f"{book.upper().replace('BS7671', 'BS 7671:')}{edition}" for book, edition in said["books"].items())
+    return [*paragraph(said["job"] or "A job without a name"),
+            *paragraph(f"{said['stage'].capitalize()}, judged by {books}{', ' + said['nation'] if said['nation'] else ''}.")]
+
+
+def _today(stops: Sequence[Finding]) -> list[str]:
+    """What stands on the wall today comes before anything that is only proposed."""
+    lines = ["", *paragraph("As found, and so today, whatever the work will cure. Make safe first:")] if stops else []
+    for group in by_rule(stops, ("stop",)):
+        lines += _group(group, False)
+    return lines
+
+
 def _head(said: Mapping[str, Any]) -> list[str]:
     counts = said["counts"]
     told = ", ".join(each.says for each in tally(counts) if each.verdict in BAD)
-    books = ", ".join(f"{book.upper().replace('BS7671', 'BS 7671:')}{edition}" for book, edition in said["books"].items())
-    lines = [*paragraph(said["job"] or "A job without a name"),
-             *paragraph(f"{said['stage'].capitalize()}, judged by {books}{', ' + said['nation'] if said['nation'] else ''}."),
-             "", *paragraph(f"{told[:1].upper()}{told[1:]}." if told else "Nothing is worse than within the limits checked.")]
+    lines = ["", *paragraph(f"{told[:1].upper()}{told[1:]}." if told else "Nothing is worse than within the limits checked.")]
     return lines + (paragraph("Make safe first what stands under Stop, before anything else here.") if counts["stop"] else [])
 
 

@@ -10,16 +10,14 @@ from spareway.job.job import Installation, Job
 from spareway.papers import found, judged, record
 from spareway.papers.looked import looked
 from spareway.papers.words import joined, label, moment
-from spareway.rules import all_rules
-from spareway.rules.base import Finding, judge
-from spareway.rules.eyes import seen
+from spareway.rules.base import Finding
 from spareway.rules.grouped import BAD, tally
+from spareway.rules.today import stops_as_found, told
 
 __all__ = ["dated", "facts_for"]
 
 STAGES = {"found": "As found", "proposed": "As proposed, not built yet", "fitted": "As fitted, by the record"}
 HEADS = {"found": "What was found", "proposed": "What is proposed", "fitted": "What was fitted"}
-DOC = ("rule", "name", "verdict", "subject", "where", "says", "clause", "authority", "remedial")
 DATES = {"found": ("survey",), "proposed": ("design", "survey"), "fitted": ("test", "work", "survey")}
 
 
@@ -70,12 +68,9 @@ def _called(job: Job, inst: Installation, address: str) -> str:
 
 
 def _today(job: Job, inst: Installation) -> list[dict[str, Any]]:
-    """What must be made safe as it stands: of what is only proposed that is what was found, whatever the work will cure."""
-    if inst.stage != "proposed":
-        return []
-    design = Design(job.found)
-    stops = [f for f in judge(design, [r for r in all_rules() if r.breach == "stop"], seen(design)) if f.verdict == "stop"]
-    return judged.groups(stops, [{**{name: getattr(f, name) for name in DOC}, "decision": ""} for f in stops], "stop", job.found)
+    """What must be made safe as it stands."""
+    stops = stops_as_found(job, inst.stage)
+    return judged.groups(stops, told(stops), "stop", job.found)
 
 
 def _edition(said: Mapping[str, Any]) -> list[str]:

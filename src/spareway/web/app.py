@@ -9,6 +9,7 @@ from starlette.responses import Response
 from starlette.routing import Mount, Route
 
 from spareway.doc import InputError
+from spareway.rules.crash import RuleCrash
 from spareway.web.pages import calls, circuits, findings, jobs, joining, notes, photos, picture, places, readings
 from spareway.web.screen import Key, link, refused, show
 from spareway.web.shelf import NoJob, Shelf
@@ -24,7 +25,7 @@ def make_app(shelf: Shelf, where: str) -> Starlette:
         routes=[
             Mount("/app", routes=[Route(path, page, methods=methods) for room in ROOMS for path, page, methods in room.PAGES])
         ],
-        exception_handlers={InputError: _input, NoJob: _no_job, HTTPException: _http},
+        exception_handlers={InputError: _input, NoJob: _no_job, HTTPException: _http, RuleCrash: _crash},
     )
     app.state.shelf, app.state.where = shelf, where
     return app
@@ -35,6 +36,13 @@ async def _input(request: Request, problem: Exception) -> Response:
     assert isinstance(problem, InputError)
     job = request.path_params.get("job", "")
     return refused(request, problem, link(request, "jobs", job, "") if job else link(request, ""))
+
+
+async def _crash(request: Request, problem: Exception) -> Response:
+    """The program broke while it judged: said in words, with what to do meanwhile. It is no answer about the installation."""
+    job = request.path_params.get("job", "")
+    keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Jobs", link(request, ""))] if job else []
+    return show(request, "crashed.html", keys, 500, heading="Not judged", job=job, problem=str(problem))
 
 
 async def _no_job(request: Request, problem: Exception) -> Response:

@@ -19,7 +19,7 @@ from spareway.doc import Fault, InputError
 from spareway.web.phone import phone_of
 from spareway.web.shelf import Shelf
 
-__all__ = ["Key", "base_of", "body_of", "form_of", "go", "link", "refused", "shelf_of", "show"]
+__all__ = ["Key", "base_of", "body_of", "form_of", "go", "link", "refused", "shelf_of", "show", "spoken"]
 
 MOST_FORM_BYTES = 200_000
 
@@ -45,6 +45,7 @@ def _pages() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    pages.filters["spoken"] = spoken
     pages.filters["url"] = lambda text: quote(str(text), safe="")
     return pages
 
@@ -65,6 +66,12 @@ def link(request: Request, *steps: str, **asked: str | Sequence[str]) -> str:
     path = "/".join(quote(step, safe="") for step in steps)
     query = urlencode({k: v for k, v in asked.items() if v}, doseq=True)
     return f"{base_of(request)}/app/{path}{'?' if query else ''}{query}"
+
+
+def spoken(address: str) -> str:
+    """An address as a person says it: without its table."""
+    whole = {"installation": "the whole installation", "job": "the whole job"}
+    return whole.get(address) or address.partition(".")[2] or address
 
 
 def _in_place(request: Request) -> bool:
@@ -106,7 +113,7 @@ def kept_words(request: Request, job: str = "") -> str:
     waiting_n = shelf.waiting(job) if job else int(fsum(map(shelf.waiting, shelf.names())))
     if not waiting_n:
         return "nothing waits here"
-    return f"{waiting_n} {'entry' if waiting_n == 1 else 'entries'} only on this phone"
+    return f"{waiting_n} only on this phone"
 
 
 def _location(address: str) -> str:

@@ -32,7 +32,7 @@ async def call(request: Request) -> Response:
             choices=choices,
             caution=CAUTION,
         )
-    note = enquiry_note(answers, phone_of(shelf_of(request)).by or "nobody named", now())
+    note = enquiry_note(answers, phone_of(shelf_of(request)).by or "nobody named", now().replace("T", " "))
     keys = [
         Key("New job", link(request, "new"), main=True),
         Key("Another call", link(request, "call")),

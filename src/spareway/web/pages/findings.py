@@ -1,4 +1,4 @@
-"""What the record amounts to: findings worst first, each with its strip, and the working behind every number."""
+"""What the record amounts to: findings worst first, those of one rule together, and the working behind every number."""
 
 from __future__ import annotations
 
@@ -12,80 +12,102 @@ from starlette.responses import Response
 from spareway.api import to_json
 from spareway.drawings.marks import CLASSES, mark
 from spareway.drawings.strip import strip
-from spareway.show import apart
+from spareway.rules.base import VERDICTS
+from spareway.rules.grouped import WORDS, Group, Member, by_how_much, by_rule, counted, needs, tally
+from spareway.rules.today import stops_as_found, told
 from spareway.show import show as shown
 from spareway.web.pages.places import placed
 from spareway.web.record import record
-from spareway.web.screen import Key, link, shelf_of, show
+from spareway.web.screen import Key, link, shelf_of, show, spoken
 
 __all__ = ["PAGES"]
 
 Finding = Mapping[str, Any]
-WORDS = {
-    "stop": "Stop",
-    "fails": "Fails",
-    "unknown": "Unknown",
-    "advice": "Advice",
-    "within": "Within the limit checked",
-    "not applicable": "Not applicable",
-}
-COUNTED = {
-    "stop": ("stop", "stops"),
-    "fails": ("fails", "fail"),
-    "unknown": ("unknown", "unknown"),
-    "advice": ("advice", "advice"),
-    "within": ("within", "within"),
-}
 BAD = ("stop", "fails", "advice")
-FEW = 5
+STAGES = {"found": "As found", "proposed": "Proposed", "fitted": "Fitted"}
+FEW, FEW_PLACES = 5, 3
 
 
 async def findings(request: Request) -> Response:
-    """Counted in words, worst first; those that are unknown stand together by the measurement that would settle them."""
+    """Counted in words, worst first; what would settle the unknown ones stands before them, what settles most first."""
     job, stage = request.path_params["job"], request.query_params.get("stage", "")
     found = record(shelf_of(request).files(job))
     said = found.checked(stage)
-    numbered = list(enumerate(said["findings"]))
-    blocks = [_block(request, job, stage, i, f) for i, f in numbered if f["verdict"] in BAD]
-    unknown = [_block(request, job, stage, i, f) for i, f in numbered if f["verdict"] == "unknown"]
-    wanted = needs(said["findings"])
-    every = request.query_params.get("every") == "yes"
+    every, unknown_n = request.query_params.get("every") == "yes", said["counts"]["unknown"]
+    as_found = link(request, "jobs", job, "findings", stage="found")
     keys = [
         Key("Picture", link(request, "jobs", job, "picture", stage=stage), main=True),
         Key("Places", link(request, "jobs", job, "")),
     ]
-    tally = [(CLASSES[v], mark(v), f"{n} {COUNTED[v][n != 1]}") for v in COUNTED if (n := said["counts"][v])]
     return show(
         request,
         "findings.html",
         keys,
         **placed(request, ""),
-        heading=f"Findings, {said['stage']}",
-        tally=tally,
-        blocks=blocks,
-        unknown=unknown if every else [],
-        needs=wanted if every else wanted[:FEW],
-        more=link(request, "jobs", job, "findings", stage=stage, every="yes") if not every and unknown else "",
-        unknown_n=len(unknown),
+        heading=f"Findings, {STAGES[said['stage']].lower()}",
+        today=[_group(g, lambda _: as_found) for g in by_rule(told(stops_as_found(found.job, said["stage"])), ("stop",))],
+        as_found=as_found,
+        tally=[(CLASSES[t.verdict], mark(t.verdict), t.says) for t in tally(said["counts"]) if t.verdict in VERDICTS[:5]],
+        groups=_groups(request, said, BAD),
+        unknown=_groups(request, said, ("unknown",)) if every else [],
+        needs=_needs(said["findings"], None if every else FEW),
+        more=link(request, "jobs", job, "findings", stage=stage, every="yes") if not every and unknown_n else "",
+        unknown_n=unknown_n,
         rest=_rest(said),
         cautions=said["caution"],
         stages=[
             (words, link(request, "jobs", job, "findings", stage=name), name == said["stage"])
-            for name, words in (("found", "As found"), ("proposed", "Proposed"), ("fitted", "Fitted"))
+            for name, words in STAGES.items()
             if name in found.stages
         ],
     )
 
 
-def needs(findings: Sequence[Finding]) -> list[tuple[str, str, str, int]]:
-    """What would settle the unknowns: (what, where, why not known yet, findings that wait), what settles most first."""
-    waiting: dict[tuple[str, str, str], set[tuple[str, str]]] = {}
-    for finding in (f for f in findings if f["verdict"] == "unknown"):
-        for gap in finding.get("missing", ()):
-            at = spoken(gap["at"] or finding["subject"])
-            waiting.setdefault((gap["says"], at, gap["why"]), set()).add((finding["rule"], finding["subject"]))
-    ordered = sorted(waiting.items(), key=lambda each: -len(each[1]))
-    return [(*key, len(rules)) for key, rules in ordered]
+def _groups(request: Request, said: Mapping[str, Any], verdicts: Sequence[str]) -> list[dict[str, Any]]:
+    job, stage = request.path_params["job"], request.query_params.get("stage", "")
+    return [
+        _group(group, lambda m: link(request, "jobs", job, "findings", str(m.index), stage=stage))
+        for group in by_rule(said["findings"], verdicts)
+    ]
+
+
+def _group(group: Group, href: Any) -> dict[str, Any]:
+    """The findings of one rule: its sentence once, then each place with what it says beyond it. href: a member's address."""
+    return {
+        "cls": CLASSES[group.verdict],
+        "mark": mark(group.verdict),
+        "word": group.word,
+        "title": group.title,
+        "common": ". ".join(group.common),
+        "do": _capital(group.todo) if group.verdict == "stop" else "",
+        "members": [_member(m, href(m)) for m in group.members],
+    }
+
+
+def _member(member: Member, href: str) -> dict[str, Any]:
+    return {**_measured(member.finding), "href": href, "where": spoken(member.finding["subject"]), "says": _capital(member.says)}
+
+
+def _measured(finding: Finding) -> dict[str, Any]:
+    """A finding's strip, by how much and where it turns. Of one that is unknown nothing: whatever was compared is not firm."""
+    if finding["verdict"] == "unknown":
+        return {"strip": "", "facts": []}
+    facts = [(word, much)] if (word := by_how_much(finding)[0]) and (much := by_how_much(finding)[1]) else []
+    facts += [("turns at", f"{shown(t['turns_at'])} {t['unit']}") for t in finding.get("flips_at", ())[:1]]
+    drawn = ""
+    if finding.get("limit") is not None and finding.get("value") is not None:
+        drawn = strip(finding["value"], finding["limit"], finding["relation"], finding["unit"], finding["verdict"])
+    return {"strip": drawn, "facts": facts}
+
+
+def _needs(findings: Sequence[Finding], most: int | None) -> list[tuple[str, str, str, str]]:
+    """What would settle the unknown ones: (what, where, why it is not known, how many wait), what settles most first."""
+    out = []
+    for need in needs(findings)[:most]:
+        places = [spoken(place) for place in need.places]
+        at = ", ".join(places[:FEW_PLACES]) + (f" and {len(places) - FEW_PLACES} more" if len(places) > FEW_PLACES else "")
+        out.append((_capital(need.says), at, need.why, counted(len(need.waiting), "finding waits", "findings wait")))
+    return out
 
 
 def _rest(said: Mapping[str, Any]) -> str:
@@ -97,38 +119,8 @@ def _rest(said: Mapping[str, Any]) -> str:
     )
 
 
-def _block(request: Request, job: str, stage: str, index: int, finding: Finding) -> dict[str, Any]:
-    verdict = finding["verdict"]
-    block: dict[str, Any] = {
-        "href": link(request, "jobs", job, "findings", str(index), stage=stage),
-        "cls": CLASSES[verdict],
-        "mark": mark(verdict),
-        "word": WORDS[verdict],
-        "where": spoken(finding["subject"]),
-        "says": finding["says"],
-        "strip": "",
-        "facts": [],
-        "do": finding.get("remedial", ""),
-        "source": f"{finding['rule']}, {finding['clause'] or 'no clause'}",
-    }
-    if "limit" in finding and finding["value"] is not None and finding["limit"] is not None:
-        block["strip"] = strip(finding["value"], finding["limit"], finding["relation"], finding["unit"], verdict)
-        block["facts"] = [_by_how_much(finding)]
-    block["facts"] += [("turns at", f"{shown(t['turns_at'])} {t['unit']}") for t in finding.get("flips_at", ())[:1]]
-    return block
-
-
-def _by_how_much(finding: Finding) -> tuple[str, str]:
-    value, limit = finding["value"], finding["limit"]
-    left, right = (float(each) for each in apart(value, limit))
-    good = finding["verdict"] in ("within", "not applicable")
-    word = "to spare" if good else "short by" if finding["relation"] == "at least" else "over by"
-    return word, f"{shown(abs(left - right))} {finding['unit']}"
-
-
-def spoken(address: str) -> str:
-    """An address as a person says it: without its table."""
-    return "the whole installation" if address == "installation" else address.partition(".")[2] or address
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 async def document(request: Request) -> Response:
@@ -148,6 +140,7 @@ async def working(request: Request) -> Response:
     finding = said["findings"][int(index)]
     if "working" not in finding:
         finding = found.checked(stage, full=True)["findings"][int(index)]
+    verdict = finding["verdict"]
     return show(
         request,
         "working.html",
@@ -158,7 +151,11 @@ async def working(request: Request) -> Response:
         **placed(request, ""),
         heading=spoken(finding["subject"]),
         f=finding,
-        block=_block(request, job, stage, int(index), finding),
+        word=WORDS[verdict],
+        cls=CLASSES[verdict],
+        mark=mark(verdict),
+        where=spoken(finding["subject"]),
+        measured=_measured(finding),
         turns=[
             (spoken(t["at"]), f"{shown(t['is'])} {t['unit']}", f"{shown(t['turns_at'])} {t['unit']}")
             for t in finding.get("flips_at", ())

@@ -108,7 +108,7 @@ async def bring_in(request: Request) -> Response:
         return show(request, "bring_in.html", [Key("Jobs", link(request, ""))], heading="Bring in a job")
     data = await body_of(request, MOST_ZIP_BYTES, "job.zip")
     found = unpacked(data)
-    record(found.texts).checked()
+    record(found.texts).design()
     shelf = shelf_of(request)
     name = free_name(request.query_params.get("called", "") or "job", shelf.names())
     shelf.save(name, dict(found.texts))

@@ -117,9 +117,9 @@ def _keys(request: Request, job: str, stage: str, opened: Sequence[str], touched
 
     keys, every = [], design.network.may_open("skilled")
     if opened:
-        keys.append(Key("Show all closed", shown(), main=True))
+        keys.append(Key("Show closed", shown(), main=True))
     if every and sorted(every) != sorted(opened):
-        keys.append(Key("Show all you may open", shown(*every)))
+        keys.append(Key("Show mine open", shown(*every)))
     about = f"equipment.{touched.partition('.')[0]}" if touched else ""
     return [*keys, Key("Photo", link(request, "jobs", job, "photos", about=about))]
 

@@ -1,0 +1,59 @@
+"""Every screen of the phone: its address, and what a person does there. Tests, study and the pictures in docs/ walk this list."""
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+WEIR, TWO, GRANARY = "app/jobs/weir/", "app/jobs/weir-two/", "app/jobs/granary/"
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """`name` also names its picture. `taps`: what is touched, one after another, before it stands as shown.
+
+    `top`: what is scrolled to the top of the picture. `telling`: shown in every theme; `gloves`: with gloves on."""
+    name: str
+    path: str
+    does: str
+    taps: tuple[str, ...] = ()
+    top: str = ""
+    telling: bool = False
+    gloves: bool = False
+
+
+SCREENS = (
+    Screen("this-phone", "app/this-phone", "Say once whose phone it is, how its screen looks, and whether gloves are on."),
+    Screen("jobs", "app/", "Choose a job, begin one, take a call, or bring one in."),
+    Screen("new-job", "app/new", "Give a job its name; three more questions and it checks."),
+    Screen("new-job-nation", "app/new?called=Mill%20House", "Answer by one tap where there are but a few answers."),
+    Screen("bring-in", "app/bring-in", "Take in a whole job, as zip, from a laptop or another phone."),
+    Screen("call", "app/call", "Take a call: one question at a time until an answer decides."),
+    Screen("call-end", "app/call?fire=yes", "Read out how the call ends, and keep the enquiry note.", telling=True),
+    Screen("places", WEIR, "See what is open at each place of a job, and go there."),
+    Screen("doorstep", f"{WEIR}at/doorstep", "Ask the hazards at the door, yes or no each."),
+    Screen("hazard-note", f"{WEIR}hazards", "Read what whoever comes next must know."),
+    Screen("cabinet-rating", f"{WEIR}at/meter%20cabinet?id=equipment.cutout.fuse_a", "Enter a rating read on the fuse itself, or say why it cannot be read."),
+    Screen("cabinet-all", f"{WEIR}at/meter%20cabinet?id=all", "Look over all that was answered at a place, and put one right."),
+    Screen("cabinet-by-eye", f"{WEIR}at/look,%20cabinet", "Say what only a person can see, thing by thing."),
+    Screen("cupboard", f"{WEIR}at/board%20cupboard", "Fill the ways of a board, one question at a time."),
+    Screen("as-run", f"{WEIR}at/as%20run", "Put in the length that was run, where it differs from the drawing board."),
+    Screen("picture", f"{WEIR}picture?stage=found", "Look at the intake as it hangs on the wall, street at the foot.", telling=True),
+    Screen("picture-touched", f"{WEIR}picture?stage=found&open=house.switch&touched=house.switch", "Touch a switch: it is shown open, and what stays live is said in words.", telling=True),
+    Screen("picture-part", f"{GRANARY}picture?touched=isolator.surge%20modules", "Touch a part: what makes it dead by the record, and who may."),
+    Screen("findings", f"{WEIR}findings?stage=found", "Read what is wrong, worst first, those of one rule together.", telling=True),
+    Screen("findings-settle", f"{WEIR}findings?stage=found", "See which few readings settle most of what is not known.", top="h2:has(+ ol.needs)"),
+    Screen("findings-proposed", f"{WEIR}findings?stage=proposed", "Of a proposal, first what must be made safe today, whatever the work will cure."),
+    Screen("findings-all", f"{WEIR}findings?stage=found&every=yes", "Open all that is unknown, each with what it waits for.", top="ol.needs + section.unknown"),
+    Screen("working", f"{WEIR}findings/0?stage=found", "Follow one number back to its sum, its table and what it rests on.", telling=True),
+    Screen("circuits", f"{WEIR}circuits", "See each circuit in a few lines, worst first, and what would turn it."),
+    Screen("circuit", f"{WEIR}circuit?of=cooker", "Open one circuit: every quantity to its working; move an amount and see the verdict at once.", telling=True),
+    Screen("ways", f"{WEIR}test", "Choose the circuit to measure, by its way."),
+    Screen("reading", f"{WEIR}test/ring-ground?test=3", "Enter a reading by thumb; the last one is read back in words.", taps=("button[data-key='0']", "button[data-key='.']", "button[data-key='6']"), telling=True),
+    Screen("reading-gloves", f"{WEIR}test/ring-ground?test=3", "The same with gloves on: larger keys, the keypad in two halves.", gloves=True),
+    Screen("reading-gloves-half", f"{WEIR}test/ring-ground?test=3", "The other half: over range, and rub out.", taps=("label[for=half]",), gloves=True),
+    Screen("photos", f"{WEIR}photos", "Take a photo, tied to a thing, for a use that somebody agreed to."),
+    Screen("seen", f"{WEIR}seen", "Write down a thing seen, with your code or none."),
+    Screen("join", f"{TWO}join", "Join with a second phone: what both changed stands side by side until one of you chooses."),
+    Screen("missing", "app/jobs/none/", "Come back from an address that leads nowhere."),
+)
+PARTS = ("/jobs/{job}/circuit/worked",)                 # what changes within a screen while an amount is moved
+FILES = ("/jobs/{job}/job.zip", "/jobs/{job}/check.json", "/jobs/{job}/pocket.html", "/jobs/{job}/photos/{name}")    # answers that are no screen

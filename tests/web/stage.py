@@ -1,0 +1,79 @@
+"""A phone with invented jobs on it, as every walk through its screens begins: a cottage, the same told by two people, a yard."""
+from __future__ import annotations
+
+import base64
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+from PIL import Image, ImageDraw
+
+from spareway.folder.zipped import packed
+from spareway.job.merge import merge
+from tests.web.hosting import Host
+from tests.web.phone import ROOT, Phone
+
+TAKE_JS = """async ([to, data]) => (await fetch(to, {method: 'POST', headers: {'HX-Request': 'true'},
+    body: Uint8Array.from(atob(data), (c) => c.charCodeAt(0))})).status"""
+DOORSTEP = {"medical": "yes", "freezer": "yes", "alarm": "no", "pets": "no", "children": "no", "damp": "no"}
+RING = 'says   = "sockets, ground floor"'
+
+
+@cache
+def texts(example: str) -> dict[str, str]:
+    """The files of an example, by name."""
+    return {each.name: each.read_text("utf-8") for each in (ROOT / "examples" / example).iterdir() if each.suffix in (".toml", ".csv")}
+
+
+def told_by_two(files: dict[str, str]) -> dict[str, str]:
+    """The job joined from two phones whose people called its ring each by another name: disputed, and nobody has chosen."""
+    ours, theirs = ({**files, "found.toml": files["found.toml"].replace(RING, f'says = "{says}"', 1)}
+                    for says in ("ring, ground floor", "ring, kitchen and hall"))
+    return dict(merge(files, ours, theirs).files)
+
+
+def zipped(files: dict[str, str]) -> bytes:
+    return packed({name: text.encode() for name, text in files.items()})
+
+
+def take(phone: Phone, data: bytes, name: str) -> None:
+    """A zip taken in by the page's own address."""
+    asked = [phone.path(f"app/bring-in?called={name}"), base64.b64encode(data).decode()]
+    assert phone.page.evaluate(TAKE_JS, asked) == 204
+
+
+def drawn_photo() -> bytes:
+    """A made-up picture where a photo of a cut-out would be: nobody's cupboard."""
+    picture = Image.new("RGB", (960, 720), "#b9a88c")
+    pen = ImageDraw.Draw(picture)
+    pen.rectangle((300, 120, 660, 520), fill="#3b3b3d", outline="#1d1d1f", width=8)
+    pen.rectangle((380, 190, 580, 330), fill="#56565a", outline="#1d1d1f", width=6)
+    for x in (400, 520):
+        pen.rectangle((x, 520, x + 40, 720), fill="#7d7d80")
+    pen.text((410, 240), "80 A", fill="#f0e8d0", font_size=60)
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=80)
+    return out.getvalue()
+
+
+def set_out(phone: Phone, host: Host, by: str = "Ann") -> None:
+    """The first visit; from here on there is no server. Three jobs are brought in, and one photo kept."""
+    phone.on()
+    host.stop()
+    assert phone.fetch("app/this-phone", {"by": by})[0] == 204
+    take(phone, zipped(texts("weir-cottage")), "weir")
+    take(phone, zipped(told_by_two(texts("weir-cottage"))), "weir-two")
+    take(phone, zipped(texts("granary-yard")), "granary")
+    for asked, said in DOORSTEP.items():
+        assert phone.fetch("app/jobs/weir/at/doorstep", {"id": f"doorstep.{asked}", "value": said})[0] == 204
+    asked = [phone.path("app/jobs/weir/photos?about=equipment.cutout&purpose=report&consent=owner"), base64.b64encode(drawn_photo()).decode()]
+    assert phone.page.evaluate(TAKE_JS, asked) == 204
+
+
+def site(into: Path) -> Host:
+    """The site built there, and a host that serves it."""
+    from spareway.web.site import build
+    build(into, ROOT / "node_modules")
+    host = Host(into)
+    host.start()
+    return host
