@@ -87,6 +87,19 @@ def test_outside_its_points_nothing_is_said(fuse: str, rating: float) -> None:
             read(curve, wrong)
 
 
+def test_the_noise_of_floats_is_no_distance() -> None:
+    """Half a billionth beside a printed point is on it, at either end too; two billionths beyond an end are outside."""
+    curve = curve_of("bs1361", 80)
+    for amps, time_s in curve.points:
+        for near in (1 - 5e-10, 1 + 5e-10):
+            assert opens_within_s(curve, amps * near) == opens_by_s(curve, amps * near) == time_s
+            assert current_a(curve, time_s * near) == amps
+    for read, wrong in ((opens_within_s, 460 * (1 - 2e-9)), (opens_by_s, 460 * (1 - 2e-9)), (opens_within_s, 1100 * (1 + 2e-9)),
+                        (current_a, 5 * (1 + 2e-9)), (current_a, 0.1 * (1 - 2e-9)), (opens_within_s, float("nan")), (current_a, float("nan"))):
+        with pytest.raises(ValueError, match="outside"):
+            read(curve, wrong)
+
+
 def test_a_greater_current_has_opened_it_by_the_same_time() -> None:
     """A fuse only opens sooner: by its last printed time above it, by the slower one between two. That says nothing of its energy."""
     curve = curve_of("bs1361", 80)

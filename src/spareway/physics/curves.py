@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from spareway.fact import Fact, formula, glossary, show
+from spareway.fact import Fact, formula, glossary
 
 __all__ = ["Curve", "Points", "current_a", "current_for", "instant_holds_a", "let_by_a2s", "opens_by_s", "opens_within",
            "opens_within_s"]
@@ -46,16 +46,14 @@ def opens_within_s(curve: Curve, fault_a: float) -> float:
     print. Of a bound, its time at and above its current.
 
     Errors: ValueError outside the printed points. Source: BS 7671 Appendix 3; between its points common practice, no source."""
-    least_a, most_a = curve.points[0][0], curve.points[-1][0]
-    if curve.bound and fault_a >= most_a * (1 - CLOSE):
+    if curve.bound and fault_a >= curve.points[-1][0]:
         return curve.points[-1][1]
-    if not least_a * (1 - CLOSE) <= fault_a <= most_a * (1 + CLOSE):
-        raise ValueError(_outside(curve, f"{show(fault_a)} A"))
-    for amps, time_s in curve.points:
-        if abs(fault_a - amps) <= CLOSE * amps:
-            return time_s
-    (low_a, slow_s), (high_a, fast_s) = next(pair for pair in itertools.pairwise(curve.points)
-                                             if fault_a < pair[1][0])
+    between = _between(curve.points, fault_a, 0)
+    if between is None:
+        raise ValueError(_outside(curve, f"{fault_a:.6g} A"))
+    (low_a, slow_s), (high_a, fast_s) = between
+    if low_a == high_a:
+        return fast_s
     return float(fast_s * (slow_s / fast_s) ** (math.log(high_a / fault_a) / math.log(high_a / low_a)))
 
 
@@ -63,16 +61,14 @@ def current_a(curve: Curve, clear_s: float) -> float:
     """Current (A) at which the device opens in a time (s), read the same way; of a bound, also for every longer time.
 
     Errors: ValueError outside the printed points. Source: as opens_within_s."""
-    slowest_s, fastest_s = curve.points[0][1], curve.points[-1][1]
-    if curve.bound and clear_s >= slowest_s * (1 - CLOSE):
+    if curve.bound and clear_s >= curve.points[0][1]:
         return curve.points[0][0]
-    if not fastest_s * (1 - CLOSE) <= clear_s <= slowest_s * (1 + CLOSE):
-        raise ValueError(_outside(curve, f"{show(clear_s)} s"))
-    for amps, time_s in curve.points:
-        if abs(clear_s - time_s) <= CLOSE * time_s:
-            return amps
-    (low_a, slow_s), (high_a, fast_s) = next(pair for pair in itertools.pairwise(curve.points)
-                                             if clear_s > pair[1][1])
+    between = _between(curve.points, clear_s, 1)
+    if between is None:
+        raise ValueError(_outside(curve, f"{clear_s:.6g} s"))
+    (low_a, slow_s), (high_a, fast_s) = between
+    if low_a == high_a:
+        return low_a
     return float(high_a * (low_a / high_a) ** (math.log(clear_s / fast_s) / math.log(slow_s / fast_s)))
 
 
@@ -85,7 +81,7 @@ def opens_by_s(curve: Curve, fault_a: float) -> float:
     Errors: ValueError below the first point, where it may hold for long."""
     reached = [time_s for amps, time_s in curve.points if fault_a >= amps * (1 - CLOSE)]
     if not reached:
-        raise ValueError(_outside(curve, f"{show(fault_a)} A"))
+        raise ValueError(_outside(curve, f"{fault_a:.6g} A"))
     return reached[-1]
 
 
@@ -97,6 +93,15 @@ def let_by_a2s(curve: Curve, fault_a: float) -> float:
     if curve.bound:
         raise ValueError("the time of a breaker is a bound and not a reading: the energy let through is its maker's to say")
     return fault_a ** 2 * opens_within_s(curve, fault_a)
+
+
+def _between(points: Points, asked: float, at: int) -> tuple[tuple[float, float], tuple[float, float]] | None:
+    """The two neighbours between whose currents (at 0) or times (at 1) it lies; on a printed point that one twice; else None."""
+    on = next((point for point in points if abs(asked - point[at]) <= CLOSE * point[at]), None)
+    if on is not None:
+        return on, on
+    return next((pair for pair in itertools.pairwise(points)
+                 if min(pair[0][at], pair[1][at]) < asked < max(pair[0][at], pair[1][at])), None)
 
 
 def _outside(curve: Curve, asked: str) -> str:
@@ -130,8 +135,8 @@ class _Between:
     def line(self, fact: Fact[Any]) -> str:
         """`t = 0.4 × (5/0.4)^(ln(220/150)/ln(220/125)) = 2.21 s`; a printed point as it is printed."""
         symbol, (points, asked) = glossary(fact.name).symbol, fact.inputs
-        pair = None if fact.amount is None else _neighbours(points.value, asked.value, self.inverse)
-        if pair is None:
+        pair = None if fact.amount is None else _between(points.value, asked.value, int(self.inverse))
+        if pair is None or pair[0] == pair[1]:
             word = "at most, by" if self.bound else "by"
             return f"{symbol} = {fact}: {word} the printed points, at {asked}"
         (low, slow), (high, fast) = pair
@@ -140,15 +145,6 @@ class _Between:
         else:
             base, share = f"{fast:.6g} × ({slow:.6g}/{fast:.6g})", f"ln({high:.6g}/{asked.amount:.6g})/ln({high:.6g}/{low:.6g})"
         return f"{symbol} = {base}^({share}) = {fact}"
-
-
-def _neighbours(points: Points, asked: float, inverse: bool) -> tuple[tuple[float, float], tuple[float, float]] | None:
-    """The two printed points that it lies strictly between; None on a point and outside."""
-    at = 1 if inverse else 0
-    if any(abs(asked - point[at]) <= CLOSE * point[at] for point in points):
-        return None
-    return next((pair for pair in itertools.pairwise(points)
-                 if min(pair[0][at], pair[1][at]) < asked < max(pair[0][at], pair[1][at])), None)
 
 
 def opens_within(points: Fact[Points], fault: Fact[float], bound: bool = False) -> Fact[float]:
