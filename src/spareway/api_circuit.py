@@ -1,20 +1,24 @@
 """Circuits that are yet to be: a new one out of a line of words, all new ones of a board. Texts in, plain data out."""
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from spareway import __version__
 from spareway.api import CAUTION, NEUTRAL, Files, Overlays, circuit_of, no_collector
 from spareway.design.choose import Choice, choose
+from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.trial import Test, Trial
 from spareway.design.turns import Turn, turns
-from spareway.design.wanted import Wanted, wanted
+from spareway.design.wanted import wanted
+from spareway.design.whole_board import whole_board
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary
-from spareway.job.job import Installation, read_job
+from spareway.job.job import Installation, Job, read_job
 from spareway.tables import Books
 
-__all__ = ["new_circuit"]
+__all__ = ["board", "new_circuit"]
 
 ASKED = ("feeds", "load_w", "load_a", "length_m", "method", "cable", "grouped_n", "ambient_c", "in_insulation_mm", "curve",
          "residual")
@@ -30,14 +34,14 @@ def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Ove
     with no_collector():
         job = read_job(files, overlays)
         inst, asked = job.at(stage), wanted(text)
-        board = _board(inst, asked)
-        way, full = _free_way(inst, board)
+        on = _board(inst, asked.board)
+        way, full = _free_way(inst, on)
         name = next(n for i in range(1, 1000) if (n := f"new-{i}" if i > 1 else "new") not in inst.circuits)
-        room = full and f"[equipment.{board}]\nways_n = {way.rpartition('.')[2]}\n"
+        room = full and f"[equipment.{on}]\nways_n = {way.rpartition('.')[2]}\n"
         design = Design(inst.altered(f"{asked.lines(name, way)}{room}"))
         choice = choose(design.circuits[name], curve=asked.curve)
         lines = _with_sizes(asked.lines(name, way), choice.trial)
-        said = {"asked": {key: getattr(asked, key) for key in ASKED} | {"text": text}, "board": board, "way": way, "name": name,
+        said = {"asked": {key: getattr(asked, key) for key in ASKED} | {"text": text}, "board": on, "way": way, "name": name,
                 "notes": [full] if full else [], **chosen_of(choice, design.books), "toml": lines}
         if whole and choice.trial is not None:
             said["circuit"] = circuit_of(name, job, inst.altered(f"{lines}{room}"))
@@ -109,13 +113,13 @@ def _ground(fact: Fact[Any]) -> dict[str, str]:
 
 
 # ---- where it goes --------------------------------------------------------------------------------------------------
-def _board(inst: Installation, asked: Wanted) -> str:
-    """The board named, or the only one, or the first that the supply reaches. Errors: InputError where there is none."""
+def _board(inst: Installation, name: str) -> str:
+    """The board named, or the first that the supply reaches. Errors: InputError where there is none."""
     boards = Design(inst).boards
-    if asked.board and asked.board not in boards or not boards:
-        says = f'no board is called "{asked.board}"' if boards else "no board is recorded at this stage"
-        raise InputError([Fault("command line", None, "new", asked.board, says, ", ".join(boards), nearest(asked.board, boards))])
-    return asked.board or next((name for name, board in boards.items() if board.is_reached), next(iter(boards)))
+    if name and name not in boards or not boards:
+        says = f'no board is called "{name}"' if boards else "no board is recorded at this stage"
+        raise InputError([Fault("command line", None, "board", name, says, ", ".join(boards), nearest(name, boards))])
+    return name or next((n for n, each in boards.items() if each.is_reached), next(iter(boards)))
 
 
 def _free_way(inst: Installation, board: str) -> tuple[str, str]:
@@ -134,3 +138,47 @@ def _with_sizes(lines: str, trial: Trial | None) -> str:
     sizes, device = trial.lines
     out = ["device = " + device if line.startswith("device =") else line for line in lines.splitlines()]
     return "\n".join([*out, *sizes.split(", "), ""])
+
+
+# ---- a whole board --------------------------------------------------------------------------------------------------
+def board(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = (),
+          circuits: Sequence[str] = ()) -> dict[str, Any]:
+    """All new circuits of a board chosen together, with the grouping of their bundles. `circuits`: those and not the new ones.
+
+    recorded: what the record says of each, beside what was chosen. Errors: InputError."""
+    with no_collector():
+        job = read_job(files, overlays)
+        inst = job.at(stage)
+        design = Design(inst)
+        there = _board(inst, name)
+        names = [_known(each, design) for each in circuits] or [n for n in design.circuits if _is_new(n, job, design, there)]
+        planned = whole_board(design, names)
+        return {"spareway": __version__, "job": job.about.says, "stage": inst.stage, "board": there,
+                "circuits": [{"name": n, "says": design.circuits[n].circuit.says, "way": design.circuits[n].circuit.way,
+                              "recorded": _recorded(design.circuits[n]), **chosen_of(choice, design.books)}
+                             for n, choice in planned.choices.items()],
+                "kept": [n for n, c in design.circuits.items() if c.board == there and n not in names and not c.is_surge],
+                "bundles": [{"name": b.name, "runs": list(b.runs), "counted": b.counted_n, "left_out": list(b.left_out)}
+                            for b in planned.bundles if {*b.runs} & {*names}],
+                "rounds": planned.rounds, "caution": [*CAUTION, NEUTRAL]}
+
+
+def _known(name: str, design: Design) -> str:
+    if name not in design.circuits:
+        raise InputError([Fault("command line", None, "circuits", name, f'there is no circuit "{name}"', "",
+                                nearest(name, design.circuits))])
+    return name
+
+
+def _is_new(name: str, job: Job, design: Design, board_name: str) -> bool:
+    """On this board, with a cable that was not there as found, or whose size nobody recorded."""
+    circuit, at = design.circuits[name], ("circuits", name, "cable", "kind")
+    other = name not in job.found.circuits or job.found.doc.places.get(at) != design.inst.doc.places.get(at)
+    return circuit.board == board_name and not circuit.is_surge and bool(circuit.cable.kind) and \
+        (not circuit.cable.line_mm2.known or other)
+
+
+def _recorded(circuit: CircuitDesign) -> dict[str, Any]:
+    cable, device = circuit.cable, circuit.device
+    return {"cable": {"kind": cable.kind, "line_mm2": cable.line_mm2.amount, "cpc_mm2": cable.cpc_mm2.amount},
+            "device": {"kind": device.kind, "curve": device.curve.amount, "rating_a": device.rating_a.amount}}

@@ -18,9 +18,9 @@ from spareway.design.route import settled
 from spareway.design.search import Asked, Found, decided_by, least
 from spareway.design.trial import Test, Trial, called, compared, least_mm2, put_in, trial_of
 from spareway.fact import Fact, NotKnown, chosen, unknown
-from spareway.tables import NoRow, look_up
+from spareway.tables import look_up
 
-__all__ = ["Choice", "choose"]
+__all__ = ["Choice", "Space", "choose", "space_for"]
 
 NOTHING = "no cable and device on offer conform"
 
@@ -62,6 +62,17 @@ class Space:
     columns: Columns
     ladders: tuple[Ladder, ...]
     share: float
+    pairs: tuple[tuple[float, float], ...]
+    devices: tuple[Offered, ...]
+
+    @property
+    def missing(self) -> list[Fact[Any]]:
+        return [fact for fact in self.facts if not fact.known]
+
+    @cached_property
+    def amounts(self) -> tuple[Any, ...]:
+        """Of its facts. Errors: NotKnown."""
+        return tuple(fact.value for fact in self.facts)
 
     def asked(self, *amounts: Any) -> Asked:
         """What is asked, in numbers, for these amounts of the facts."""
@@ -86,51 +97,38 @@ def choose(circuit: CircuitDesign, catalogue: Catalogue | None = None, kind: str
     """The least line conductor, then protective conductor, then rating, then price that conform on this circuit's route.
 
     kind: that of the circuit's own cable unless named; curve: any unless named."""
-    of = catalogue or generic()
-    kind = kind or circuit.cable.kind
-    pairs = of.cables.get(kind, ())
-    devices = _on_offer(circuit, of, curve)
-    if not pairs or not devices:
-        return _none(unknown("choice", f"nothing of that sort is on offer: {kind}, {curve or 'any curve'}", at=circuit.at))
-    if circuit.design.supply.earthing.amount == "IT":
-        return _none(unknown("choice", "an IT system is recorded, and nothing is chosen on one", at=circuit.at))
     try:
-        space = _space(put_in(circuit, kind, *pairs[-1], devices[0]), Catalogue(devices, of.cables), pairs)
+        space = space_for(circuit, catalogue, kind, curve)
     except NotKnown as gap:
         return _none(unknown("choice", str(gap), gap.fact.where, gap.fact.at))
-    except NoRow as outside:
+    except LookupError as outside:
         return _none(unknown("choice", str(outside), at=circuit.at))
-    missing = [fact for fact in space.facts if not fact.known]
-    tried = f"{len(pairs)} pairs of conductors with {len(devices)} devices"
+    tried = f"{len(space.pairs)} pairs of conductors with {len(space.devices)} devices"
     fact = chosen("choice", space.words, space.facts, tried, "the least line, then cpc, then rating, then price", "search")
+    missing = space.missing
     fact = replace(fact, at=circuit.at, note=NOTHING if fact.amount is None and not missing else fact.note)
-    if missing:
-        return _none(fact)
-    amounts = [each.value for each in space.facts]
-    found, sure = space.found(False, *amounts), space.found(True, *amounts)
-    return _told(circuit, space, fact, found, sure, amounts, devices)
+    return _none(fact) if missing else _told(circuit, space, fact)
 
 
 def _none(fact: Fact[str]) -> Choice:
     return Choice(fact, None, None, (), None, "")
 
 
-def _told(circuit: CircuitDesign, space: Space, fact: Fact[str], found: Found | None, sure: Found | None, amounts: Sequence[Any],
-          devices: Sequence[Offered]) -> Choice:
-    kind = space.columns.kind
-    pairs = [(line, cpc) for line, sizes in zip(space.columns.line_mm2, space.columns.cpc_mm2, strict=True) for cpc in sizes]
-    load = circuit.load_a.value
-    fit = [each for each in devices if each.rating_a >= load]
-    offered = found.rung.offered if found else min(fit or devices, key=lambda d: d.rating_a if fit else -d.rating_a)
-    before = [pair for pair in pairs if found is None or pair < (found.line_mm2, found.cpc_mm2)]
-    refused = tuple(trial_of(circuit, kind, line, cpc, offered) for line, cpc in before)
+def _told(circuit: CircuitDesign, space: Space, fact: Fact[str]) -> Choice:
+    """The pair that was found and every one before it, on facts; all pairs behind the nearest device where none was found."""
+    found, sure = space.found(False, *space.amounts), space.found(True, *space.amounts)
+    kind, load = space.columns.kind, circuit.load_a.value
+    fit = [each for each in space.devices if each.rating_a >= load]
+    offered = found.rung.offered if found else min(fit or space.devices, key=lambda d: d.rating_a if fit else -d.rating_a)
+    before = [pair for pair in space.pairs if found is None or pair < (found.line_mm2, found.cpc_mm2)]
+    refused = tuple(trial_of(circuit, kind, *pair, offered) for pair in before)
+    smaller = _too_small(circuit, offered, space.devices)
     if found is None:
-        return Choice(fact, None, None, refused, _too_small(circuit, offered, devices), "")
+        return Choice(fact, None, None, refused, smaller, "")
     trial = trial_of(circuit, kind, found.line_mm2, found.cpc_mm2, offered)
-    same = sure is not None and sure.key == found.key
-    settled_too = trial if same else sure and trial_of(circuit, kind, sure.line_mm2, sure.cpc_mm2, sure.rung.offered)
-    binds = decided_by(found, space.asked(*amounts))
-    return Choice(fact, trial, settled_too, refused, _too_small(circuit, offered, devices), binds)
+    sure_trial = None if sure is None else trial if sure.key == found.key else \
+        trial_of(circuit, kind, sure.line_mm2, sure.cpc_mm2, sure.rung.offered)
+    return Choice(fact, trial, sure_trial, refused, smaller, decided_by(found, space.asked(*space.amounts)))
 
 
 def _too_small(circuit: CircuitDesign, offered: Offered, devices: Sequence[Offered]) -> Test | None:
@@ -152,22 +150,37 @@ def _on_offer(circuit: CircuitDesign, of: Catalogue, curve: str) -> tuple[Offere
     return tuple(d for d in of.devices if d.has_residual == residual and (not curve or d.curve == curve) and d.rating_a <= most)
 
 
-def _space(base: CircuitDesign, of: Catalogue, pairs: tuple[tuple[float, float], ...]) -> Space:
-    design, board, supply = base.design, base.design.boards[base.board], base.design.supply
-    apart_by = base.apart("N")
+def space_for(circuit: CircuitDesign, catalogue: Catalogue | None = None, kind: str = "", curve: str = "") -> Space:
+    """What is searched for a circuit. Errors: NotKnown where how it lies is not known; LookupError where nothing of that sort is
+    on offer, no table holds for how it lies, or an IT system is recorded."""
+    of, kind = catalogue or generic(), kind or circuit.cable.kind
+    pairs, devices = of.cables.get(kind, ()), _on_offer(circuit, of, curve)
+    if not pairs or not devices:
+        raise LookupError(f"nothing of that sort is on offer: {kind or 'a cable of no kind'}, {curve or 'any curve'}")
+    if circuit.design.supply.earthing.amount == "IT":
+        raise LookupError("an IT system is recorded, and nothing is chosen on one")
+    base = put_in(circuit, kind, *pairs[-1], devices[0])
+    held, supply, stretches = _held(base), base.design.supply, base.route.stretches
+    laid = [fact for s in stretches for fact in (s.ca, s.cg, s.ci, s.route.cc)]
+    names = (*held, *(f"{s.name}.{n}" for s in stretches for n in ("ca", "cg", "ci", "cc")))
+    rows = columns(kind, tuple(s.method.value for s in stretches), base.cable.insulation_c.amount, pairs, base.k.value,
+                   base.books.bs7671, base.books.nation)
+    if not rows.line_mm2:
+        raise LookupError(f"no table has ratings for {kind} by {', '.join(dict.fromkeys(str(s.method) for s in stretches))}")
+    rungs = ladders(Catalogue(devices, of.cables), supply.u0_v.value, supply.cmin.value, base.clear_limit_s,
+                    supply.earthing.amount or "", base.books)
+    made = tuple((line, cpc) for line, sizes in zip(rows.line_mm2, rows.cpc_mm2, strict=True) for cpc in sizes)
+    return Space(names, (*held.values(), *laid), rows, rungs, 0.25 if base.is_ring else 1.0, made, devices)
+
+
+def _held(base: CircuitDesign) -> dict[str, Fact[Any]]:
+    """The facts it rests on besides how it lies; of what may be left open only those that are known."""
+    board, supply, elsewhere = base.design.boards[base.board], base.design.supply, base.apart("N")
     held: dict[str, Fact[Any]] = {
-        "load": base.load_a, "length": base.length_m, "before": board.drop_before_v if apart_by is None else apart_by,
+        "load": base.load_a, "length": base.length_m, "before": board.drop_before_v if elsewhere is None else elsewhere,
         "limit": base.drop_limit_of_lighting_v if base.use_unsaid else base.drop_limit_v, "ze": base.ze_ohm, "u0": supply.u0_v,
         "cmin": supply.cmin, "least": least_mm2(base), "bound": base.bound_s, "earthing": supply.earthing,
         "hot": look_up("hot_factor", base.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))}
     held |= {"leg": base.leg_least_a} if base.is_ring else {}
-    held |= {name: fact for name, fact in (("read", base.ze_read_ohm), ("fault", board.fault_ka),
-                                           ("board", board.thing.fault_rating_ka)) if fact.known}
-    stretches = base.route.stretches
-    laid = [fact for s in stretches for fact in (s.ca, s.cg, s.ci, s.route.cc)]
-    names = (*held, *(f"{s.name}.{n}" for s in stretches for n in ("ca", "cg", "ci", "cc")))
-    insulation = base.cable.insulation_c.amount
-    rows = columns(base.cable.kind, tuple(s.method.value for s in stretches), insulation, pairs, base.k.value, base.books.bs7671,
-                   base.books.nation)
-    rungs = ladders(of, supply.u0_v.value, supply.cmin.value, base.clear_limit_s, design.supply.earthing.amount or "", base.books)
-    return Space(names, (*held.values(), *laid), rows, rungs, 0.25 if base.is_ring else 1.0)
+    optional = (("read", base.ze_read_ohm), ("fault", board.fault_ka), ("board", board.thing.fault_rating_ka))
+    return held | {name: fact for name, fact in optional if fact.known}

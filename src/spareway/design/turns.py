@@ -32,10 +32,13 @@ def turns(choice: Fact[str], books: Books) -> list[Turn]:
     whole numbers where a table has them. Range: what changes and changes back within a step is not seen: Ze can do that."""
     if not choice.known:
         return []
+    roots = [root for root in choice.roots() if root.name in TURNING and not root.inputs
+             and (root.name == "ze_ohm" or root.at.startswith(f"{choice.at}."))]
+    if not any(root.name in ("load_w", "load_a") for root in roots):           # made up of appliances: the current they come to
+        roots.insert(0, choice.inputs[0])
     found = []
-    for root in choice.roots():
-        own = root.name == "ze_ohm" or root.at.startswith(f"{choice.at}.")
-        if own and root.name in TURNING and not root.inputs and isinstance(root.amount, int | float) and root.amount > 0:
+    for root in roots:
+        if isinstance(root.amount, int | float) and root.amount > 0:
             up, down = _sought(choice, root, books, up=True), _sought(choice, root, books, up=False)
             found.append(Turn(root, *up, *down))
     return found
