@@ -10,6 +10,7 @@ from spareway.design.route import settled
 from spareway.design.spurs import counted
 from spareway.fact import Fact, total
 from spareway.job.types import Point
+from spareway.kinds import kind
 from spareway.physics import board as boards
 from spareway.physics import cable, fault, load, supply
 from spareway.tables import look_up
@@ -31,21 +32,32 @@ def parts_of(circuit: CircuitDesign) -> list[Part]:
     """Everything that is recorded on a circuit by itself: equipment, points with an appliance; else what it feeds as a whole."""
     of, u0 = circuit.circuit, circuit.design.supply.u0_v
     found = [(f"equipment.{e.name}", e.kind, load.element_w.worked(e.stamped_w, e.stamped_v, u0)) for e in circuit.stands_at_end]
-    found += [(f"{circuit.at}.points.{p.name}", kind, p.load_w) for p in of.points.values()
-              if (kind := p.feeds or of.feeds) and kind not in OPEN_ENDED]
+    found += [(f"{circuit.at}.points.{p.name}", what, p.load_w) for p in of.points.values()
+              if (what := p.feeds or of.feeds) not in OPEN_ENDED]
     if not found and of.feeds not in OPEN_ENDED and not circuit.is_submain:
         found = [(circuit.at, of.feeds, of.load_w)]
     return found
 
 
+def draws(point: Point, circuit: CircuitDesign) -> bool:
+    """Whether a point takes something of its own: a fixed appliance, or a power that somebody recorded."""
+    feeds = point.feeds or circuit.circuit.feeds
+    return feeds not in OPEN_ENDED or point.load_w.known and feeds != "nothing"
+
+
 def kinds_on(circuit: CircuitDesign, kinds: Collection[str]) -> list[str]:
     """The addresses of what is of these kinds on it."""
-    return [at for at, kind, _ in parts_of(circuit) if kind in kinds]
+    return [at for at, what, _ in parts_of(circuit) if what in kinds]
+
+
+def on_no_circuit(design: Design) -> list[str]:
+    """The appliances among the equipment of which no circuit is said that feeds them."""
+    return [e.name for e in design.inst.equipment.values() if not e.on and kind(e.kind).family == "appliance"]
 
 
 def is_all(circuit: CircuitDesign, kinds: Collection[str]) -> bool:
-    """Whether nothing but these kinds is recorded on it, and something is."""
-    return bool(circuit.feeds) and circuit.feeds <= {*kinds}
+    """Whether nothing but these kinds is recorded on it, and something is, or nobody said what it feeds."""
+    return circuit.feeds <= {*kinds} and (bool(circuit.feeds) or circuit.use_unsaid)
 
 
 # ---- at the highest voltage -----------------------------------------------------------------------------------------
@@ -116,7 +128,7 @@ def behind_fused_units(circuit: CircuitDesign) -> Iterator[tuple[Point, list[Poi
             behind = [head]
             for here in behind:
                 behind += [p for p in points.values() if p.from_ == here.name and p not in behind]
-            fixed = [p for p in behind if (p.feeds or circuit.circuit.feeds) not in OPEN_ENDED]
+            fixed = [p for p in behind if draws(p, circuit)]
             if len(fixed) > 1:
                 yield head, fixed
 

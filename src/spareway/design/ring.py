@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from math import fsum
 from typing import TYPE_CHECKING
 
-from spareway.design.load import OPEN_ENDED, before_v
+from spareway.design.load import before_v, draws
 from spareway.design.points import fused
 from spareway.design.route import renamed, settled
 from spareway.design.spurs import on_ring, spurs
@@ -58,7 +58,7 @@ def fixed_loads(circuit: CircuitDesign) -> list[tuple[Fact[float], Fact[float]]]
     joint = {p.name: p.name for p in order}
     for spur in spurs(circuit):
         joint |= {p.name: spur.points[0].from_ for p in spur.points}
-    found = [(p, p.load_w) for p in circuit.circuit.points.values() if (p.feeds or circuit.circuit.feeds) not in OPEN_ENDED]
+    found = [(p, p.load_w) for p in circuit.circuit.points.values() if draws(p, circuit)]
     last = [*circuit.circuit.points.values()][-1:]
     found += [(p, load.element_w.worked(e.stamped_w, e.stamped_v, u0)) for e in circuit.stands_at_end for p in last]
     nowhere: Fact[float] = unknown("length_m", "no way round leads to it", at=circuit.at)

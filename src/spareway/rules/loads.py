@@ -12,6 +12,18 @@ from spareway.rules.base import Answer, all_of, at_least, at_most, does_not_appl
 from spareway.rules.circuits import tables_hold
 
 NOT_RESISTIVE = does_not_apply("not all that is recorded on it is a heater")
+WHAT = Answer(None, "Not known: what it feeds")
+
+
+def _settled(circuit: CircuitDesign, answer: Answer) -> Answer:
+    """What holds of the pieces on record is not known to hold while it is not said what a point feeds, or where an appliance stands."""
+    loose = load.on_no_circuit(circuit.design)
+    if answer.ok is False and circuit.use_unsaid:
+        return replace(WHAT, says=f"{WHAT.says}; if nothing but heating: {answer.says}", facts=answer.facts)
+    if answer.ok and (circuit.unsaid or loose):
+        why = f"what {', '.join(circuit.unsaid)} feeds" if circuit.unsaid else f"whether {', '.join(loose)} stands on it"
+        return Answer(None, f"Not known: {why}. As recorded: {answer.says}", answer.facts)
+    return answer
 
 
 @rule("LO1", about="circuit", breach="advice", clause="433.1.1; ESQCR 2002 reg 27", authority="common practice")
@@ -25,7 +37,7 @@ def heaters_above_device_at_highest_voltage(circuit: CircuitDesign, design: Desi
     """
     if not load.is_all(circuit, load.RESISTIVE):
         return NOT_RESISTIVE
-    return at_most(load.at_highest_a(circuit), circuit.rating_a)
+    return at_most(load.at_highest_a(circuit), circuit.rating_a) if circuit.feeds else WHAT
 
 
 @rule("LO2", about="circuit", breach="fails", clause="523.1; ESQCR 2002 reg 27")
@@ -42,7 +54,7 @@ def heaters_above_cable_at_highest_voltage(circuit: CircuitDesign, design: Desig
         return NOT_RESISTIVE
     if circuit.is_ring:
         return does_not_apply("what a ring carries is shared between its legs")
-    return tables_hold(circuit.cable.insulation_c, at_most(load.at_highest_a(circuit), circuit.route.carries_a))
+    return _settled(circuit, tables_hold(circuit.cable.insulation_c, at_most(load.at_highest_a(circuit), circuit.route.carries_a)))
 
 
 @rule("LO3", about="circuit", breach="advice", clause="314.1; On-Site Guide Appendix H", authority="common practice")
@@ -85,6 +97,8 @@ def cooking_with_socket_above_device(circuit: CircuitDesign, design: Design) -> 
     Fires on: circuits.oven = { feeds = "cooker", device = { kind = "mcb", curve = "B", rating_a = 20 }, points.p1 = { from = "way", feeds = "cooker", load_w = 9200 }, points.p2 = { from = "p1", feeds = "sockets" } }
     Passes on: circuits.oven = { feeds = "cooker", points.p1 = { from = "way", feeds = "cooker", load_w = 9200 }, points.p2 = { from = "p1", feeds = "sockets" } }
     """
+    if circuit.unsaid and circuit.feeds & {"cooker", "sockets"} or not circuit.feeds and circuit.use_unsaid:
+        return WHAT
     if not circuit.feeds >= {"cooker", "sockets"} or circuit.is_ring:
         return does_not_apply("no cooking appliance with a socket outlet beside it is recorded on it")
     cooking = [power for _, kind, power in load.parts_of(circuit) if kind == "cooker"]
@@ -138,13 +152,13 @@ def lasting_load_on_warm_device(circuit: CircuitDesign, design: Design) -> Answe
     Fires on: equipment.radiator.stamped_w = 3700
     Passes on: equipment.radiator.stamped_w = 2500
     """
-    if not circuit.feeds & {*load.LASTING} or circuit.feeds_sockets:
+    if not (circuit.feeds & {*load.LASTING} or circuit.use_unsaid) or circuit.feeds_sockets:
         return does_not_apply("no load that lasts for hours is all that is recorded on it")
     if circuit.device_kind is not None and "curve" not in circuit.device_kind.facts:
         return does_not_apply("no breaker stands in its way")
     among = at_most(circuit.load_a, load.lasting_limit_a(circuit))
     alone = at_most(circuit.load_a, circuit.rating_a)
-    return among if among.ok is not False else alone if alone.ok is False else \
+    return _settled(circuit, among) if among.ok is not False else _settled(circuit, alone) if alone.ok is False else \
         Answer(None, f"Not known: {among.says}, among the others of this board by the factor assumed. The factor that the "
                "board's maker states decides", among.facts)
 
@@ -203,9 +217,11 @@ def charge_point_not_alone(circuit: CircuitDesign, design: Design) -> Answer:
     """
     charging = load.kinds_on(circuit, load.CHARGING)
     if not charging:
-        return does_not_apply("no charge point is recorded on it")
+        return WHAT if circuit.use_unsaid else does_not_apply("no charge point is recorded on it")
     others = [at for at, _, _ in load.parts_of(circuit) if at != charging[0]]
     others += ["socket outlets"] if circuit.feeds_sockets else []
+    if circuit.unsaid and not others:
+        return Answer(None, f"Not known: what {', '.join(circuit.unsaid)} feeds")
     return Answer(not others, f"{charging[0]}{' with ' if others else ' alone'}{', '.join(others)}")
 
 
@@ -224,7 +240,20 @@ def stated_load_below_recorded(circuit: CircuitDesign, design: Design) -> Answer
     return at_least(circuit.circuit.load_w, total("load_w", pieces, "the pieces whose power is known"))
 
 
+@rule("LO14", about="installation", breach="advice", clause="311.1; 313.1", authority="common practice")
+def appliance_on_no_circuit(design: Design, _: Design) -> Answer:
+    """An appliance is recorded that stands on no circuit of the record.
+
+    Why: its load is missing wherever it is fed from, and every figure there is too small by it.
+    Remedial: trace what feeds it, by switching off and looking, and record the circuit.
+    Fires on: equipment.radiator = { kind = "panel-heater", stamped_w = 2500, stamped_v = 230 }
+    Passes on: equipment.radiator.on = "warmth"
+    """
+    loose = load.on_no_circuit(design)
+    return Answer(not loose, ", ".join(loose) or "each appliance of the record stands on a circuit")
+
+
 RULES = (heaters_above_device_at_highest_voltage, heaters_above_cable_at_highest_voltage, water_heating_not_alone,
          two_circuits_on_one_device, cooking_with_socket_above_device, board_behind_above_device, fused_unit_overloaded,
          lasting_load_on_warm_device, lasting_loads_side_by_side, storage_heaters_share, storage_heater_cable_small,
-         charge_point_not_alone, stated_load_below_recorded)
+         charge_point_not_alone, stated_load_below_recorded, appliance_on_no_circuit)

@@ -184,8 +184,11 @@ def _legs(circuit: CircuitDesign, rest_too: bool) -> Answer:
         return NO_RING
     if not on_ring(circuit):
         return does_not_apply(NO_POINTS)
-    return at_most(worst_leg_a(circuit, rest_too), circuit.iz_a) if fixed_loads(circuit) else \
-        does_not_apply("no fixed appliance is recorded on it")
+    if not fixed_loads(circuit):
+        return does_not_apply("no fixed appliance is recorded on it")
+    answer = at_most(worst_leg_a(circuit, rest_too), circuit.iz_a)
+    return Answer(None, f"Not known: what {', '.join(circuit.unsaid)} feeds. As recorded: {answer.says}", answer.facts) \
+        if answer.ok and circuit.unsaid else answer
 
 
 @rule("RI10", about="circuit", breach="fails", clause="On-Site Guide 7.2; Appendix 4, 6.1")
