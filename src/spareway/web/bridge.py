@@ -7,7 +7,7 @@ from typing import Any
 
 from starlette.types import ASGIApp, Message
 
-__all__ = ["Answer", "ask"]
+__all__ = ["Answer", "ask", "at_once"]
 
 Answer = tuple[int, list[list[str]], bytes]
 
@@ -47,3 +47,18 @@ async def ask(
 
     await app(scope, receive, send)
     return status, out, b"".join(chunks)
+
+
+def at_once(
+    app: ASGIApp, method: str, path: str, query: str, headers: Iterable[Iterable[str]], body: bytes, root: str
+) -> Answer:
+    """The same without a turn of the page's loop: every answer of ours is worked out, none is waited for. Errors: RuntimeError
+    where one would wait."""
+    asked = ask(app, method, path, query, headers, body, root)
+    try:
+        asked.send(None)
+    except StopIteration as done:
+        answer: Answer = done.value
+        return answer
+    asked.close()
+    raise RuntimeError(f"{method} {path} waits for something, and nothing in the page would bring it")

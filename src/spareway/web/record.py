@@ -12,7 +12,7 @@ from spareway import api
 from spareway.design.design import Design
 from spareway.job.job import Job, read_job
 
-__all__ = ["Record", "record"]
+__all__ = ["Record", "forget", "record"]
 
 MOST_KEPT = 4
 _KEPT: OrderedDict[str, Record] = OrderedDict()
@@ -64,3 +64,8 @@ def record(files: Mapping[str, str]) -> Record:
             _KEPT.popitem(last=False)
     _KEPT.move_to_end(key)
     return _KEPT[key]
+
+
+def forget() -> None:
+    """No record is kept any more."""
+    _KEPT.clear()

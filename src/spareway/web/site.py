@@ -32,7 +32,9 @@ UNUSED = (
     "ensurepip", "lib2to3", "venv", "smtplib.py", "poplib.py", "ftplib.py", "curses", "dbm", "sqlite3", "_pyio.py",
     "statistics.py", "configparser.py", "cProfile.py", "profile.py", "pstats.py", "trace.py",
 )  # fmt: skip
-SHELL = ("index.html", "hand.js", "phone.js", "worker.js", "store.js", "trust.js", "spareway.css", "manifest.webmanifest")
+SHELL = (
+    "index.html", "hand.js", "phone.js", "worker.js", "woken.js", "store.js", "trust.js", "spareway.css", "manifest.webmanifest",
+)  # fmt: skip
 _SAME_DAY = (2026, 1, 1, 0, 0, 0)
 
 
@@ -175,6 +177,7 @@ def _shell(into: Path, sha: str) -> None:
     (into / "engine.json").write_text(json.dumps({"spareway": __version__, "sha256": sha}), "utf-8")
     kept = sorted(f for f in into.rglob("*") if f.is_file())
     version = hashlib.sha256(b"".join(hashlib.sha256(f.read_bytes()).digest() for f in kept)).hexdigest()[:16]
+    (into / "woken.js").write_text((into / "woken.js").read_text("utf-8").replace("%VERSION%", version), "utf-8")  # of no other
     names = ["./", *(f.relative_to(into).as_posix() for f in kept if f.name not in ("index.html", "NOTICE.txt"))]
     worker = (static / "sw.js").read_text("utf-8").replace("%VERSION%", version).replace("%FILES%", json.dumps(names))
     (into / "sw.js").write_text(worker, "utf-8")

@@ -1,31 +1,28 @@
 // Python in a worker: the same app that a server runs, over jobs that the browser's database keeps.
 import { loadPyodide } from "./py/pyodide.mjs";
+import createModule from "./py/pyodide.asm.mjs";
 import * as store from "./store.js";
+import * as woken from "./woken.js";
 
 const base = new URL("./", import.meta.url);
-const SITE = "/lib/python3.14/site-packages";
+const file = (name) => fetch(new URL(name, base)).then((r) => r.arrayBuffer());
 let held;
 
-async function start(root) {
-  const t = [performance.now()];
-  const zip = fetch(new URL("py/engine.zip", base)).then((r) => r.arrayBuffer());       // while the runtime loads
-  const py = await loadPyodide({ indexURL: new URL("py/", base).href, lockFileURL: new URL("py/pyodide-lock.json", base).href });
-  t.push(performance.now());
-  py.unpackArchive(await zip, "zip", { extractDir: SITE });
-  const db = await store.open();
-  const kept = await store.all(db, "entries");
-  t.push(performance.now());
-  const { asked, put, taken, emptied } = py.runPython(`
+const WAKE = `
+import gc, sys
+sys.path.append("/lib/engine.zip")
 from pyodide.ffi import to_js
 from spareway.web.app import make_app
-from spareway.web.bridge import ask
+from spareway.web.bridge import at_once
 from spareway.web.shelf import MemoryShelf
+from spareway.web.waking import walked
 
 shelf = MemoryShelf()
 app = make_app(shelf, "phone")
+emptied = shelf.emptied
 
-async def asked(method, path, query, headers, body, root):
-    status, out, data = await ask(app, method, path, query, headers.to_py(), body.to_bytes(), root)
+def asked(method, path, query, headers, body, root):
+    status, out, data = at_once(app, method, path, query, headers.to_py(), body.to_bytes(), root)
     return to_js([status, out, data])
 
 def put(kind, job, name, data):
@@ -34,14 +31,46 @@ def put(kind, job, name, data):
 def taken():
     return to_js([[c.kind, c.job, c.name, c.data] for c in shelf.taken()])
 
-emptied = shelf.emptied
+walked()
+gc.collect()`;
+// what a memory brought along must not share with every other start from it
+const AWAKE = `
+import random
+random.seed()`;
 
-from types import SimpleNamespace
-SimpleNamespace(asked=asked, put=put, taken=taken, emptied=emptied)`);
-  for (const { kind, job, name, data } of kept) put(kind, job, name, data);
+// From the memory kept of an earlier start, or, where there is none or it does not fit, from nothing.
+async function runtime(kept) {
+  const settings = { indexURL: new URL("py/", base).href, lockFileURL: new URL("py/pyodide-lock.json", base).href };
+  const engine = file("py/engine.zip");                     // while the runtime loads
+  const py = await loadPyodide(kept
+    ? { ...settings, _loadSnapshot: kept.head, createPyodideModule: async (of) => woken.filled(await createModule(of), kept) }
+    : { ...settings, _makeSnapshot: true, createPyodideModule: createModule });
+  py.FS.writeFile("/lib/engine.zip", new Uint8Array(await engine), { canOwn: true });
+  py.runPython(kept ? AWAKE : WAKE);
+  return py;
+}
+
+async function start(root) {
+  const t = [performance.now()];
+  const database = store.open().then(async (db) => [db, await store.all(db, "entries")]);
+  const kept = await woken.kept();
+  t.push(performance.now());
+  let py;
+  try {
+    py = await runtime(kept);
+  } catch (fault) {
+    if (!kept) throw fault;
+    await woken.dropped();                                  // another browser than the one that kept it, or a broken disk
+    return start(root);
+  }
+  t.push(performance.now());
+  const [asked, put, taken, emptied] = ["asked", "put", "taken", "emptied"].map((name) => py.globals.get(name));
+  if (!kept) woken.keep(py.makeMemorySnapshot());           // before anything of a job is in it
+  const [db, entries] = await database;
+  for (const { kind, job, name, data } of entries) put(kind, job, name, data);
   held = { db, asked, put, taken, emptied, root };
   t.push(performance.now());
-  return { runtime_ms: t[1] - t[0], unpacked_ms: t[2] - t[1], loaded_ms: t[3] - t[2] };
+  return { woken: Boolean(kept), read_ms: t[1] - t[0], runtime_ms: t[2] - t[1], filled_ms: t[3] - t[2] };
 }
 
 // What could not be written down is not shown as kept either: the shelf is as the database has it.
@@ -57,7 +86,7 @@ async function answer(request) {
 
 async function answered({ method, url, headers, body }) {
   const { pathname, search } = new URL(url);
-  const [status, out, data] = await held.asked(method, decodeURIComponent(pathname).slice(held.root.length), search.slice(1), headers, new Uint8Array(body), held.root);
+  const [status, out, data] = held.asked(method, decodeURIComponent(pathname).slice(held.root.length), search.slice(1), headers, new Uint8Array(body), held.root);
   const changes = held.taken();
   if (changes.length) {
     await store.write(held.db, "entries", (shelf) => {
