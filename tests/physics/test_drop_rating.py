@@ -98,7 +98,14 @@ def test_a_group_not_overloaded_together(rating_a: float, load_share: float, cg:
     assert ours == pytest.approx(max(by_heat, load_a / cg), rel=0.005)
     assert load_a / cg <= ours * (1 + 1e-9)
     assert ours <= cable.least_it_a(rating_a, 1, cg, 1, 1) * (1 + 1e-9)
-    assert rating.least_it_not_together_a(rating_a, load_a, 0.9, cg, 0.8, 0.725) == pytest.approx(ours / (0.9 * 0.8 * 0.725))
+    assert rating.least_it_not_together_a(rating_a, load_a, 0.9, cg, 0.8, 1) == pytest.approx(ours / (0.9 * 0.8))
+
+
+def test_a_group_behind_rewirable_fuses() -> None:
+    """Appendix 4, 5.1.2, from memory: 1.9 times the square of the rating in place of the square, for 1/0.725² is 1.9."""
+    ours = rating.least_it_not_together_a(30, 20, 1, 0.7, 1, 0.725)
+    assert ours == pytest.approx(math.sqrt(1.9 * 30 ** 2 + 0.48 * 20 ** 2 * 0.51 / 0.49), rel=0.001)
+    assert rating.least_it_not_together_a(6, 30, 1, 0.5, 1, 0.725) == 60
 
 
 def test_mixed_sizes_against_the_table_of_like_ones() -> None:

@@ -49,11 +49,12 @@ def cc_together(cc: float, buried_cc: float) -> float:
 def least_it_not_together_a(rating_a: float, load_a: float, ca: float, cg: float, ci: float, cc: float) -> float:
     """Least tabulated rating in a group of which no two circuits are overloaded at once.
 
-    Range: every circuit of the group has its own overload protection and a stated design current, and nothing overloads two at
-    once. Below the rating that counts the whole device it may go, never below its own load in the group.
+    Range: above ground; every circuit of the group has its own overload protection and a stated design current, and nothing
+    overloads two at once. cc, 0.725 behind a rewirable fuse, bears on the overload alone. Below the rating that counts the whole
+    device it may go, never below its own load in the group.
     Case: published/rating.toml#group-not-overloaded-together
     """
-    return most(load_a / cg, sqrt(rating_a ** 2 + 0.48 * load_a ** 2 * (1 - cg ** 2) / cg ** 2)) / (ca * ci * cc)
+    return most(load_a / cg, sqrt(rating_a ** 2 / cc ** 2 + 0.48 * load_a ** 2 * (1 - cg ** 2) / cg ** 2)) / (ca * ci)
 
 
 @formula("BS 7671 Appendix 4, 2.3.3.1")
