@@ -8,7 +8,7 @@ import pytest
 
 from spareway.cli.layout import MARKS
 from spareway.rules.base import VERDICTS
-from spareway.rules.circuit_words import cable_words, device_words, holds, turns_of, worst
+from spareway.rules.circuit_words import cable_words, device_words, holds, turning_words, turns_of, worst
 from tests.cli.cases import GRANARY, RIDGE, WEIR, document, page, too_long, typed
 
 CAUTION = "Prove dead at the point of work, every time."
@@ -83,6 +83,51 @@ def test_an_overlay_moves_it(tmp_path: Path) -> None:
         assert holds(moved).partition(" m, ")[2].startswith("holds at" if verdict == "fails" else "holds to")
 
 
+# ---- a circuit that is yet to be ------------------------------------------------------------------------------------------
+ASKED = {"7.2 kW cooker, 14 m, method 100": 3, "3 kW immersion, 500 m, method C": 1, "500 W towel-rail, 4 m, method C, curve B": None}
+
+
+@pytest.mark.parametrize("asked", ASKED)
+def test_a_new_circuit_is_chosen_with_every_reason(asked: str) -> None:
+    """The choice, what binds, each refused pair with what it breaks, each turning point and each ground stand on the page."""
+    code, said = document("circuit", WEIR, "--new", asked)
+    text = flat(page("circuit", WEIR, "--new", asked))
+    assert code == {"within": 0, "unknown": 3, "none": 1}[said["verdict"]]
+    assert ASKED[asked] in (code, None)
+    assert said["says"].removeprefix("Nothing: ") in text
+    assert f"Binds: {said['binds']['says']}" in text
+    for each in (*said["refused"], *said["tests"]):
+        assert each["says"] in text
+    for turn in said["turns"]:
+        assert turn["says"] in text
+    for ground in said["rests_on"]:
+        assert f"{ground['says']} {ground['is']}, {ground['how']}" in text
+    assert ("In work.toml it would read:" in text) == (said["chosen"] is not None)
+    assert CAUTION in text
+
+
+def test_the_lines_it_gives_are_that_circuit(tmp_path: Path) -> None:
+    """Laid over the job, what `--new` writes is judged as what it said: the same pair, the same findings."""
+    said = document("circuit", WEIR, "--new", "7.2 kW cooker, 14 m, method 100")[1]
+    overlay = tmp_path / "new.toml"
+    overlay.write_text(said["toml"])
+    laid, = document("circuit", WEIR, said["name"], "--with", overlay)[1]["circuits"]
+    assert cable_words(laid) == "t&e 2.5 / 1.5 mm²"
+    assert {f["rule"]: (f["verdict"], f["says"]) for f in laid["findings"]} == {f["rule"]: (f["verdict"], f["says"]) for f in said["circuit"]["findings"]}
+    assert laid["is"] == said["circuit"]["is"] == "new"
+
+
+def test_words_that_are_not_understood_are_each_a_line() -> None:
+    done = typed("circuit", WEIR, "--new", "7.2 kW cookr, 14 m, method Q")
+    assert (done.exit_code, done.stdout) == (2, "")
+    first, second = done.stderr.splitlines()
+    assert first.endswith("did you mean cooker?")
+    assert "there is no method Q" in second
+    both = typed("circuit", WEIR, "cooker", "--new", "1 kW lights, 3 m, method C")
+    assert both.exit_code == 2
+    assert both.stderr == "command line: name a circuit that is there, or one that is not with --new: not both\n"
+
+
 # ---- words -----------------------------------------------------------------------------------------------------------------
 def finding(verdict: str, at: float, now: float, address: str = "circuits.x.cable.length_m", name: str = "drop_above_limit") -> dict[str, object]:
     return {"rule": "ZZ1", "name": name, "verdict": verdict, "unit": "V", "value": 3.0, "limit": 4.0, "relation": "at most",
@@ -108,7 +153,7 @@ def test_the_worst_is_the_first_of_the_worst_and_within_is_none() -> None:
 def test_a_quantity_turns_with_what_is_asked_of_it_alone() -> None:
     """Its amount and unit are the value of the comparison; for `at least` the limit's; other amounts say nothing."""
     drop = {"amount": 3.0, "unit": "V"}
-    assert [*turns_of(drop, [finding("within", 53, 21)])] == ["ZZ1, drop above limit: turns at 53 m; circuits.x.cable.length_m is 21 m"]
+    assert [*turns_of(drop, [finding("within", 53, 21)])] == ["ZZ1, drop above limit: turns at 53 m; length of a cable, x, is 21 m"]
     assert [*turns_of({**drop, "amount": 4.0}, [finding("within", 53, 21)])] == []
     assert [*turns_of({**drop, "amount": 4.0}, [{**finding("within", 53, 21), "relation": "at least"}])] != []
     assert [*turns_of({**drop, "unit": "A"}, [finding("within", 53, 21)])] == []
@@ -120,3 +165,14 @@ def test_what_is_not_recorded_is_a_question_mark() -> None:
     assert (cable_words(bare), device_words(bare)) == ("t&e 2.5 / ? mm²", "mcb ? A")
     assert cable_words({**bare, "cable": {"kind": ""}}) == "cable not recorded"
     assert device_words({**bare, "device": {"kind": ""}}) == "device not recorded"
+
+
+def turn(holds_from: float | None, holds_to: float | None, before: str = "A", then: str = "B") -> dict[str, object]:
+    return {"says": "length of a cable", "is": 14, "how": "stated", "unit": "m", "holds_from": holds_from, "holds_to": holds_to, "before": before, "then": then}
+
+
+def test_a_choice_is_never_said_to_hold_where_it_turned() -> None:
+    """The end of its range is cut towards where it holds; an open end and an end beyond which nothing conforms are not named."""
+    assert [*turning_words([turn(6.9001, 37.9999)])] == ["length of a cable 14 m, stated: holds from 6.91 m, below it A; holds to 37.9 m, then B"]
+    assert [*turning_words([turn(None, 38, then="")])] == ["length of a cable 14 m, stated: holds to 38 m"]
+    assert [*turning_words([turn(None, None)])] == []

@@ -104,18 +104,36 @@ def _caution(said: Said) -> list[str]:
     return ["", *(line for text in said["caution"] for line in paragraph(text))]
 
 
+def _new(files: dict[str, str], asked: str, stage: str | None, laid: list[tuple[str, str]], as_json: bool) -> int:
+    from spareway.api import exit_code
+    from spareway.api_circuit import new_circuit
+    from spareway.cli.chosen import VERDICTS_OF, chosen
+    said = new_circuit(files, asked, stage, laid)
+    if as_json:
+        out_json(said)
+    else:
+        out([*chosen(said), *_caution(said)])
+    return exit_code({"verdict": VERDICTS_OF[said["verdict"]]})
+
+
 @click.command("circuit", cls=Verb)
 @job_argument
 @click.argument("name", default="")
+@click.option("--new", "asked", metavar="WORDS", help='A circuit that is yet to be: "7.2 kW cooker, 14 m, method 100". Chooses '
+              "the least cable and device that conform.")
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, name: str, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+def command(job: Path, name: str, asked: str | None, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
     """The circuits of JOB in a table, the worst first; with NAME every quantity of that one, its working and its page.
 
-    Ends with 0 when nothing is worse than advice, 1 at a stop or a fail, 3 when only unknowns are left."""
+    Ends with 0 when nothing is worse than advice, 1 at a stop, a fail or when nothing conforms, 3 with unknowns alone."""
     from spareway.api import circuit, exit_code
+    if asked is not None and name:
+        raise click.UsageError("name a circuit that is there, or one that is not with --new: not both")
     files, laid = open_job(job, overlays)
+    if asked is not None:
+        return _new(files, asked, stage, laid, as_json)
     said = circuit(files, name, stage, laid)
     if as_json:
         out_json(said)

@@ -16,6 +16,7 @@ OUTPUTS = {
     "new": "what was started",
     "check": "findings, what stays live, lock-offs",
     "circuit": "quantities and findings of circuits",
+    "new-circuit": "what circuit --new chose",
     "live": "the potential of every terminal",
     "isolate": "the lock-off of a part",
     "changes": "what differs between two stages",

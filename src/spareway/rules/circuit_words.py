@@ -9,13 +9,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from spareway.doc import trail
+from spareway.fact import glossary
 from spareway.rules.base import VERDICTS
 from spareway.show import exact, show
 
-__all__ = ["cable_words", "device_words", "holds", "turns_of", "worst"]
+__all__ = ["cable_words", "device_words", "ground_words", "holds", "settling_words", "turn_words", "turning_words", "turns_of",
+           "worst"]
 
 Said = Mapping[str, Any]                                    # a circuit, a finding or a quantity, as the document has it
 WORSE = ("stop", "fails", "advice")
+WITHIN = ("cable", "stretches", "points")                   # steps of an address that name nothing a person calls so
 
 
 def cable_words(circuit: Said) -> str:
@@ -60,7 +63,7 @@ def holds(circuit: Said) -> str:
 
 def _part(address: str) -> str:
     """Which stretch or point a length is of, where it is not of the whole cable."""
-    named = [step for step in trail(address)[:-1] if step not in ("cable", "stretches", "points")]
+    named = [step for step in trail(address)[:-1] if step not in WITHIN]
     return f"{' '.join(named)} " if named else ""
 
 
@@ -79,5 +82,60 @@ def turns_of(quantity: Said, findings: Sequence[Said]) -> Iterator[str]:
             continue
         for turn in finding.get("flips_at", ()):
             if turn["at"].startswith(("circuits.", "supplies.")):
-                yield (f"{finding['rule']}, {finding['name'].replace('_', ' ')}: turns at {show(turn['turns_at'])} {turn['unit']}; "
-                       f"{turn['at']} is {exact(turn['is'])} {turn['unit']}")
+                yield f"{finding['rule']}, {finding['name'].replace('_', ' ')}: {turn_words(turn)}"
+
+
+def turn_words(turn: Said) -> str:
+    """`turns at 53 m; length of a cable, cooker, is 21 m`."""
+    of = " ".join(step for step in trail(turn["at"])[1:-1] if step not in WITHIN).replace("-", " ")
+    at, now = (f"{said} {turn['unit']}" for said in (show(turn["turns_at"]), exact(turn["is"])))
+    return f"turns at {at}; {glossary(turn['quantity']).says}, {of}, is {now}"
+
+
+# ---- a circuit that is yet to be --------------------------------------------------------------------------------------------
+def settling_words(choice: Said) -> Iterator[str]:
+    """What a person must still find out, and the least pair that leaves nothing open."""
+    for each in choice["open"]:
+        bound = each["at_most_a2s"]
+        yield f"{each['says']}: {each['settled_by']}{f', at most {show(bound)} A²s' if bound is not None else ''}"
+    if choice["open"]:
+        settled = choice["settled"]
+        yield f"{settled['says']} leaves nothing open" if settled else "nothing on offer leaves nothing open"
+
+
+def turning_words(turns: Sequence[Said]) -> Iterator[str]:
+    """`length of a cable 14 m, stated: holds to 37.9 m, then 4/1.5 mm² t&e, B20`."""
+    for turn in turns:
+        unit = f" {turn['unit']}".rstrip()
+        ends = [f"holds from {_up(turn['holds_from'])}{unit}{_other(turn['before'], 'below it')}" if turn["holds_from"] is not None
+                else "", f"holds to {_cut(turn['holds_to'])}{unit}{_other(turn['then'], 'then')}"
+                if turn["holds_to"] is not None else ""]
+        if any(ends):
+            yield f"{turn['says']} {exact(turn['is'])}{unit}, {turn['how']}: {'; '.join(filter(None, ends))}"
+
+
+def _other(choice: str, word: str) -> str:
+    return f", {word} {choice}" if choice else ""
+
+
+def _cut(amount: float) -> str:
+    """To three digits and never past where it turns."""
+    said = show(amount)
+    return said if float(said) <= amount else _next(said, -1)
+
+
+def _up(amount: float) -> str:
+    said = show(amount)
+    return said if float(said) >= amount else _next(said, 1)
+
+
+def _next(said: str, way: int) -> str:
+    """The next number of as many decimals, up or down."""
+    places = len(said.partition(".")[2])
+    return f"{float(said) + way * 10 ** -places:.{places}f}"
+
+
+def ground_words(ground: Said) -> str:
+    """An assumption, or a row of a table that nobody confirmed."""
+    note = f" ({ground['note']})" if ground["note"] else ""
+    return f"{ground['says']} {ground['is']}, {ground['how']}{note}"

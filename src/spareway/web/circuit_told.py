@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
 from spareway.drawings.marks import CLASSES, mark
 from spareway.drawings.strip import strip
-from spareway.rules.circuit_words import turns_of
+from spareway.rules.circuit_words import turn_words, turns_of
 from spareway.rules.grouped import WORDS
-from spareway.show import exact, show
 
 __all__ = ["check", "marked", "quantities", "sorted_out"]
 
@@ -68,7 +67,7 @@ def _quantity(said: Said, findings: Sequence[Said]) -> dict[str, Any]:
     beneath = _beneath(said)
     return {
         "id": f"of-{said['quantity']}",
-        "says": said["says"],
+        "says": said["says"].replace(" °C", "\N{NO-BREAK SPACE}°C"),
         "known": known,
         "amount": said["is"].removesuffix(f" {said['unit']}") if known else "",
         "unit": said["unit"],
@@ -88,13 +87,8 @@ def _ground(said: Said) -> str:
 def _beneath(said: Said) -> dict[str, list[Any]]:
     return {
         "working": list(said.get("working", ())),
-        "turns": list(_turns(said)),
+        "turns": [turn_words(turn) for turn in said.get("flips_at", ())],
         "missing": [", ".join(filter(None, (g["says"], g["at"], g["why"]))) for g in said.get("missing", ())],
         "grounds": [(f"{g['says']} {g['is']}", g["how"]) for g in said.get("rests_on", ())],
         "sources": list(said.get("sources", ())),
     }
-
-
-def _turns(said: Said) -> Iterator[str]:
-    for turn in said.get("flips_at", ()):
-        yield f"Turns at {show(turn['turns_at'])} {turn['unit']}: {turn['at']} is {exact(turn['is'])} {turn['unit']}."

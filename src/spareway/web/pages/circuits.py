@@ -62,14 +62,13 @@ def _listed(found: Record, stage: str) -> dict[str, Any]:
 
 
 def _row(request: Request, stage: str, circuit: Mapping[str, Any]) -> dict[str, str]:
-    first = worst(circuit["findings"])
     return {
         "href": link(request, "jobs", request.path_params["job"], "circuit", of=circuit["name"], stage=stage),
         **marked(circuit["verdict"]),
         "says": called(circuit),
         "way": circuit["way"].replace(".", ", way "),
         "made": f"{cable_words(circuit)}; {device_words(circuit)}",
-        "worst": first["says"].removeprefix("Not known: ").partition(". ")[0] if first else "",
+        "worst": why(circuit),
         "turns": holds(circuit),
     }
 
@@ -77,6 +76,12 @@ def _row(request: Request, stage: str, circuit: Mapping[str, Any]) -> dict[str, 
 def called(circuit: Mapping[str, Any]) -> str:
     """What a person calls it."""
     return str(circuit["says"] or circuit["name"].replace("-", " "))
+
+
+def why(circuit: Mapping[str, Any]) -> str:
+    """The first sentence of its worst finding; nothing where all is within."""
+    first = worst(circuit["findings"])
+    return str(first["says"]).removeprefix("Not known: ").partition(". ")[0] if first else ""
 
 
 def _stages(request: Request, found: Record, page: str, now: str, **asked: str) -> list[tuple[str, str, bool]]:
@@ -166,6 +171,7 @@ def _worked(request: Request, found: Record, stage: str, circuit: CircuitDesign,
         "faults": [str(fault) for fault in faults],
         "moved": ", ".join(f"{each.says} {exact(amounts[each.name])} {each.unit}" for each in known if each.name in amounts),
         "worst": marked(said["verdict"]),
+        "why": why(said),
         "holds": holds(said),
         "keep": _keep(request, circuit, amounts),
         "bad": [check(f) for f in bad],
