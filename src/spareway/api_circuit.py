@@ -18,7 +18,7 @@ from spareway.fact import Fact, glossary
 from spareway.job.job import Installation, Job, read_job
 from spareway.tables import Books
 
-__all__ = ["board", "new_circuit"]
+__all__ = ["board", "new_circuit", "new_circuit_of"]
 
 ASKED = ("feeds", "load_w", "load_a", "length_m", "method", "cable", "grouped_n", "ambient_c", "in_insulation_mm", "curve",
          "residual")
@@ -31,9 +31,14 @@ def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Ove
 
     verdict: `within`; `unknown` where something is open or missing; `none` where nothing on offer conforms
     whole: with every quantity and finding of the circuit as chosen, as `circuit` gives them. Errors: InputError."""
+    job = read_job(files, overlays)
+    return new_circuit_of(job, job.at(stage), text, whole)
+
+
+def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True) -> dict[str, Any]:
+    """The same on a stage of a job, as it stands or altered. Errors: InputError."""
     with no_collector():
-        job = read_job(files, overlays)
-        inst, asked = job.at(stage), wanted(text)
+        asked = wanted(text)
         on = _board(inst, asked.board)
         way, full = _free_way(inst, on)
         name = next(n for i in range(1, 1000) if (n := f"new-{i}" if i > 1 else "new") not in inst.circuits)
