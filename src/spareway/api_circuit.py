@@ -42,7 +42,7 @@ def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True) 
         on = _board(inst, asked.board)
         way, full = _free_way(inst, on)
         name = next(n for i in range(1, 1000) if (n := f"new-{i}" if i > 1 else "new") not in inst.circuits)
-        room = full and f"[equipment.{on}]\nways_n = {way.rpartition('.')[2]}\n"
+        room = full and f"[equipment.{on}]\nways_n = {{ unknown = \"one more than it has is tried\" }}\n"
         design = Design(inst.altered(f"{asked.lines(name, way)}{room}"))
         choice = choose(design.circuits[name], curve=asked.curve)
         lines = _with_sizes(asked.lines(name, way), choice.trial)
