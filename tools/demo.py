@@ -13,6 +13,7 @@ from spareway import api  # noqa: E402   the tree's own package, installed or no
 from spareway.drawings.intake import intake  # noqa: E402
 from spareway.folder import read_file, read_folder  # noqa: E402
 from spareway.job.job import read_job  # noqa: E402
+from spareway.show import show  # noqa: E402
 
 EXAMPLES, BUILD = ROOT / "examples", ROOT / "build" / "demo"
 EXPECTED = (("weir-cottage", "found", 1), ("weir-cottage", "proposed", 1), ("granary-yard", "found", 1),
@@ -20,6 +21,7 @@ EXPECTED = (("weir-cottage", "found", 1), ("weir-cottage", "proposed", 1), ("gra
             ("ridge-annexe", "proposed", 3))
 BAD = {"stop": "must be made safe now", "fails": "fails"}
 MODULES = "isolator.surge modules"
+NEW = "7.2 kW cooker, 14 m, method 100"
 
 
 def main() -> int:
@@ -42,10 +44,12 @@ def main() -> int:
     lamp = api.live(read_folder(EXAMPLES / "weir-cottage"), [], ["lights-first.N"], "found")["terminals"]
     _say(f"lift the first-floor lighting neutral, and its free end is: {lamp['lights-first.bed-3-b.N']}")
     wrong += _surge()
+    wrong += _circuits()
     wrong += _drawn()
     print("\nNext:  .venv/bin/spareway check examples/weir-cottage --stage found"
           "\n       .venv/bin/spareway check examples/granary-yard --full"
           f"\n       .venv/bin/spareway isolate examples/granary-yard \"{MODULES}\" --with wrong-end.toml"
+          "\n       .venv/bin/spareway circuit examples/weir-cottage heat-5"
           "\n       .venv/bin/spareway explain CI1"
           "\n\nThe screens, here:            npm ci && .venv/bin/spareway serve examples"
           "\nThe phone, with no signal:    npm ci && .venv/bin/spareway site out/phone, put on any https host and opened once\n")
@@ -65,6 +69,23 @@ def _surge() -> list[str]:
     _say(f"supply landed at the link bar:      {_said(turned)}; with all you may open, still {still}")
     as_expected = right["lock_off"] == ["isolator.switch"] and turned["lock_off"] is None
     return [] if as_expected else ["surge modules: another lock-off than expected"]
+
+
+def _circuits() -> list[str]:
+    """Where a kept circuit turns, and the least cable and device for a new one."""
+    from spareway.api_circuit import new_circuit
+    files = read_folder(EXAMPLES / "weir-cottage")
+    heater = api.circuit(files, "heat-5")["circuits"][0]
+    turns = [t for f in heater["findings"] if f["rule"] == "CI4" for t in f["flips_at"] if t["at"].startswith("circuits.heat-5.")]
+    print("\nWeir Cottage, circuits as proposed:")
+    _say(f"heaters of bedrooms 2 and 3: {heater['length_m']} m, and the voltage drop holds to "
+         f"{', '.join(show(t['turns_at']) for t in turns)} m")
+    new = new_circuit(files, NEW)
+    refused = "; ".join(each["says"] for each in new["refused"])
+    _say(f"new, {NEW}: {new['says']}; refused as too small: {refused}")
+    _say(f"still to settle there: {new['open'][0]['says']}; {new['settled']['says']} would leave nothing open")
+    right = len(turns) == 1 and 51 < turns[0]["turns_at"] < 53 and new["chosen"]["cable"]["line_mm2"] == 2.5
+    return [] if right else ["circuits: otherwise than expected"]
 
 
 def _said(answer: dict[str, Any]) -> str:
