@@ -51,3 +51,25 @@ def test_the_rest_of_a_route_is_its_weakest_other_stretch() -> None:
                          'stretches.b = { length_m = 2, method = "103" }, stretches.c = { length_m = 3, method = "A" } }').circuits["warmth"].route
     assert (route.iz_a.value, route.elsewhere_a.value, route.weakest and route.weakest.name) == (13.5, 20, "b")
     assert not with_example("circuits.lamps.load_w = 150").circuits["warmth"].route.elsewhere_a.known
+
+
+@pytest.mark.parametrize(("rest", "carries_a", "device_a"), [
+    ("", 37, 33.3), (", ambient_c = 30", 37 * (40 / 50) ** 0.5, 37 * 0.9 * (40 / 50) ** 0.5), (", grouped_n = 2", 37 * 0.75, 37 * 0.9 * 0.75)])
+def test_in_the_ground(rest: str, carries_a: float, device_a: float) -> None:
+    """Table 4D4A (from memory): 4 mm² armoured by method D 37 A in ground of 20 °C; 433.1.203: 0.9 of it behind a device; Table 4B2 by
+    its formula; two touching 0.75 (Table 4C2, from memory). Soil and depth are assumed, and say so."""
+    circuit = with_example(f'circuits.warmth.cable = {{ kind = "armoured", line_mm2 = 4, cpc_mm2 = 4, length_m = 15, method = "D"{rest} }}').circuits["warmth"]
+    assert circuit.route.carries_a.value == pytest.approx(carries_a)
+    assert circuit.iz_a.value == pytest.approx(device_a)
+    assert {f.name for f in circuit.iz_a.doubtful() if f.how == "assumed"} >= {"soil_km_per_w", "depth_m"}
+    assert f"{circuit.iz_a.working()[-1].line}".startswith("Iz = ")
+
+
+def test_in_the_ground_behind_a_rewirable_fuse_and_beyond_the_table() -> None:
+    """0.725 and 0.9 together (Appendix 4, 5.1.1); ground of 45 °C is outside the printed table."""
+    lines = 'circuits.warmth.cable = { kind = "armoured", line_mm2 = 4, cpc_mm2 = 4, length_m = 15, method = "D" }\n' \
+            'circuits.warmth.device = { kind = "rewirable", rating_a = 15 }'
+    assert with_example(lines).circuits["warmth"].iz_a.value == pytest.approx(37 * 0.725 * 0.9)
+    assert not with_example(lines.replace('"D"', '"D", ambient_c = 45')).circuits["warmth"].iz_a.known
+    mixed = 'circuits.warmth.cable = { kind = "armoured", line_mm2 = 4, cpc_mm2 = 4, stretches.a = { length_m = 5, method = "D" }, stretches.b = { length_m = 5, method = "C" } }'
+    assert [s.iz_a.value for s in with_example(mixed).circuits["warmth"].route.stretches] == pytest.approx([33.3, 38])

@@ -29,13 +29,13 @@ def grouped_with(at: str, bundle: str, design: Design) -> tuple[Fact[float], tup
     """How many count in a bundle for the cable at this address, itself always, and which are left out.
 
     Left out may be what never carries more than 30 % of its own rating in the whole group (Table 4C1, notes); a cable
-    of which that is not known counts."""
+    of which that is not known counts, and so does each in the ground, for which no such note is printed."""
     inside = list({address: (stretch, load) for address, stretch, load in members(bundle, design)}.items())
     together = look_up("cg", design.books, counted("grouped_n", len(inside), bundle))
     share = look_up("thresholds", design.books, settled("case", "group_fraction", "Table 4C1, notes"))
     light = []
     for address, (stretch, load) in inside:
-        if address != at and load is not None and load.amount is not None:
+        if address != at and load is not None and load.amount is not None and not stretch.is_buried:
             most = cable.grouped_threshold_a.worked(stretch.it_a, together, share)
             if most.amount is not None and load.amount <= most.amount:
                 light.append(address)

@@ -2,13 +2,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Protocol
 
 from spareway.fact import Fact, highest, lowest, total, unknown
 from spareway.job.types import Stretch
-from spareway.physics import cable
+from spareway.physics import cable, rating
 from spareway.tables import Books, look_up, rows
 
 
@@ -52,12 +52,29 @@ DROPS = {"t&e": "flat twin and earth 70C", "tails": "singles 70C", "service": "s
 RATINGS_90 = {"singles": "it_singles_90c", "armoured": "it_armoured_90c"}
 HOLDS_INSULATION = ("A", "100", "101", "102", "103")
 NOT_IN_4D5 = ("B", "D", "E", "F")
+BURIED = "D"
 
 
 def half_from_mm(books: Books) -> Fact[float]:
     """The length in insulation from which a cable carries half: the first row of the least factor."""
     least = min((r for r in rows("ci", books)), key=lambda r: (r["value"], r["in_insulation_mm"]))
     return Fact("in_insulation_mm", float(least["in_insulation_mm"]), "table", least["where"], least["note"], least["trust"])
+
+
+def _ca_ground(ground_c: Fact[float]) -> Fact[float]:
+    """Ca in the ground, by the formula behind the printed table, whose range is 10 to 40 °C."""
+    if ground_c.amount is not None and not 10 <= ground_c.amount <= 40:
+        return unknown("ca", f"{ground_c} is outside the table for the ground", ground_c.where, ground_c.at)
+    reference = settled("ground_reference_c", 20.0, "Appendix 4, Table 4B2")
+    return renamed(rating.ca_ground.worked(settled("limit_c", 70.0, "Tables 4D1A to 4D5"), ground_c, reference), "ca")
+
+
+def _soil_and_depth(books: Books) -> tuple[Fact[float], Fact[float]]:
+    """Cs and Cd: neither soil nor depth is in the record, so both count as the tables take them."""
+    laid = assumed("laid", "direct", "in a duct the factor is the same here")
+    soil, depth = (assumed(name, amount, "as the tables take it, none is in the record") for name, amount in
+                   (("soil_km_per_w", 2.5), ("depth_m", 0.7)))
+    return look_up("soil", books, laid, soil), look_up("depth", books, laid, depth)
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,14 +100,23 @@ class StretchDesign:
 
     @cached_property
     def around_c(self) -> Fact[float]:
-        """The temperature around it: as recorded, else that of the tables."""
+        """The temperature around it: as recorded, else that of the tables, which in the ground is 20 °C."""
         ambient = self.ambient_c
         if not ambient.known and ambient.note == "not recorded":
+            if self.is_buried:
+                return assumed("ambient_c", 20.0, "the tables' own ground, none was recorded", ambient.at)
             return assumed("ambient_c", 30.0, "the tables' own ambient, none was recorded", ambient.at)
         return ambient
 
+    @property
+    def is_buried(self) -> bool:
+        """In the ground, or in a duct in it."""
+        return self.method.amount == BURIED
+
     @cached_property
     def ca(self) -> Fact[float]:
+        if self.is_buried:
+            return _ca_ground(self.around_c)
         return look_up("ca", self.route.books, settled("insulation", "70C thermoplastic", "kind of cable"), self.around_c)
 
     @cached_property
@@ -100,11 +126,16 @@ class StretchDesign:
             grouped = unknown("grouped_n", f"it runs bunched in {self.bundle}; say with how many", at=grouped.at)
         if not grouped.known and grouped.note == "not recorded":
             grouped = assumed("grouped_n", 1.0, "nothing was recorded as bunched with it", grouped.at)
+        if self.is_buried:
+            apart = assumed("spaced", "touching", "how far apart is not in the record")
+            return look_up("cg_buried", self.route.books, apart, grouped)
         return look_up("cg", self.route.books, grouped)
 
     @cached_property
     def ci(self) -> Fact[float]:
         inside = self.in_insulation_mm
+        if self.is_buried:
+            return settled("ci", 1.0, "in the ground")
         if self.method.amount in HOLDS_INSULATION:
             return settled("ci", 1.0, "the method already holds the insulation")
         if inside is None or not inside.known and inside.note == "not recorded":
@@ -116,13 +147,18 @@ class StretchDesign:
     @cached_property
     def iz_a(self) -> Fact[float]:
         """What the cable carries in this stretch."""
-        return cable.iz_a.worked(self.it_a, self.ca, self.cg, self.ci, self.route.cc)
+        return self._carried_a(self.route.cc)
+
+    def _carried_a(self, cc: Fact[float]) -> Fact[float]:
+        if self.is_buried:
+            return renamed(rating.iz_buried_a.worked(self.it_a, self.ca, self.cg, *_soil_and_depth(self.route.books), cc), "iz_a")
+        return cable.iz_a.worked(self.it_a, self.ca, self.cg, self.ci, cc)
 
     @cached_property
     def carries_a(self) -> Fact[float]:
-        """What it carries whatever protects it: 0.725 behind a rewirable fuse asks for spare and takes nothing from the metal."""
-        return self.iz_a if self.route.cc.amount == 1 else \
-            cable.iz_a.worked(self.it_a, self.ca, self.cg, self.ci, settled("cc", 1.0, "by itself, whatever protects it"))
+        """What it carries whatever protects it: 0.725 behind a rewirable fuse, and 0.9 in the ground, ask for spare against
+        overload and take nothing from the metal."""
+        return self.iz_a if self.route.cc.amount == 1 else self._carried_a(settled("cc", 1.0, "by itself, whatever protects it"))
 
     def ct(self, load_a: Fact[float]) -> Fact[float]:
         """How much less it drops at this load for being cooler than its limit."""
@@ -161,10 +197,19 @@ class RouteDesign:
     def stretches(self) -> tuple[StretchDesign, ...]:
         laid = self.laid
         if not laid.stretches:
-            return (StretchDesign("", laid.length_m, laid.method, laid.ambient_c, laid.grouped_n, None, self),)
+            seen = self._where(laid.method)
+            return (StretchDesign("", laid.length_m, laid.method, laid.ambient_c, laid.grouped_n, None, seen),)
         return tuple(StretchDesign(name, s.length_m, s.method, s.ambient_c if s.ambient_c.known else laid.ambient_c,
-                                   s.grouped_n if s.grouped_n.known else laid.grouped_n, s.in_insulation_mm, self, s.bundle)
+                                   s.grouped_n if s.grouped_n.known else laid.grouped_n, s.in_insulation_mm,
+                                   self._where(s.method), s.bundle)
                      for name, s in laid.stretches.items())
+
+    def _where(self, method: Fact[str]) -> RouteDesign:
+        """The route as a stretch of it sees it: in the ground its device counts for 0.9 of what the cable carries (433.1.203)."""
+        if method.amount != BURIED:
+            return self
+        return replace(self, cc=renamed(rating.cc_together.worked(self.cc, renamed(
+            look_up("thresholds", self.books, settled("case", "buried_factor", "433.1.203")), "buried_cc")), "cc"))
 
     @cached_property
     def length_m(self) -> Fact[float]:
