@@ -184,6 +184,8 @@ SOURCES = (
       for name, start in (("soil", "soil"), ("depth", "depth"))),
     Source("buried_soil_depth_groups", lambda line: "cg_buried", lambda line: (line["case"], int(line["value"]))
            if line["quantity"].startswith("circuits") else None, "factor"),
+    Source("fuse_gates_iec60269", lambda line: "fuse_energy" if "Table 7" in line["clause"] else "fuse_gates",
+           lambda line: (line["device"], line["quantity"], number(line["in_a"])), "value"),
     Source("voltage_drop_limits", lambda line: "drop_limit", _drop_case, "limit_percent", 100),
     Source("disconnection_times_41_1", lambda line: "disconnection_time_by_voltage", _by_voltage, "max_time_s"),
     Source("zs_max_mcb_rcbo_60898_61009", lambda line: "zs_breaker",

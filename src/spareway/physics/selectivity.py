@@ -1,9 +1,9 @@
 """Which of two devices in series opens: by current, by energy, by the ratio of ratings. What curves do not tell is not told.
 
 A device is held here as two currents: up to `holds_a` it surely does not open at once, from `opens_a` it surely does. A
-breaker has the lower and the upper end of its instantaneous band; a fuse its conventional non-fusing current, and the
-current that opens it in 0.1 s where that stands in print (else infinity). Above both devices' `opens_a` both may open: only
-energies, from tests of the very pair, say which does.
+breaker has the lower and the upper end of its instantaneous band; a gG fuse the two ends of its gate at 0.1 s; an older fuse
+its conventional non-fusing current, and the current that opens it in 0.1 s where that stands in print (else infinity). Above
+both devices' `opens_a` both may open: only energies say which does.
 """
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from spareway.fact import formula
 from spareway.physics.choose import at_least, at_most
 
-__all__ = ["Limits", "energy_ratio", "only_downstream_by_current", "only_downstream_by_energy", "overload_ratio",
-           "residual_ratio", "selective_up_to_a"]
+__all__ = ["Limits", "energy_ratio", "only_downstream_by_bounds", "only_downstream_by_current", "only_downstream_by_energy",
+           "overload_ratio", "residual_ratio", "selective_up_to_a"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ def only_downstream_by_current(fault_a: float, upstream: Limits, downstream: Lim
 
     True: the one behind opens at once and the one before surely holds. False: the one before opens at once and the one
     behind surely holds. None: the two bands do not tell, and so it is for every current above both.
-    Source: BS EN 60898-1 Table 7 for breakers; BS EN 60269-1 for what a fuse holds; BS 7671 536.4."""
+    Source: BS EN 60898-1 Table 7 for breakers; BS EN 60269-1 Table 3 for what a fuse holds; BS 7671 536.4."""
     if at_least(fault_a, downstream.opens_a) and at_most(fault_a, upstream.holds_a):
         return True
     if at_least(fault_a, upstream.opens_a) and at_most(fault_a, downstream.holds_a):
@@ -59,7 +59,7 @@ def energy_ratio(i2t_a2s: float, pre_arcing_a2s: float) -> float:
     """What the device behind lets through over what melts or trips the one before: below 1 only the one behind opens.
 
     Range: both at the same prospective current, as their makers state them for it; the least for the one before, the most for the
-    one behind. Never from the classes of a standard, which bound the one behind only.
+    one behind. Standards bound both, which shows a yes and never a no: see only_downstream_by_bounds.
     Case: published/selectivity.toml#energy-of-two-devices
     """
     return i2t_a2s / pre_arcing_a2s
@@ -94,3 +94,12 @@ def only_downstream_by_energy(let_through_a2s: float, pre_arcing_a2s: float) -> 
     if not (let_through_a2s > 0 and pre_arcing_a2s > 0):
         raise ValueError("both energies must be recorded, for the same prospective current")
     return not at_least(let_through_a2s, pre_arcing_a2s)
+
+
+def only_downstream_by_bounds(most_let_through_a2s: float, least_pre_arcing_a2s: float) -> bool | None:
+    """The same from what standards allow: the most that a class lets through (A²s), the least that a fuse needs to melt (A²s).
+
+    True where even these ends do not meet, up to the current for which the class holds. Else None: the very devices may still be
+    selective, which their makers say. Errors: ValueError as above.
+    Source: BS EN 60898-1 Annex ZA; BS EN 60269-1 Table 7."""
+    return only_downstream_by_energy(most_let_through_a2s, least_pre_arcing_a2s) or None
