@@ -118,6 +118,8 @@ def test_a_breaker_is_a_bound() -> None:
     for read, wrong in ((opens_within_s, 159.9), (current_a, 0.0999), (opens_by_s, 159.9)):
         with pytest.raises(ValueError, match="nothing is told"):
             read(curve, wrong)
+    with pytest.raises(ValueError, match="its point is 160 A 0.1 s, and below that nothing is told"):
+        opens_within_s(curve, 100)
     with pytest.raises(ValueError, match="a bound and not a reading"):
         let_by_a2s(curve, 200)
 
@@ -181,5 +183,6 @@ def test_a_time_as_a_fact_keys_in_again_and_keeps_its_doubt() -> None:
     on = opens_within(points, stated("fault_a", 210.0))
     assert on.line() == "t = 0.400 s: by the printed points, at 210 A"
     assert opens_within(points, stated("fault_a", 300.0)).note.startswith("300 A is outside what is printed")
+    assert current_for(points, stated("clear_s", 6.0)).note.endswith("its points are 87 A 5 s, 210 A 0.4 s")
     breaker = opens_within(Fact("time_current_points", ((160.0, 0.1),), "worked"), stated("fault_a", 200.0), bound=True)
     assert breaker.line() == "t = 0.100 s: at most, by the printed points, at 200 A"

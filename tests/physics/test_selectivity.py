@@ -157,6 +157,8 @@ def test_energy_decides_where_both_are_recorded() -> None:
 
 @pytest.mark.parametrize("wrong", [(0, 1), (-5, 10), (10, 9.9), (math.nan, 10), (10, math.nan)])
 def test_limits_that_are_none(wrong: tuple[float, float]) -> None:
+    """A device may hold and open at one and the same current, to the last digit; never open below what it holds."""
+    assert Limits(10, 10).opens_a == 10
     with pytest.raises(ValueError, match="opens at no less than"):
         Limits(*wrong)
 
