@@ -48,6 +48,55 @@ def test_a_figure_above_the_matched_line_conductor_is_said(let_through_a2s: int,
     assert verdict(design(f"circuits.lamps.device.let_through_a2s = {let_through_a2s}\n"), "FA2", "lamps") == wanted
 
 
+# ---- the protective conductor ---------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("metres", "wanted"), [(60, "within"), (68, "within"), (69, "fails"), (94, "fails"), (95, "unknown")])
+def test_the_protective_conductor_before_a_rewirable_fuse_opens(metres: int, wanted: str) -> None:
+    """30 A to BS 3036 passes 17,640 (210/I)^0.866 A2s between 210 A 0.4 s and 87 A 5 s; 1.5 mm2 withstands 29,756 A2s: to 114.8 A, so a
+    hot loop of 1.903 Ohm, 68.5 m. Below 87 A, from 94.5 m, nothing is printed. Hand-worked with Appendix 3 and Table I1."""
+    long = f'circuits.warmth.device = {{ kind = "rewirable", rating_a = 30 }}\ncircuits.warmth.cable.length_m = {metres}\n'
+    assert verdict(design(long), "FA7", "warmth") == wanted
+
+
+@pytest.mark.parametrize(("size_mm2", "wanted"), [(4, "within"), (2.5, "unknown")])
+def test_above_the_last_printed_point_only_a_bound_is_told(size_mm2: float, wanted: str) -> None:
+    """15 m of 2.5 mm2 out and the conductor back: over 210 A, 0.4 s at most; 4 mm2 withstands 211,600 A2s, 2.5 mm2 82,656."""
+    near = 'circuits.warmth.device = { kind = "rewirable", rating_a = 30 }\n' \
+        f'circuits.warmth.cable = {{ kind = "singles", line_mm2 = 2.5, cpc_mm2 = {size_mm2}, length_m = 10, method = "B" }}\n'
+    of = design(near)
+    assert of.circuits["warmth"].heat.least_far_a.value > 210
+    assert verdict(of, "FA7", "warmth") == wanted
+
+
+def test_a_point_from_memory_is_said_where_it_decides() -> None:
+    """The 5 s point of that fuse stands in our table from memory: the verdict rests on it and says so."""
+    found = next(f for f in judge(design('circuits.warmth.device = { kind = "rewirable", rating_a = 30 }\ncircuits.warmth.cable.length_m = 69\n'),
+                                  [r for r in all_rules() if r.code == "FA7"]) if f.subject == "circuits.warmth")
+    assert found.verdict == "fails"
+    assert "from memory" in {fact.trust for fact in found.rests_on()}
+
+
+@pytest.mark.parametrize(("device", "wanted"), [
+    ('kind = "rcbo-2p", curve = "B", rating_a = 16, residual_ma = 30, residual_type = "A"', "within"),
+    ('kind = "rcbo-2p", curve = "B", rating_a = 16, residual_ma = 100, residual_type = "A", delayed = true', "unknown"),
+    ('kind = "rcbo-2p", curve = "B", rating_a = 16, residual_ma = 100, residual_type = "A"', "unknown"),
+    ('kind = "mcb", curve = "B", rating_a = 16', "unknown")])
+def test_on_tt_a_residual_device_without_delay_ends_the_fault(device: str, wanted: str) -> None:
+    """230 V over 80 Ohm is 2.9 A, far below what opens a breaker at once; over 300 ms (Appendix 3, Table 3A) 2.5 A2s."""
+    of = design(f'supplies.main.earthing = "TT"\nsupplies.main.ze_ohm = {{ measured = 80 }}\ncircuits.warmth.device = {{ {device} }}\n')
+    assert verdict(of, "CI5", "warmth") == wanted
+    if wanted == "within":
+        assert of.circuits["warmth"].energy_near_a2s.value == pytest.approx((230 / 80) ** 2 * 0.3)
+
+
+def test_a_residual_device_sees_no_short_circuit_to_neutral() -> None:
+    """The line conductor's energy is not bounded by its 300 ms."""
+    slow = 'supplies.main.loop_ln_ohm = { measured = 5 }\nsupplies.main.ze_ohm = { measured = 5 }\n' \
+        'circuits.warmth.device = { kind = "rcbo-2p", curve = "B", rating_a = 16, residual_ma = 30, residual_type = "A" }\n'
+    circuit = design(slow).circuits["warmth"]
+    assert circuit.energy_near_a2s.known
+    assert not circuit.heat.line_energy_a2s.known
+
+
 # ---- line to neutral at the far end ---------------------------------------------------------------------------------
 @pytest.mark.parametrize(("metres", "wanted"), [(139, "within"), (140, "advice")])
 def test_a_short_circuit_at_the_far_end_of_a_radial(metres: int, wanted: str) -> None:

@@ -355,11 +355,19 @@ class CircuitDesign:
 
     @cached_property
     def energy_far_a2s(self) -> Fact[float]:
-        return self.energy_at_a2s(self.fault_far_a)
+        return self._energy_to_earth(self.fault_far_a)
 
     @cached_property
     def energy_near_a2s(self) -> Fact[float]:
-        return self.energy_at_a2s(self.fault_near_a)
+        return self._energy_to_earth(self.fault_near_a)
+
+    def _energy_to_earth(self, fault_a: Fact[float]) -> Fact[float]:
+        """The same of a fault to earth: where nothing else tells how long it lasts, a residual device without delay ends it."""
+        energy = self.energy_at_a2s(fault_a)
+        if energy.known or not any(guard.delayed.amount is False for guard in self.protected_by or ()):
+            return energy
+        from spareway.design.heat import residual_clears_s
+        return fault.i2t_a2s.worked(fault_a, residual_clears_s(self.books))
 
     def energy_at_a2s(self, fault_a: Fact[float]) -> Fact[float]:
         """Upper bound of what a breaker lets through at this current; the maker's figure where it is recorded."""

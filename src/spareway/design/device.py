@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from spareway.job.types import Equipment, Point
 from spareway.kinds import kind
 from spareway.physics import board as boards
 from spareway.physics import curves, fault, selectivity, testing
-from spareway.tables import look_up, rows
+from spareway.tables import Books, look_up, rows
 
 if TYPE_CHECKING:
     from spareway.design.board import BoardDesign
@@ -40,14 +41,20 @@ def holds_a(circuit: CircuitDesign) -> Fact[float]:
     return curves.instant_holds_a.worked(look_up("instant_holds", circuit.books, circuit.device.curve), circuit.rating_a)
 
 
-def ratings_made(circuit: CircuitDesign) -> list[float]:
+def ratings_made(circuit: CircuitDesign) -> tuple[float, ...]:
     """The ratings (A) that the tables know of such a device; none where they know nothing of its kind."""
     of, fuse = circuit.device_kind, circuit.device.fuse
     if of is not None and "curve" in of.facts:
-        return sorted(row["rating_a"] for row in rows("standard_ratings", circuit.books))
-    standard = fuse.amount or ("bs3036" if circuit.device.kind == "rewirable" else "")
-    plain = "bs1361" if standard.startswith("bs1361") else standard
-    return sorted({row["rating_a"] for row in rows("ia_fuse", circuit.books) if row["device"] == plain})
+        return _made(circuit.books, "")
+    standard = fuse.amount or ("bs3036" if circuit.device.kind == "rewirable" else "none")
+    return _made(circuit.books, "bs1361" if standard.startswith("bs1361") else standard)
+
+
+@lru_cache(64)
+def _made(books: Books, fuse: str) -> tuple[float, ...]:
+    """Of fuses of that standard, of breakers where none is named."""
+    of = [row for row in rows("ia_fuse", books) if row["device"] == fuse] if fuse else rows("standard_ratings", books)
+    return tuple(sorted({row["rating_a"] for row in of}))
 
 
 def gives_or_takes_whole(circuit: CircuitDesign, kinds: Collection[str]) -> list[Equipment]:

@@ -1,14 +1,15 @@
 """What a fault puts into the conductors of one circuit: the currents line to neutral, the energy, what the line withstands."""
 from __future__ import annotations
 
-from functools import cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import renamed, settled
 from spareway.design.run import RunDesign
-from spareway.fact import Fact, total, unknown
-from spareway.physics import fault, ring
-from spareway.tables import look_up, rows
+from spareway.fact import Fact, chosen, solved, total, unknown
+from spareway.physics import curves, fault, ring
+from spareway.physics.curves import Points
+from spareway.tables import Books, look_up, rows, time_current
 
 if TYPE_CHECKING:
     from spareway.design.board import BoardDesign
@@ -65,17 +66,57 @@ class HeatDesign:
         """What its device lets through at that current."""
         return self.circuit.energy_at_a2s(self.greatest_a)
 
+    # ---- behind a fuse, where less current may heat more --------------------------------------------------------------
+    @cached_property
+    def least_far_a(self) -> Fact[float]:
+        """The least current of a fault to earth at the far end: the conductors warm, the supply as low as the factor says."""
+        supply = self.design.supply
+        return fault.least_fault_a.worked(supply.cmin, supply.u0_v, self.circuit.zs_ohm)
+
+    @cached_property
+    def fuse_points(self) -> Fact[Points]:
+        """The printed points of its fuse."""
+        fuse = self.circuit.device.fuse
+        if self.circuit.device.kind == "rewirable" and not fuse.known:
+            fuse = settled("fuse", "bs3036", "a rewirable carrier")
+        return time_current(self.books, fuse, self.circuit.device.rating_a)
+
+    @cached_property
+    def fuse_energy_a2s(self) -> Fact[float]:
+        """What its fuse lets by at that current, by its curve; unknown outside the printed points."""
+        return fault.i2t_a2s.worked(self.least_far_a, curves.opens_within(self.fuse_points, self.least_far_a))
+
+    @cached_property
+    def fuse_energy_most_a2s(self) -> Fact[float]:
+        """No more than that, also beyond the last point: by the time of the greatest printed current that it reaches."""
+        by = chosen("clear_s", lambda points, amps: curves.opens_by_s(curves.Curve(points), amps),
+                    [self.fuse_points, self.least_far_a], "the printed points",
+                    "the time of the greatest current that is reached", "Appendix 3, printed points only")
+        return fault.i2t_a2s.worked(self.least_far_a, by)
+
     # ---- the protective conductor as it is made -----------------------------------------------------------------------
     @cached_property
     def usual_cpc_mm2(self) -> Fact[float]:
         """The protective conductor that flat cable of this size is made with; unknown where the table notes none."""
         line = self.circuit.cable.line_mm2
-        made = {row["line_mm2"]: row for row in rows("resistance_pairs", self.books) if row["note"].startswith(USUAL)}
-        row = made.get(line.amount)
+        row = _usual_pairs(self.books).get(line.amount or 0.0)
         if row is None:
             why = f"no usual pairing is in the table for {line}" if line.known else line.note
             return unknown("usual_cpc_mm2", why, at=f"{self.at}.cable")
         return Fact("usual_cpc_mm2", row["cpc_mm2"], "table", row["where"], row["note"], row["trust"])
+
+
+def residual_clears_s(books: Books) -> Fact[float]:
+    """The longest that a residual-current device without delay may take at its rated current; at more it is quicker."""
+    longest = look_up("thresholds", books, settled("case", "trip_ms", "a device without delay"))
+    return solved("clear_s", lambda ms: ms / 1000, [longest], "1000 × t = time in ms", lambda s, ms: (s * 1000, ms),
+                  "1 s is 1000 ms")
+
+
+@lru_cache(16)
+def _usual_pairs(books: Books) -> dict[float, dict[str, Any]]:
+    """The pairing that flat cable is made in, by line conductor."""
+    return {row["line_mm2"]: row for row in rows("resistance_pairs", books) if row["note"].startswith(USUAL)}
 
 
 def ln_at_board_ohm(board: BoardDesign) -> Fact[float]:

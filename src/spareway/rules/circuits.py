@@ -165,8 +165,8 @@ def cpc_too_hot(circuit: CircuitDesign, design: Design) -> Answer:
     near, far = (at_least(circuit.withstand_a2s, energy) for energy in (circuit.energy_near_a2s, circuit.energy_far_a2s))
     if circuit.device.let_through_a2s.known or near.ok is not False and far.ok is not False:
         return all_of([near, far, *(_heat_at_point(circuit, p) for p in smaller(circuit, "cpc_mm2"))])
-    return Answer(None, f"Near end: {near.says}. Far end: {far.says}. Current squared over 0.1 s is an upper bound, good for "
-                  f"passing and never for failing: the maker's let-through at {circuit.fault_near_a} would settle it",
+    return Answer(None, f"Near end: {near.says}. Far end: {far.says}. Current squared times the longest time is an upper "
+                  f"bound, good for passing and never for failing: the maker's let-through at {circuit.fault_near_a} would settle it",
                   (*near.facts, *far.facts))
 
 

@@ -11,6 +11,7 @@ from spareway.tables import look_up
 
 PRESUMED = "the device matches the cable for overload; where it also breaks the fault, which CI12 asks, that stands for the proof (435.1)"
 UPPER_BOUND = "Current squared over 0.1 s is an upper bound, good for passing and never for failing: the maker's let-through would settle it"
+FUSES = ("rewirable", "cartridge")
 NO_LET_THROUGH = "the maker's let-through is not recorded"
 
 
@@ -114,5 +115,27 @@ def protective_conductor_thin(circuit: CircuitDesign, design: Design) -> Answer:
     return at_least(circuit.cable.cpc_mm2, circuit.heat.usual_cpc_mm2)
 
 
+@rule("FA7", about="circuit", breach="fails", clause="543.1.3; Appendix 3")
+def cpc_too_hot_before_fuse_opens(circuit: CircuitDesign, design: Design) -> Answer:
+    """At the least fault current the protective conductor gets too hot before the fuse opens.
+
+    Why: a fuse takes its time when the current is small; the far end of a long circuit may heat its conductor more than the near one.
+    Remedial: a larger protective conductor, a shorter route, a smaller fuse, or a breaker with residual current protection.
+    Fires on: circuits.plugs.device = { kind = "rewirable", rating_a = 30 }
+      circuits.plugs.cable = { kind = "t&e", line_mm2 = 2.5, cpc_mm2 = 1.0, length_m = 150, method = "C" }
+    Passes on: circuits.plugs.device = { kind = "rewirable", rating_a = 30 }
+      circuits.plugs.cable = { kind = "t&e", line_mm2 = 2.5, cpc_mm2 = 1.5, length_m = 150, method = "C" }
+    """
+    if circuit.device_kind is not None and circuit.device.kind not in FUSES:
+        return does_not_apply("no fuse stands in its way")
+    read = at_least(circuit.withstand_a2s, circuit.heat.fuse_energy_a2s)
+    if read.ok is not None:
+        return read
+    bound = at_least(circuit.withstand_a2s, circuit.heat.fuse_energy_most_a2s)
+    if bound.ok is not False:
+        return bound
+    return Answer(None, f"{read.says}. By the last printed point: {bound.says}; that is an upper bound, good for passing only", bound.facts)
+
+
 RULES = (line_too_hot, let_through_above_line, short_circuit_not_cut_at_once, fault_above_service_rating, reduced_conductor_long,
-         protective_conductor_thin)
+         protective_conductor_thin, cpc_too_hot_before_fuse_opens)
