@@ -118,7 +118,7 @@ def test_a_breaker_is_a_bound() -> None:
     for read, wrong in ((opens_within_s, 159.9), (current_a, 0.0999), (opens_by_s, 159.9)):
         with pytest.raises(ValueError, match="nothing is told"):
             read(curve, wrong)
-    with pytest.raises(ValueError, match="its point is 160 A 0.1 s, and below that nothing is told"):
+    with pytest.raises(ValueError, match=r"its point is 160 A 0\.1 s, and below that nothing is told"):
         opens_within_s(curve, 100)
     with pytest.raises(ValueError, match="a bound and not a reading"):
         let_by_a2s(curve, 200)
