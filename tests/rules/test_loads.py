@@ -106,6 +106,20 @@ def test_what_stands_behind_one_fused_unit(load_w: object, verdict: str) -> None
     assert bench("LO7", lines.replace('feeds = "appliance", load_w = ' + str(load_w), 'feeds = "sockets"')) == "not applicable"
 
 
+PANELS = 'circuits.bench = {{ way = "unit.6", device = {{ kind = "mcb", curve = "B", rating_a = 20 }}, cable = {{ kind = "t&e", line_mm2 = 2.5, cpc_mm2 = 1.5, length_m = {}, method = "C" }} }}\n' \
+         'equipment.roof = {{ kind = "solar-inverter", rating_a = {}, on = "bench" }}'
+
+
+@pytest.mark.parametrize(("length_m", "rating_a", "verdict"), [
+    (7.7, 16, "within"), (7.8, 16, "advice"), (7.7, '{ unknown = "" }', "unknown"), ('{ unknown = "" }', 16, "unknown")])
+def test_what_a_source_lifts(length_m: object, rating_a: object, verdict: str) -> None:
+    """1 % of 230 V is 2.3 V, from memory. 16 A through 2.5 m of 25 mm² tails (1.8 mV, Table 4D1B) lift 0.072 V; 18 mV over 7.74 m the rest."""
+    said = found("LO15", "circuits.bench", PANELS.format(length_m, rating_a))
+    assert said.verdict == verdict
+    assert any(f.trust == "from memory" for f in said.rests_on())
+    assert warmth("LO15", PANELS.format(length_m, rating_a)) == "not applicable"
+
+
 # ---- for hours ------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("stamped_w", "more", "verdict"), [
     (2576, "", "within"), (2577, "", "unknown"), (3680, "", "unknown"), (3681, "", "fails"), (2576, 'circuits.a = { way = "unit.7" }\ncircuits.b = { way = "unit.8" }', "unknown"),

@@ -1,14 +1,14 @@
 """What loads a circuit: by appliance, at the highest voltage, for hours on end, behind its fused units, behind its board."""
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from spareway.design.around import HEATERS
 from spareway.design.route import settled
 from spareway.design.spurs import counted
-from spareway.fact import Fact, total
+from spareway.fact import Fact, total, unknown
 from spareway.job.types import Point
 from spareway.kinds import kind
 from spareway.physics import board as boards
@@ -156,6 +156,29 @@ def before_v(circuit: CircuitDesign) -> Fact[float]:
     """Voltage lost from the origin to where it begins; unknown where its line and its neutral begin apart."""
     apart = circuit.apart("N")
     return circuit.design.boards[circuit.board].drop_before_v if apart is None else apart
+
+
+def rise_at_source_v(circuit: CircuitDesign, sources: Sequence[str]) -> Fact[float]:
+    """How far a source lifts its own voltage above that at the origin while it feeds back all it is rated for: what the circuit
+    and everything before its board loses at that current.
+
+    sources: names of what feeds back through it; unknown where the rating of one, or a way, is not recorded."""
+    things = circuit.design.inst.equipment
+    ratings = [things[s].rating_a if s in things else
+               unknown("rating_a", "the rating of the source is not recorded", at=s) for s in sources]
+    amps = total("load_a", ratings, "every source on it")
+    board = circuit.design.boards[circuit.board]
+    if not board.is_reached:
+        return unknown("drop_v", "the record shows no way from the supply to its board", at=board.at)
+    legs = [*board.fed_by, circuit]
+    lost = [cable.drop_v.worked(leg.route.mv_per_a_m, amps, leg.length_m) for leg in legs]
+    return total("drop_v", lost, "from the origin to its far end")
+
+
+def rise_limit_v(circuit: CircuitDesign) -> Fact[float]:
+    """What is usual at most between a source and the origin."""
+    share = look_up("thresholds", circuit.books, settled("case", "source_rise_share", "common practice"))
+    return cable.drop_limit_v.worked(circuit.design.supply.u0_v, share)
 
 
 # ---- what else is on its conductors ---------------------------------------------------------------------------------

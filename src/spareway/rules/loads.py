@@ -253,7 +253,25 @@ def appliance_on_no_circuit(design: Design, _: Design) -> Answer:
     return Answer(not loose, ", ".join(loose) or "each appliance of the record stands on a circuit")
 
 
+@rule("LO15", about="circuit", breach="advice", clause="551.1; 525", authority="common practice")
+def source_lifts_voltage(circuit: CircuitDesign, design: Design) -> Answer:
+    """A source on this circuit lifts its own voltage by more than is usual between it and the origin.
+
+    Why: on a sunny day with the street already high it switches off by itself again and again, and everything near it gets more volts.
+    Remedial: a larger cable or a shorter way between the source and the origin; ask the maker what it bears.
+    Fires on: circuits.panels = { way = "unit.6", device = { kind = "mcb", curve = "B", rating_a = 20 }, cable = { kind = "t&e", line_mm2 = 2.5, cpc_mm2 = 1.5, length_m = 12, method = "C" } }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+    Passes on: circuits.panels = { way = "unit.6", device = { kind = "mcb", curve = "B", rating_a = 20 }, cable = { kind = "t&e", line_mm2 = 4, cpc_mm2 = 1.5, length_m = 9, method = "C" } }
+      equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+    """
+    sources = design.sources_on(circuit)
+    if not sources:
+        return does_not_apply("no source stands on it")
+    return at_most(load.rise_at_source_v(circuit, sources), load.rise_limit_v(circuit))
+
+
 RULES = (heaters_above_device_at_highest_voltage, heaters_above_cable_at_highest_voltage, water_heating_not_alone,
          two_circuits_on_one_device, cooking_with_socket_above_device, board_behind_above_device, fused_unit_overloaded,
          lasting_load_on_warm_device, lasting_loads_side_by_side, storage_heaters_share, storage_heater_cable_small,
-         charge_point_not_alone, stated_load_below_recorded, appliance_on_no_circuit)
+         charge_point_not_alone, stated_load_below_recorded, appliance_on_no_circuit,
+         source_lifts_voltage)
