@@ -86,7 +86,8 @@ def it_a(kind: str, line_mm2: float, method: str) -> float | None:
     return number(table, **{"line_mm2" if table == RATED["t&e"] else "size_mm2": line_mm2}, method=method)
 
 
-def carried_a(kind: str, line_mm2: float, route: Sequence[Lying]) -> float | None:
+@cache
+def carried_a(kind: str, line_mm2: float, route: tuple[Lying, ...]) -> float | None:
     """What the line carries where it lies worst; None where a table has no row."""
     found = []
     for part in route:
@@ -153,12 +154,13 @@ def _too_hot(want: Wanted, device: Device, opens: float, withstood: float, zs: f
 
 
 def least(want: Wanted, devices: Sequence[Device]) -> tuple[float, float, int] | None:
-    """(line, cpc, place of the device) of the first pair by line, cpc, rating, price and place that stands every test."""
-    fit = []
-    for place, device in enumerate(devices):
-        if device.rating_a >= want.load_a:
-            for line, cpc in want.pairs:
-                if next(broken(want, device, line, cpc), None) is None:
-                    price = float("inf") if device.price is None else device.price
-                    fit.append((line, cpc, device.rating_a, price, place))
-    return (min(fit)[0], min(fit)[1], min(fit)[4]) if fit else None
+    """(line, cpc, place of the device) of the first pair by line, cpc, rating, price and place that stands every test.
+
+    Pair by pair in that order, every device with each: nothing is taken to follow from another pair."""
+    for line, cpc in sorted(want.pairs):
+        fit = [(device.rating_a, float("inf") if device.price is None else device.price, place)
+               for place, device in enumerate(devices)
+               if device.rating_a >= want.load_a and next(broken(want, device, line, cpc), None) is None]
+        if fit:
+            return line, cpc, min(fit)[2]
+    return None

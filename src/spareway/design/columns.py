@@ -17,12 +17,18 @@ from spareway.tables import Books, NoRow, look_up, rows
 __all__ = ["Columns", "Ladder", "Rung", "columns", "ladders"]
 
 
+_Floats = tuple[float, ...]
+# sizes, ratings a stretch, minus the drop, minus R1+R2 and the energy withstood with the largest protective conductor, and
+# whether a line is made with more than one of these
+_Sought = tuple[_Floats, tuple[_Floats, ...], _Floats, _Floats, _Floats, bool]
+
+
 @dataclass(frozen=True, slots=True)
 class Columns:
     """A kind of cable along the stretches of a route, one entry a line conductor, smallest first.
 
     it_a: one column a stretch; the others are the line's own, and those of its protective conductors, smallest first.
-    less_mv, less_r12: minus the drop, and minus R1+R2 with the largest protective conductor: both rise with the size."""
+    sought: what a search halves, which only rises with the size."""
     kind: str
     line_mm2: tuple[float, ...]
     it_a: tuple[tuple[float, ...], ...]
@@ -31,10 +37,7 @@ class Columns:
     cpc_mm2: tuple[tuple[float, ...], ...]
     r2_mohm_per_m: tuple[tuple[float, ...], ...]
     k2s2_a2s: tuple[tuple[float, ...], ...]
-    less_mv: tuple[float, ...]
-    less_r12: tuple[float, ...]
-    most_k2s2: tuple[float, ...]
-    parted: bool                                # whether a line is made with more than one protective conductor
+    sought: _Sought
 
 
 @lru_cache(256)
@@ -46,9 +49,10 @@ def columns(kind: str, methods: tuple[str, ...], insulation_c: float | None, pai
              if (row := _row(kind, methods, insulation_c, line, [c for at, c in pairs if at == line], books)) is not None]
     lines, its, mvs, r1s, cpcs, r2s = zip(*found, strict=True) if found else ((), (), (), (), (), ())
     withstand = tuple(tuple(k ** 2 * size ** 2 for size in sizes) for sizes in cpcs)
-    return Columns(kind, lines, tuple(zip(*its, strict=True)), mvs, r1s, cpcs, r2s, withstand, tuple(-mv for mv in mvs),
-                   tuple(-(r1 + r2[-1]) for r1, r2 in zip(r1s, r2s, strict=True)), tuple(each[-1] for each in withstand),
-                   any(len(sizes) > 1 for sizes in cpcs))
+    it_a = tuple(zip(*its, strict=True)) or tuple(() for _ in methods)
+    sought = (lines, it_a, tuple(-mv for mv in mvs), tuple(-(r1 + r2[-1]) for r1, r2 in zip(r1s, r2s, strict=True)),
+              tuple(each[-1] for each in withstand), any(len(sizes) > 1 for sizes in cpcs))
+    return Columns(kind, lines, it_a, mvs, r1s, cpcs, r2s, withstand, sought)
 
 
 _Row = tuple[float, tuple[float, ...], float, float, tuple[float, ...], tuple[float, ...]]

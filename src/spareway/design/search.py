@@ -122,23 +122,35 @@ def _breaks(rung: Rung, asked: Asked, settled: bool) -> bool:
 
 
 def _least(columns: Columns, behind: Sequence[_Behind], asked: Asked, less_mv: float, settled: bool) -> Found | None:
-    n, drops, loops, best = len(columns.line_mm2), columns.less_mv, columns.less_r12, None
-    start, from_drop = bisect_left(columns.line_mm2, asked.least_mm2), bisect_left(drops, less_mv)
-    for rung, need, less_r12, its in behind:
-        at = bisect_left(columns.most_k2s2, need, start if start > from_drop else from_drop)
-        from_loop = bisect_left(loops, less_r12)
-        if from_loop > at:
-            at = from_loop
-        for column, it in zip(columns.it_a, its, strict=True):
+    lines, its, drops, loops, heats, parted = columns.sought
+    n, best = len(lines), None
+    start = bisect_left(lines, asked.least_mm2, bisect_left(drops, less_mv))
+    for rung, need, less_r12, least_its in behind:
+        at = bisect_left(its[0], least_its[0], bisect_left(loops, less_r12, bisect_left(heats, need, start)))
+        for column, it in zip(its[1:], least_its[1:], strict=True) if len(its) > 1 else ():
             at = bisect_left(column, it, at)
-        if at < n and (best is None or at <= best.i):
-            tied = drops[at] <= less_mv * CLEAR or loops[at] <= less_r12 * CLEAR or rung.opens or columns.parted
-            for column, it in zip(columns.it_a, its, strict=True):
-                tied = tied or column[at] <= it / CLEAR
-            found = _exactly(columns, at, need, rung, asked, settled) if tied else Found(columns, at, 0, rung)
-            if found is not None and (best is None or found.key < best.key):
-                best = found
+        if at >= n or best is not None and at > best.i:
+            continue
+        tied = drops[at] <= less_mv * CLEAR or loops[at] <= less_r12 * CLEAR or bool(rung.opens) or \
+            (its[0][at] * CLEAR <= least_its[0] if len(its) == 1 else _tied(its, least_its, at))
+        found = _exactly(columns, at, need, rung, asked, settled) if tied else \
+            Found(columns, at, _parted(columns, at, need, less_r12, rung, asked) if parted else 0, rung)
+        if best is None or found is not None and found.key < best.key:
+            best = found
     return best
+
+
+def _tied(its: Sequence[Sequence[float]], least_its: Sequence[float], at: int) -> bool:
+    return any(column[at] * CLEAR <= it for column, it in zip(its, least_its, strict=True))
+
+
+def _parted(columns: Columns, i: int, need_a2s: float, less_r12: float, rung: Rung, asked: Asked) -> int:
+    """The least protective conductor of a line whose largest one is known to do."""
+    r1, sizes = columns.r1_mohm_per_m[i], columns.r2_mohm_per_m[i]
+    j, last = bisect_left(columns.k2s2_a2s[i], need_a2s), len(sizes) - 1
+    while j < last and -(r1 + sizes[j]) <= less_r12 * CLEAR and loop_ohm(columns, i, j, asked) > rung.zs_limit_ohm:
+        j += 1
+    return j
 
 
 def _exactly(columns: Columns, at: int, need_a2s: float, rung: Rung, asked: Asked, settled: bool) -> Found | None:
@@ -211,7 +223,7 @@ def decided_by(found: Found, asked: Asked, settled: bool = False) -> str:
         bare = asked.leg_a or asked.load_a
         enough = all(it[i - 1] * ca * cg * ci * cc >= bare for it, (ca, cg, ci, cc) in zip(columns.it_a, asked.laid, strict=True))
         return "device" if enough else "rating"
-    if columns.most_k2s2[i - 1] < near_need_a2s(rung, asked, settled):
+    if columns.k2s2_a2s[i - 1][-1] < near_need_a2s(rung, asked, settled):
         return "near"
     last = len(columns.cpc_mm2[i - 1]) - 1
     return "loop" if loop_ohm(columns, i - 1, last, asked) > rung.zs_limit_ohm else "far"
