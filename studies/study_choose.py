@@ -1,25 +1,45 @@
-"""Ten thousand pairs of circuits, one of each pair worse in one thing, and ten thousand more against the whole space.
+"""Pairs of circuits, one of each pair worse in one thing, and as many circuits more against the whole space.
 
-    PYTHONPATH=src:. python studies/study_choose.py [SEED]
+Longer, hotter, more bunched, or a higher Ze with the fault level held may never give a smaller cable; and the search must give
+what a search of every pair gives that shares no code with it. Ends at the first that is wrong, with the circuit.
 
-Prints how many pairs were compared, how often each test decided, and ends with 1 at the first that is wrong."""
+    make study WHICH=choose N=10000
+"""
 from __future__ import annotations
 
+import json
 import random
-import sys
 from collections import Counter
+from pathlib import Path
 
 from spareway.design.search import decided_by, least
 from tests.design import brute, drawn
 from tests.design.test_choose_search import harder
 
-PAIRS, CIRCUITS = 10_000, 10_000
+BLOCK = 500
 
 
-def monotone(r: random.Random) -> list[str]:
-    """Longer, hotter, more bunched, or a higher Ze with the fault level held: never a smaller cable."""
+def run(n: int, seed: int, state_path: Path) -> str:
+    """N pairs and N circuits in blocks, each drawn by its own seed; blocks that `state_path` holds are not done again."""
+    kept: dict[str, dict[str, int]] = json.loads(state_path.read_text(encoding="utf-8")) if state_path.exists() else {}
+    blocks = [(str(start), min(BLOCK, n - start)) for start in range(0, n, BLOCK)]
+    for name, size in blocks:
+        if kept.get(name, {}).get("pairs") != size:
+            kept[name] = {**monotone(random.Random(f"{seed}-{name}-pairs"), size), **equal(random.Random(f"{seed}-{name}"), size)}
+            state_path.write_text(json.dumps(kept), encoding="utf-8")
+    added = Counter[str]()
+    for name, _ in blocks:
+        added.update(kept[name])
+    tests = ", ".join(f"{word} {added[word]}" for word in ("size", "rating", "device", "drop", "loop", "near", "far"))
+    return (f"decided by: {tests}; nothing conforms: {added['nothing']}\n"
+            f"{added['pairs']} pairs, {added['larger']} with a larger cable when worse and none with a smaller; "
+            f"{added['circuits']} circuits equal to the whole space")
+
+
+def monotone(r: random.Random, size: int) -> dict[str, int]:
+    """So many pairs that both have an answer. Errors: SystemExit at one that is smaller when worse."""
     both, larger = 0, 0
-    while both < PAIRS:
+    while both < size:
         want = drawn.wanted(r)
         columns, ladders, asked = drawn.as_columns(want), drawn.as_ladders(want, drawn.devices(r, want)), drawn.as_asked(want)
         before, after = (least(columns, ladders, each, want.settled) for each in (asked, harder(r, asked)))
@@ -27,28 +47,19 @@ def monotone(r: random.Random) -> list[str]:
             raise SystemExit(f"smaller when worse: {want}")
         if before and after:
             both, larger = both + 1, larger + (after.key[:2] > before.key[:2])
-    return [f"{both} pairs, {larger} of them with a larger cable, none with a smaller one"]
+    return {"pairs": both, "larger": larger}
 
 
-def equal(r: random.Random) -> list[str]:
-    """The search against every pair tried by code that shares nothing with it."""
-    decided = Counter[str]()
-    for number in range(CIRCUITS):
+def equal(r: random.Random, size: int) -> dict[str, int]:
+    """So many circuits, by the test that decided each. Errors: SystemExit at one that differs from the whole space."""
+    decided = Counter[str](circuits=size)
+    for _ in range(size):
         want = drawn.wanted(r)
         shelf = drawn.devices(r, want)
         asked = drawn.as_asked(want)
         found, truth = least(drawn.as_columns(want), drawn.as_ladders(want, shelf), asked, want.settled), brute.least(want, shelf)
-        if (found and found.key[:2]) != (truth and truth[:2]) or found and truth and found.rung.rating_a != shelf[truth[2]].rating_a:
-            raise SystemExit(f"circuit {number} differs: {want}, {shelf}")
-        decided[decided_by(found, asked, want.settled) if found else "nothing conforms"] += 1
-    return [f"{CIRCUITS} circuits equal to the whole space", *(f"  {name}: {n}" for name, n in decided.most_common())]
-
-
-def main() -> None:
-    r = random.Random(int(sys.argv[1]) if len(sys.argv) > 1 else 1)
-    for line in (*monotone(r), *equal(r)):
-        print(line, flush=True)
-
-
-if __name__ == "__main__":
-    main()
+        same = (found and (*found.key[:2], found.rung.rating_a)) == (truth and (*truth[:2], shelf[truth[2]].rating_a))
+        if not same:
+            raise SystemExit(f"the search and the whole space differ: {want}, {shelf}")
+        decided[decided_by(found, asked, want.settled) if found else "nothing"] += 1
+    return dict(decided)
