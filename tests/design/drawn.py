@@ -64,7 +64,7 @@ def as_asked(want: Wanted) -> Asked:
         held = part.method in HOLDS_INSULATION or not part.insulated_mm
         laid.append((ca, cg, 1.0 if held else look_up("ci", BOOKS, settled("in_insulation_mm", part.insulated_mm, "")).value, 1.0))
     return Asked(want.load_a, want.length_m, tuple(laid), want.before_v, want.drop_v, want.ze_ohm, want.ze_ohm, want.fault_ka, U0_V,
-                 CMIN, HOT, 0.1, want.least_mm2, want.board_ka, 0.25 if want.ring else 1.0, 20.0 if want.ring else 0.0)
+                 CMIN, HOT, 0.1, want.least_mm2, want.board_ka, share=0.25 if want.ring else 1.0, leg_a=20.0 if want.ring else 0.0)
 
 
 def as_columns(want: Wanted) -> Columns:

@@ -159,3 +159,15 @@ def test_the_board_of_an_example_as_data(stage: str) -> None:
     assert {c["verdict"] for c in said["circuits"]} == {"unknown"}
     assert {o["test"] for c in said["circuits"] for o in c["open"]} == {"near", "far"}
     assert "cooker" in said["kept"]
+
+
+def test_on_tt_the_residual_part_opens_and_ends_the_heat() -> None:
+    """Ridge Annexe, electrode 88.4 Ω with the earth conductors: 230 / 88.4 = 2.6 A for at most 0.3 s is 2.03 A²s, which any
+    protective conductor withstands; the loop is held against 1667 Ω (Table 41.5) and not against what opens the breaker."""
+    said = board(read_folder(WEIR.parent / "ridge-annexe"))
+    assert {c["verdict"] for c in said["circuits"]} == {"within"}
+    for each in said["circuits"]:
+        tests = {t["test"]: t for t in each["tests"]}
+        assert tests["loop"]["limit"] == 1667
+        assert tests["near"]["limit"] == pytest.approx((230 / 88.4) ** 2 * 0.3)
+        assert each["settled"] == each["chosen"]

@@ -14,6 +14,7 @@ from typing import Any
 from spareway.design.catalogue import Catalogue, Offered, generic
 from spareway.design.circuit import CircuitDesign
 from spareway.design.columns import Columns, Ladder, columns, ladders
+from spareway.design.heat import residual_clears_s
 from spareway.design.route import settled
 from spareway.design.search import Asked, Found, decided_by, least
 from spareway.design.trial import Test, Trial, called, compared, least_mm2, put_in, trial_of
@@ -80,7 +81,7 @@ class Space:
         laid = tuple(zip(*[iter(amounts[len(said) - 4 * len(self.columns.it_a):])] * 4, strict=True))
         return Asked(said["load"], said["length"], laid, said["before"], said["limit"], said["ze"], said.get("read", math.inf),
                      said.get("fault", 0.0), said["u0"], said["cmin"], said["hot"], said["bound"], said["least"],
-                     said.get("board", 0.0), self.share, said.get("leg", 0.0))
+                     said.get("board", 0.0), said["residual"], self.share, said.get("leg", 0.0))
 
     def found(self, settled_too: bool, *amounts: Any) -> Found | None:
         return least(self.columns, self.ladders, self.asked(*amounts), settled_too)
@@ -128,6 +129,8 @@ def _told(circuit: CircuitDesign, space: Space, fact: Fact[str]) -> Choice:
     trial = trial_of(circuit, kind, found.line_mm2, found.cpc_mm2, offered)
     sure_trial = None if sure is None else trial if sure.key == found.key else \
         trial_of(circuit, kind, sure.line_mm2, sure.cpc_mm2, sure.rung.offered)
+    if sure_trial is not None and sure_trial.open:          # the record of its own device, or of one before it, says less
+        sure_trial = None
     return Choice(fact, trial, sure_trial, refused, smaller, decided_by(found, space.asked(*space.amounts)))
 
 
@@ -180,6 +183,7 @@ def _held(base: CircuitDesign) -> dict[str, Fact[Any]]:
         "load": base.load_a, "length": base.length_m, "before": board.drop_before_v if elsewhere is None else elsewhere,
         "limit": base.drop_limit_of_lighting_v if base.use_unsaid else base.drop_limit_v, "ze": base.ze_ohm, "u0": supply.u0_v,
         "cmin": supply.cmin, "least": least_mm2(base), "bound": base.bound_s, "earthing": supply.earthing,
+        "residual": residual_clears_s(base.books),
         "hot": look_up("hot_factor", base.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))}
     held |= {"leg": base.leg_least_a} if base.is_ring else {}
     optional = (("read", base.ze_read_ohm), ("fault", board.fault_ka), ("board", board.thing.fault_rating_ka))

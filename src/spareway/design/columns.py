@@ -95,7 +95,8 @@ class Rung:
     """A device on offer with what the tables say of it.
 
     rank: its place where all else is equal; class_a2s: the most its class lets through, infinite where that is not said
-    opens: of a fuse, (current, time) that opens it, least current first."""
+    opens: of a fuse, (current, time) that opens it, least current first
+    prompt: with a residual part of a rating at which none is made with a delay"""
     offered: Offered
     rating_a: float
     rank: int
@@ -103,6 +104,7 @@ class Rung:
     zs_limit_ohm: float
     class_a2s: float
     opens: tuple[tuple[float, float], ...] = ()
+    prompt: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +143,9 @@ def _rung(offered: Offered, rank: int, u0_v: float, cmin: float, clear: Fact[flo
     ia_a, electrode_ohm, opens = said
     limit = fault.zs_limit_ohm(cmin, u0_v, ia_a) if electrode_ohm is None else electrode_ohm
     bound = _class_a2s(offered.curve, offered.fault_rating_ka, offered.energy_class, offered.rating_a, books.bs7671, books.nation)
-    return Rung(offered, offered.rating_a, rank, ia_a, limit, bound, opens)
+    never = look_up("thresholds", books, settled("case", "never_delayed_ma", "a residual part")).amount or 0.0
+    prompt = offered.has_residual and 0 < offered.residual_ma <= never
+    return Rung(offered, offered.rating_a, rank, ia_a, limit, bound, opens, prompt)
 
 
 @lru_cache(1024)

@@ -30,7 +30,8 @@ class Asked:
     leg_a: what each leg of a ring must carry; nought of a radial, which carries what its device lets pass
     ze_read_ohm: the loop as it was read, which the greatest fault current rests on; infinite where it was not
     fault_ka: the greatest fault current; nought where it is not known    bound_s: the time in which a breaker opens at once
-    board_ka: what the board was tested for as a whole; nought where nothing is recorded"""
+    board_ka: what the board was tested for as a whole; nought where nothing is recorded
+    residual_s: the longest that a residual part without delay may take; nought where that is not to be counted on"""
     load_a: float
     length_m: float
     laid: tuple[tuple[float, float, float, float], ...]
@@ -45,6 +46,7 @@ class Asked:
     bound_s: float
     least_mm2: float
     board_ka: float = 0.0
+    residual_s: float = 0.0
     share: float = 1.0
     leg_a: float = 0.0
 
@@ -193,8 +195,10 @@ def near_need_a2s(rung: Rung, asked: Asked, settled: bool) -> float:
     if not settled:
         return 0.0
     near_a = asked.u0_v / asked.ze_read_ohm if asked.ze_read_ohm else math.inf
-    if rung.opens or not 0 < near_a < math.inf or near_a < rung.ia_a:
+    if rung.opens or not 0 < near_a < math.inf:
         return math.inf
+    if near_a < rung.ia_a:                                  # no bound of its own: the residual part ends it, as on TT
+        return near_a ** 2 * asked.residual_s if rung.prompt and asked.residual_s else math.inf
     bound = near_a ** 2 * asked.bound_s
     return min(bound, rung.class_a2s) if near_a <= rung.offered.fault_rating_ka * 1000 else bound
 
