@@ -74,6 +74,8 @@ def test_cooking_with_a_socket(load_w: object, rating_a: int, verdict: str) -> N
     lines = f'points.p1 = {{ from = "way", feeds = "cooker", load_w = {load_w} }}, points.p2 = {{ from = "p1", feeds = "sockets" }} }}'
     assert found("LO5", "circuits.bench", BENCH.replace("20", str(rating_a)) + lines).verdict == verdict
     assert bench("LO5", 'feeds = "cooker", load_w = 6000 }') == "not applicable"
+    assert bench("LO5", 'points.p1 = { from = "way", feeds = "lamp" }, points.p2 = { from = "p1" }, points.p3 = { from = "p2", feeds = "nothing" } }') == "not applicable"
+    assert bench("LO5", 'points.p1 = { from = "way", feeds = "cooker" }, points.p2 = { from = "p1" } }') == "unknown"
 
 
 def test_a_stated_load_below_its_pieces() -> None:

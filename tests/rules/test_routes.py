@@ -160,6 +160,7 @@ def test_a_load_nobody_recorded_counts_as_the_whole_rating() -> None:
 @pytest.mark.parametrize(("lines", "verdict"), [
     ('circuits.warmth.device = { kind = "rewirable", rating_a = 15 }', "not applicable"), ("circuits.warmth.cable.ambient_c = 25", "not applicable"),
     ('circuits.warmth.cable = { kind = "tails", line_mm2 = 25, cpc_mm2 = 16, length_m = 80, method = "C" }', "not applicable"),
+    ('circuits.warmth.cable = { kind = "tails", line_mm2 = 16.5, cpc_mm2 = 16, length_m = 80, method = "C" }', "not applicable"),
     ('circuits.warmth.cable = { kind = "tails", line_mm2 = 16, cpc_mm2 = 16, length_m = 80, method = "C" }', "within"),
     ('circuits.warmth.cable.ambient_c = { unknown = "boiler" }', "unknown"), ('circuits.warmth.cable.length_m = { unknown = "" }', "unknown")])
 def test_only_some_cables_may_be_reckoned_cooler(lines: str, verdict: str) -> None:
