@@ -156,3 +156,25 @@ CABLES: Mapping[str, str] = {
 @pytest.mark.parametrize(("cable", "wanted"), CABLES.items())
 def test_the_protective_conductor_that_flat_cable_is_made_with(cable: str, wanted: str) -> None:
     assert verdict(design(f'circuits.warmth.cable = {{ {cable}, length_m = 10, method = "C" }}\n'), "FA6", "warmth") == wanted
+
+
+# ---- where there is nothing to ask ----------------------------------------------------------------------------------
+@pytest.mark.parametrize("rule", ["FA1", "FA3", "FA4", "FA7"])
+def test_a_circuit_without_a_device_is_not_known(rule: str) -> None:
+    bare = 'circuits.bare = { way = "unit.6", feeds = "lights", cable = { kind = "t&e", line_mm2 = 1.5, cpc_mm2 = 1.0, length_m = 9, method = "C" } }\n'
+    assert verdict(design(bare), rule, "bare") == "unknown"
+
+
+def test_a_fuse_has_no_service_capacity() -> None:
+    assert verdict(design('circuits.warmth.device = { kind = "rewirable", rating_a = 15 }\n'), "FA4", "warmth") == "not applicable"
+
+
+def test_a_run_that_the_supply_does_not_reach_is_not_asked() -> None:
+    lost = 'runs.lost = { joins = ["terminal.e", "pipe.clamp"], kind = "singles", size_mm2 = 6, length_m = 9, method = "B" }\n'
+    assert of_run("lost", "FA5", lost) == "not applicable"
+
+
+def test_a_long_run_of_which_nobody_knows_what_it_carries() -> None:
+    """It may be large enough, so its length alone is no fail."""
+    unlaid = 'runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "singles", size_mm2 = 6, length_m = 9 }\n'
+    assert of_run("feed-3", "FA5", unlaid) == "unknown"
