@@ -113,18 +113,18 @@ def _asked(name: str, ask: Callable[[], Fact[Any]]) -> Fact[Any]:
 
 # ---- devices --------------------------------------------------------------------------------------------------------
 def _device(circuit: CircuitDesign) -> Opening:
-    device, of = circuit.device, circuit.device_kind
+    device, of, rating = circuit.device, circuit.device_kind, _asked("rating_a", lambda: circuit.rating_a)
     if of is None:
         return Opening("its device", why="no device is recorded")
-    name = f"{device.kind.replace('-', ' ')} {device.curve.amount if device.curve.known else ''}{circuit.rating_a}"
+    name = f"{device.kind.replace('-', ' ')} {device.curve.amount if device.curve.known else ''}{rating}"
     if device.kind in FUSES:
         fuse = device.fuse
         if device.kind == "rewirable" and not fuse.known:
             fuse = settled("fuse", "bs3036", "a rewirable carrier")
-        return _fuse(name, circuit.books, fuse, circuit.rating_a)
+        return _fuse(name, circuit.books, fuse, rating)
     if "curve" not in of.facts:
         return Opening(name, why="it does not open on overcurrent")
-    return _breaker(name, circuit)
+    return _breaker(name, circuit, rating)
 
 
 def _fuse(name: str, books: Books, fuse: Fact[str], rating: Fact[float]) -> Opening:
@@ -144,9 +144,9 @@ def _fuse(name: str, books: Books, fuse: Fact[str], rating: Fact[float]) -> Open
     return Opening(name, tuple(points), (holds,) if holds.known else (), (opens,) if opens.known else (), why)
 
 
-def _breaker(name: str, circuit: CircuitDesign) -> Opening:
+def _breaker(name: str, circuit: CircuitDesign, rating: Fact[float]) -> Opening:
     """What its standard holds a breaker to: an hour or two warm, and at once."""
-    books, rating, curve = circuit.books, circuit.rating_a, circuit.device.curve
+    books, curve = circuit.books, circuit.device.curve
     if not (curve.known and rating.known):
         return Opening(name, why="; ".join(f"{f.at or f.name}: {f.note}" for f in (curve, rating) if not f.known))
     kind = settled("device", "breaker", "kind of device")
@@ -162,12 +162,13 @@ def _breaker(name: str, circuit: CircuitDesign) -> Opening:
 
 # ---- currents -------------------------------------------------------------------------------------------------------
 def _currents(circuit: CircuitDesign) -> Iterator[Band]:
-    for name, ask in (("Ib", lambda: circuit.load_a), ("In", lambda: circuit.rating_a), ("Iz", lambda: circuit.iz_a)):
-        fact = _asked({"Ib": "load_a", "In": "rating_a", "Iz": "iz_a"}[name], ask)
-        yield Band(name, fact, fact)
+    load, rating, carries = (_asked("load_a", lambda: circuit.load_a), _asked("rating_a", lambda: circuit.rating_a),
+                             _asked("iz_a", lambda: circuit.iz_a))
+    yield from (Band("Ib", load, load), Band("In", rating, rating), Band("Iz", carries, carries))
+    far, near = _asked("zs_ohm", lambda: circuit.zs_ohm), _asked("ze_ohm", lambda: circuit.ze_ohm)
     supply = circuit.design.supply
-    for name, loop, most in (("far end", circuit.zs_ohm, circuit.fault_far_a), ("board", circuit.ze_ohm, circuit.fault_near_a)):
-        yield Band(name, least_a(supply.cmin, supply.u0_v, loop), most)
+    yield Band("far end", least_a(supply.cmin, supply.u0_v, far), _asked("prospective_a", lambda: circuit.fault_far_a))
+    yield Band("board", least_a(supply.cmin, supply.u0_v, near), _asked("prospective_a", lambda: circuit.fault_near_a))
 
 
 def least_a(cmin: Fact[float], u0_v: Fact[float], zs_ohm: Fact[float]) -> Fact[float]:

@@ -17,20 +17,21 @@ from spareway.drawings.symbols import PAPER, box, dot, line, n, polyline, ring, 
 from spareway.drawings.symbols import Spot as Place
 from spareway.fact import Fact, glossary, sqrt
 
-__all__ = ["curves"]
+__all__ = ["CURRENTS", "DECIDES", "LEVEL", "curves"]
 
 LEFT, RIGHT, PLOT_H, BELOW, LEADER = 48.0, 22.0, 296.0, 40.0, 16.0
 FROM_S, TO_S = 0.02, 20_000.0                    # of the axis of times
 APART, CLEAR = 15.0, 13.0                        # between two labels on end, between two figures on an axis
 TICK, TICK_EVERY = 3.5, 12.0
 POTENTIAL = {"line": "line", "earth": "earth"}
-CALLED = {"line": "line conductor", "earth": "protective conductor"}
+CALLED = {"line": "line", "earth": "protective conductor"}
 STYLES = {"Ib": (1.6, ""), "In": (2.2, ""), "Iz": (1.6, "9 3"), "far end": (1.8, ""), "board": (1.8, "3 3")}
 CURRENTS = ("Fault currents are to earth, at the far end and at the board: the least warm and at the lowest voltage, the most "
             "cold and on the loop as it was read.")
 RESIDUAL = ("The least fault at the far end does not reach what opens the device at once. What opens on residual current is not "
             "drawn.")
-DECIDES = "Beyond that the energy that the device lets through decides."
+DECIDES = "Beyond the square on a conductor's line the energy that the device lets through decides, and not its time."
+LEVEL = "the longest that a fault to earth may last"
 FIRST = {"": "", "device": "; at each point of its curve the fuse opens sooner",
          "conductor": "; at each point of its curve the conductor is too hot before the fuse opens"}
 MEANS = {"Ib": "load", "In": "device", "Iz": "cable"}
@@ -73,8 +74,10 @@ def _key(sheet: Sheet, of: Timing) -> None:
         sheet.say(_device(device), number)
     for each in of.bears:
         sheet.say(_bears(each), mark=sleeve(0, 0, POTENTIAL[each.what]), mark_w=20)
+    if any(each.meets is not None and each.meets.time.how != "solved" for each in of.bears):
+        sheet.always(DECIDES)
     if of.within_s.known:
-        sheet.say(f"Level line: {of.within_s}, the longest that a fault to earth may last{loose(of.within_s)}.")
+        sheet.always(f"Level line: {of.within_s}, {LEVEL}{loose(of.within_s)}.")
     sheet.always(CURRENTS)
     for words in _notes(of):
         sheet.say(words)
@@ -92,13 +95,13 @@ def _device(of: Opening) -> str:
 def _bears(of: Bears) -> str:
     called = CALLED[of.what]
     if not of.energy_a2s.known:
-        return f"{called}: what it bears is not known."
-    said = f"{called} {of.size_mm2}: bears {of.energy_a2s}{loose(of.energy_a2s)}"
+        return f"{called}: the energy it bears is not known."
+    said = f"{called} {of.size_mm2}: {of.energy_a2s}{loose(of.energy_a2s)}"
     if of.meets is None:
         return f"{said}{FIRST[of.first]}."
     if of.meets.time.how == "solved":
         return f"{said}; meets the fuse's line at {of.meets.current} and {of.meets.time}{loose(of.meets.current)}."
-    return f"{said}; for {of.meets.time} up to {of.meets.current}. {DECIDES}"
+    return f"{said}; for {of.meets.time} up to {of.meets.current}."
 
 
 def _notes(of: Timing) -> Iterator[str]:
@@ -128,10 +131,11 @@ class _Graph:
         self.sheet, self.of, self.drawn = sheet, of, drawn
         self.labels = sorted(self.upright(), key=lambda label: label[0])
         high = max((width(words, SMALL) for _, words in self.labels), default=0.0) + LEADER + 8
-        self.top = sheet.room(high + PLOT_H + BELOW) + high
+        plot_h = sheet.high(PLOT_H)
+        self.top = sheet.room(high + plot_h + BELOW) + high
         least, most = nice_range(list(self.amps()))
         self.x = Axis(least, most, LEFT, sheet.width - RIGHT, log=True)
-        self.y = Axis(FROM_S, TO_S, self.top + PLOT_H, self.top, log=True)
+        self.y = Axis(FROM_S, TO_S, self.top + plot_h, self.top, log=True)
         self.taken: list[Rect] = []
 
     def amps(self) -> Iterator[float]:

@@ -20,7 +20,7 @@ __all__ = ["drop"]
 LEFT, RIGHT, NUMBERS_H, PLOT_H = 44.0, 46.0, 40.0, 190.0
 BELOW = 40.0                                     # the ticks of the metres and their words
 BY_LOADS = "2 4"
-CLEAR = 14.0                                     # between two figures on an axis
+CLEAR = 15.0                                     # between two figures on an axis
 ROOM = 1.12                                      # the greatest stands so far short of the edge
 FAR = 2.6                                        # so many times its length the way is drawn on, to where it meets the limit
 
@@ -62,9 +62,10 @@ def _told(leg: Leg, ring_: bool) -> str:
 # ---- the graph ------------------------------------------------------------------------------------------------------
 def _graph(sheet: Sheet, of: Along) -> None:
     most_v = max([of.limit_v.value, *(leg.ends_v.value for leg in of.legs if leg.ends_v.known)]) * ROOM
-    top = sheet.room(NUMBERS_H + PLOT_H + BELOW) + NUMBERS_H
+    plot_h = sheet.high(PLOT_H)
+    top = sheet.room(NUMBERS_H + plot_h + BELOW) + NUMBERS_H
     metres = Axis(0.0, _far_m(of), LEFT, sheet.width - RIGHT)
-    volts = Axis(0.0, most_v, top, top + PLOT_H)
+    volts = Axis(0.0, most_v, top, top + plot_h)
     sheet.put(*_edges(metres, volts), *_volts(metres, volts, of), *_metres(metres, volts, of.ring), *_limit(metres, volts, of))
     start: Spot | None = (0.0, 0.0)                              # where a leg begins; none past a gap
     for leg in of.legs:

@@ -12,6 +12,7 @@ NARROW, WIDE = 360.0, 560.0                     # a phone; a page
 SIZE, SMALL, LINE_H = 14.0, 13.0, 18.0          # of words, of figures on axes, from line to line
 GRID = 1.2                                      # the thinnest stroke there is
 INSET = 8.0
+LOW = 0.74
 DASH = "8 5"                                    # what rests on a value nobody confirmed
 
 
@@ -41,6 +42,10 @@ class Sheet:
         """Take so much height; gives where it begins."""
         top, self.y = self.y, self.y + high
         return top
+
+    def high(self, usual: float) -> float:
+        """How high a graph is that usually is so high: lower where it shares a page with everything else."""
+        return usual * (LOW if self.brief else 1.0)
 
     def headline(self, title: str, answer: str) -> None:
         """What it is, in bold, and what it says, in a line or more."""

@@ -6,4 +6,4 @@ from __future__ import annotations
 
 __all__ = ["PAPERS"]
 
-PAPERS = {"survey-report": "report"}             # the name of the file -> its module, and its template
+PAPERS = {"survey-report": "report", "design-sheet": "sheet"}      # the name of the file -> its module, and its template

@@ -18,7 +18,7 @@ from spareway.papers.words import Piece, Pieces, asked, how, in_order, joined, l
 from spareway.rules.base import VERDICTS, Finding
 from spareway.show import show
 
-__all__ = ["boards", "circuits", "readings", "runs", "seen", "supply", "things"]
+__all__ = ["boards", "cable_of", "circuits", "device_of", "readings", "runs", "seen", "supply", "things"]
 
 Row = dict[str, Any]
 LOOPS = ("zs_ohm", "zs_hot_ohm")
@@ -159,13 +159,13 @@ def _circuit(of: CircuitDesign, found: Sequence[Finding]) -> Row:
     loops = next((f.facts[:2] for f in found if len(f.facts) > 1 and f.facts[0].name in LOOPS), None)
     says = of.circuit.says or of.circuit.name.replace("-", " ")
     row: Row = {"way": of.circuit.way.partition(".")[2], "says": f"{says}{', ring' if of.is_ring else ''}", "worst": worst,
-                "device": _device(of)}
+                "device": device_of(of)}
     if of.is_surge:
         return row | {key: [{"t": "–"}] for key in ("cable", "length", "load", "carries", "zs", "limit")}
     zs, limit = loops or (asked("zs_ohm", lambda: of.zs_ohm), None)
     figures = {"length": asked("length_m", lambda: of.length_m), "load": asked("load_a", lambda: of.load_a),
                "carries": asked("iz_a", lambda: of.iz_a), "zs": zs, "limit": limit}
-    return row | {"cable": _cable(of)} | {key: [_figure(fact)] for key, fact in figures.items()}
+    return row | {"cable": cable_of(of)} | {key: [_figure(fact)] for key, fact in figures.items()}
 
 
 def _figure(fact: Fact[Any] | None) -> Piece:
@@ -174,7 +174,7 @@ def _figure(fact: Fact[Any] | None) -> Piece:
     return piece(fact, glossary(fact.name).unit)
 
 
-def _device(of: CircuitDesign) -> Pieces:
+def device_of(of: CircuitDesign) -> Pieces:
     said = of.device
     if of.device_kind is None:
         return [{"t": "not recorded", "g": "none"}]
@@ -185,7 +185,7 @@ def _device(of: CircuitDesign) -> Pieces:
     return [{"t": said.kind.replace("-", " ")}, *rating, *residual, *kind_of]
 
 
-def _cable(of: CircuitDesign) -> Pieces:
+def cable_of(of: CircuitDesign) -> Pieces:
     said = of.cable
     if not said.kind:
         return [{"t": "?", "g": "none"}]

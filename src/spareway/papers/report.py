@@ -14,7 +14,7 @@ from spareway.rules.base import Finding
 from spareway.rules.grouped import BAD, tally
 from spareway.rules.today import stops_as_found, told
 
-__all__ = ["dated", "facts_for"]
+__all__ = ["STAGES", "dated", "edition", "facts_for"]
 
 STAGES = {"found": "As found", "proposed": "As proposed, not built yet", "fitted": "As fitted, by the record"}
 HEADS = {"found": "What was found", "proposed": "What is proposed", "fitted": "What was fitted"}
@@ -50,7 +50,7 @@ def facts_for(job: Job, design: Design, findings: Sequence[Finding], said: Mappi
     groups = {verdict: judged.groups(findings, docs, verdict, inst) for verdict in BAD}
     return {"title": "Survey report", "about": job.about.says or "A job without a name", "stage": inst.stage,
             "state": STAGES[inst.stage], "head": HEADS[inst.stage], "day": dated(job, inst.stage),
-            "date": moment(dated(job, inst.stage)), "edition": _edition(said), "summary": _summary(said),
+            "date": moment(dated(job, inst.stage)), "edition": edition(said), "summary": _summary(said),
             "supply": found.supply(job, design), "things": found.things(design), "runs": found.runs(design),
             "boards": found.boards(design), "circuits": found.circuits(design, findings),
             "readings": found.readings(job, design),
@@ -73,7 +73,7 @@ def _today(job: Job, inst: Installation) -> list[dict[str, Any]]:
     return judged.groups(stops, told(stops), "stop", job.found)
 
 
-def _edition(said: Mapping[str, Any]) -> list[str]:
+def edition(said: Mapping[str, Any]) -> list[str]:
     books = [f"{book.upper().replace('BS7671', 'BS 7671')}:{edition}" for book, edition in said["books"].items()]
     return [*books, *([said["nation"]] if said["nation"] else [])]
 
