@@ -224,3 +224,87 @@ def test_nothing_of_the_old_device_is_inherited() -> None:
 
 def _on_device(finding: Finding) -> bool:
     return any(fact.at.startswith("circuits.warmth.device.") for each in finding.facts for fact in each.roots())
+
+
+# ---- where there is nothing to ask, or nobody can tell --------------------------------------------------------------
+BARE = 'circuits.bare = { way = "unit.6", feeds = "FED", cable = { kind = "t&e", line_mm2 = 2.5, cpc_mm2 = 1.5, length_m = 9, method = "C" } }\n'
+FUSE = 'circuits.warmth.device = { kind = "rewirable", rating_a = 15 }\n'
+
+
+@pytest.mark.parametrize(("rule", "fed"), [(rule, fed) for fed, rules in {
+    "panel-heater": ("DV1", "DV2", "DV3", "DV5", "DV7", "DV9", "DV12", "DV14"), "solar-inverter": ("DV10", "DV17"), "charge-point": ("DV11", "DV17")}.items()
+    for rule in rules])
+def test_a_circuit_without_a_device_is_not_known(rule: str, fed: str) -> None:
+    assert verdict(design(BARE.replace("FED", fed)), rule, "bare") == "unknown"
+
+
+def test_a_rating_that_is_not_known_says_so_and_not_that_its_fuse_is() -> None:
+    unread = design('circuits.oven.device = { kind = "mcb", curve = "B", rating_a = { unknown = "worn off" } }\n')
+    assert says(unread, "DV7", "oven").endswith("circuits.oven.device.rating_a): worn off")
+    unread = design('circuits.oven.device = { kind = "cartridge", rating_a = 30 }\n')
+    assert "standard of the fuse" in says(unread, "DV7", "oven")
+
+
+def test_what_a_fuse_is_not_asked() -> None:
+    """Neither for its curve nor for what leaks behind it; and the type of a device that is not there is no matter."""
+    assert verdict(design(FUSE), "DV2", "warmth") == "not applicable"
+    assert verdict(design(FUSE), "DV14", "warmth") == "not applicable"
+    panel = 'circuits.panels = { way = "unit.6", feeds = "solar-inverter", device = { kind = "mcb", curve = "B", rating_a = 20 } }\n'
+    assert verdict(design(panel), "DV10", "panels") == "not applicable"
+
+
+def test_the_nearer_fuse_is_the_one_before_a_circuit() -> None:
+    """A rewirable one stands between the service fuse and the board: of it the ratio is not told."""
+    switch = 'equipment.apart = { kind = "switch-fuse", rating_a = 100, fuse = "bs3036", fuse_a = 60 }\n'
+    cartridge = 'circuits.oven.device = { kind = "cartridge", fuse = "bs88-3", rating_a = 32 }\n'
+    assert verdict(design(cartridge), "DV5", "oven") == "within"
+    assert verdict(design(cartridge, switch, APART), "DV5", "oven") == "unknown"
+
+
+def test_type_ac_anywhere_before_an_inverter_fails() -> None:
+    """The one ahead is of type AC, its own of type A: no word of a maker helps that."""
+    behind = 'circuits.panels = { way = "unit.6", feeds = "solar-inverter", device = { kind = "rcbo-2p", curve = "B", rating_a = 20, residual_ma = 30, residual_type = "A" } }\n'
+    assert verdict(design(FRONT.replace('residual_type = "A"', 'residual_type = "AC"'), behind), "DV10", "panels") == "fails"
+
+
+def test_a_charge_point_s_own_device_is_named() -> None:
+    car = 'circuits.car = { way = "unit.6", feeds = "charge-point", device = { kind = "rcbo-2p", curve = "B", rating_a = 32, residual_ma = 30, residual_type = "A" } }\n'
+    assert says(design(car), "DV11", "car") == "car is its own"
+    shared = design(FRONT, car.replace("rcbo-2p", "mcb").replace(', residual_ma = 30, residual_type = "A"', ""))
+    assert says(shared, "DV11", "car").endswith("front stands before plugs, lamps, oven, warmth too")
+
+
+def test_three_residual_devices_in_series() -> None:
+    """Each but the last is asked for its type."""
+    second = """equipment.second = { kind = "rcd-before-all", rating_a = 100, residual_ma = 100, residual_type = "B" }
+runs.feed-3.joins = ["arrester.bottom", "second.in"]
+runs.feed-5 = { joins = ["second.out", "front.in"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
+circuits.warmth.device.residual_type = "B"
+"""
+    front = FRONT.replace('runs.feed-3.joins = ["arrester.bottom", "front.in"]\n', "")
+    assert verdict(design(front, second), "DV12", "warmth") == "fails"
+    assert verdict(design(front.replace('residual_type = "A"', 'residual_type = "B"'), second), "DV12", "warmth") == "within"
+
+
+SPLIT = """equipment.unit = { kind = "board-split", rating_a = 100, ways_n = 12, residual_ma = 30, residual_type = "A" }
+runs.feed-3.joins = ["arrester.bottom", "unit.in"]
+runs.earth-2.joins = ["terminal.b", "unit.in"]
+""" + "".join(f'circuits.{name}.way = "unit.{n}"\n' for n, name in enumerate(("plugs", "lamps", "oven", "warmth"), 1))
+
+
+def test_ways_of_which_nobody_said_on_which_bar_they_stand() -> None:
+    """Then nobody can tell what stands behind a residual-current device; where nothing does, there is nothing to ask."""
+    idle = 'equipment.idle = { kind = "rcd-before-all", rating_a = 63, residual_ma = 100, residual_type = "A" }\n'
+    assert [of_thing(design(idle), rule, "idle") for rule in ("DV13", "DV15")] == ["not applicable", "not applicable"]
+    assert [of_thing(design(SPLIT, idle), rule, "idle") for rule in ("DV13", "DV15")] == ["unknown", "unknown"]
+
+
+def test_a_lone_residual_device_is_in_series_with_none() -> None:
+    """Nothing else stands behind it: the circuits have plain breakers."""
+    plain = "".join(breaker(rating_a=a, circuit=name) for name, a in (("plugs", 32), ("lamps", 6), ("oven", 32), ("warmth", 16)))
+    assert of_thing(design(FRONT, plain), "DV13", "front") == "not applicable"
+
+
+def test_the_worst_of_several_behind_a_delayed_device_counts() -> None:
+    series = FRONT.replace("residual_ma = 30", "residual_ma = 100, delayed = true") + "circuits.oven.device.residual_ma = 50\n"
+    assert of_thing(design(series), "DV13", "front") == "advice"

@@ -14,6 +14,7 @@ from spareway.rules.base import Answer, all_of, at_least, at_most, below, cannot
 from spareway.rules.residual import NOT_TRACED
 from spareway.tables import look_up
 
+FUSES = ("rewirable", "cartridge")
 GRADED = ("bs88-2", "bs88-3", "bs1361", "bs1361-1", "bs1361-2")     # fuses for which the ratio is told
 NO_RESIDUAL = does_not_apply("no residual-current device stands before it in the record")
 
@@ -137,7 +138,7 @@ def breakers_both_open(board: BoardDesign, design: Design) -> Answer:
     before = devices.circuit_before(board)
     if before is None:
         return does_not_apply("no device of a circuit stands before it")
-    if before.device_kind is not None and "curve" not in before.device_kind.facts:
+    if before.device.kind in FUSES:
         return does_not_apply("a fuse stands before it: energies that only the makers state would tell")
     return at_most(devices.fault_at_board_a(board), devices.holds_a(before))
 
