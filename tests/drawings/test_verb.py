@@ -42,3 +42,27 @@ def test_bad_input_is_told_in_a_line(tmp_path: Path) -> None:
         assert done.exit_code == 2
         assert says in done.output
     assert not path.exists()
+
+
+def test_a_circuit_is_drawn_too(tmp_path: Path) -> None:
+    """By its address or its name; time against current unless the voltage is asked for; as wide as a page where that is asked for."""
+    path = tmp_path / "a.svg"
+    for words, title, wide in ((("--of", "circuits.heat-5"), "Time and current of heat-5", "360"),
+                               (("--of", "heat-5", "--show", "drop", "--wide"), "Voltage along heat-5", "560")):
+        done = typed(EXAMPLES / "weir-cottage", *words, "--out", path)
+        assert done.exit_code == 0, done.output
+        assert "Prove dead at the point of work" in done.stdout
+        root = ElementTree.parse(path).getroot()
+        assert (root.findtext("{http://www.w3.org/2000/svg}title"), root.attrib["width"]) == (title, wide)
+
+
+def test_a_circuit_that_is_not_there(tmp_path: Path) -> None:
+    """The nearest name is told, and a surge device in a way is no circuit; nothing can be opened in such a drawing. Exit code 2."""
+    path = tmp_path / "a.svg"
+    for words, says in ((("--of", "circuits.heat-6"), 'there is no circuit "heat-6"'), (("--of", "surge"), 'there is no circuit "surge"'),
+                        (("--of", "cooker", "--open", "cutout"), "with --of nothing is opened")):
+        done = typed(EXAMPLES / "weir-cottage", *words, "--out", path)
+        assert done.exit_code == 2
+        assert says in done.output
+    assert "heat-" in typed(EXAMPLES / "weir-cottage", "--of", "circuits.heat-6", "--out", path).output.partition('"heat-6"')[2]
+    assert not path.exists()

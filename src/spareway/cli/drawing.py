@@ -1,14 +1,15 @@
-"""`spareway drawing`: the intake as it hangs on the wall, from the record, in the state chosen, as an SVG file."""
+"""`spareway drawing`: the intake as it hangs on the wall, in the state chosen, or one circuit, as an SVG file."""
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import click
 
 from spareway.cli.arguments import Verb, job_argument, open_job, overlay_option, stage_option
 from spareway.cli.layout import out, paragraph
-from spareway.doc import Fault, InputError
+from spareway.doc import Fault, InputError, nearest
+from spareway.tables import NoRow
 
 __all__ = ["command"]
 
@@ -26,17 +27,53 @@ def _written(path: Path, drawn: str) -> None:
 @click.option("--out", "path", type=click.Path(path_type=Path), required=True, metavar="FILE", help="The SVG file to write.")
 @click.option("--open", "opened", multiple=True, metavar="CONTROL", help="A switch, fuse or carrier to open. May be given again.")
 @click.option("--lift", "lifted", multiple=True, metavar="CONDUCTOR", help="A conductor to lift. May be given again.")
+@click.option("--of", "circuit", metavar="CIRCUIT", help="Not the intake but this circuit: circuits.cooker, or cooker.")
+@click.option("--show", "what", type=click.Choice(("time", "drop")), default="time", show_default=True,
+              help="Of a circuit: time against current, or the voltage along it.")
+@click.option("--wide", is_flag=True, help="Of a circuit: as wide as a page, not as a phone.")
 @stage_option
 @overlay_option
-def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str], stage: str | None,
-            overlays: Sequence[str]) -> int:
-    """The intake by the record, drawn as it hangs on the wall, with these controls open and these conductors lifted."""
+def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str], circuit: str | None, what: str, wide: bool,
+            stage: str | None, overlays: Sequence[str]) -> int:
+    """The intake by the record, drawn as it hangs on the wall, with these controls open and these conductors lifted.
+
+    With --of a circuit: when its device opens and what its conductors bear, or what voltage is lost along it."""
+    from spareway.api import CAUTION
+    files, laid = open_job(job, overlays)
+    if circuit:
+        if opened or lifted:
+            raise click.UsageError("--open and --lift are of the intake; with --of nothing is opened.")
+        called, drawn = _circuit(files, laid, stage, circuit, what, wide)
+        _written(path, drawn)
+        out([*paragraph(f"{path}: {called}."), "", *(line for each in CAUTION for line in paragraph(each))])
+        return 0
     from spareway.api import live
     from spareway.drawings.intake import intake
     from spareway.job.job import read_job
-    files, laid = open_job(job, overlays)
     said = live(files, opened, lifted, stage, laid)
     inst = read_job(files, laid).at(stage)
     _written(path, intake(inst, None, [*said["opened"], *said["lifted"]]))
     out([*paragraph(f"{path}: the intake, {inst.stage}."), "", *(line for each in said["caution"] for line in paragraph(each))])
     return 0
+
+
+def _circuit(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: str | None, circuit: str, what: str,
+             wide: bool) -> tuple[str, str]:
+    """What is drawn of a circuit, in words, and the drawing. Errors: InputError for one that is not there."""
+    from spareway.design.along import along
+    from spareway.design.design import Design
+    from spareway.design.timing import timing
+    from spareway.drawings.curves import curves
+    from spareway.drawings.drop import drop
+    from spareway.job.job import read_job
+    design = Design(read_job(files, laid).at(stage))
+    name, known = circuit.removeprefix("circuits."), [n for n, c in design.circuits.items() if not c.is_surge]
+    if name not in known:
+        raise InputError([Fault("command line", None, "of", circuit, f'there is no circuit "{name}"', "", nearest(name, known))])
+    of = design.circuits[name]
+    if what == "time":
+        return f"time and current of {name}, {design.inst.stage}", curves(timing(of), name, wide)
+    try:
+        return f"voltage along {name}, {design.inst.stage}", drop(along(of), name, wide)
+    except NoRow as outside:
+        raise InputError([Fault("command line", None, "show", what, str(outside))]) from None
