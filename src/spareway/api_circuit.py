@@ -23,7 +23,7 @@ __all__ = ["board", "new_circuit", "new_circuit_of"]
 ASKED = ("feeds", "load_w", "load_a", "length_m", "method", "cable", "grouped_n", "ambient_c", "in_insulation_mm", "curve",
          "residual")
 OPEN = {"breaking": "whether the board's maker lists this device for its rating", "near": "the maker's let-through energy",
-        "far": "the maker's let-through energy"}
+        "far": "the maker's let-through energy", "highest": "the power at the nominal voltage"}
 
 
 def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Overlays = (), whole: bool = True) -> dict[str, Any]:
@@ -62,7 +62,16 @@ def chosen_of(choice: Choice, books: Books) -> dict[str, Any]:
             "refused": [_refused(trial) for trial in choice.refused],
             "smaller_device": choice.smaller.says if choice.smaller else "",
             "rests_on": [_ground(fact) for fact in choice.fact.doubtful()] if choice.fact.known else [],
+            "allowance": _allowance(choice.trial),
             "turns": [_turn(turn) for turn in turns(choice.fact, books)], "line": choice.fact.line()}
+
+
+def _allowance(trial: Trial | None) -> str:
+    """What is to be said where everything at once draws more than the device is rated for."""
+    if trial is None or not trial.circuit.connected_a.known or trial.circuit.connected_a.value <= trial.offered.rating_a:
+        return ""
+    return (f"everything on it at once draws {trial.circuit.connected_a}, more than {trial.offered.says}: the load counts with "
+            "the handbook's allowance for cooking")
 
 
 def _why(choice: Choice) -> str:

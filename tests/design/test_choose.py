@@ -24,7 +24,7 @@ from spareway.rules import all_rules
 from spareway.rules.base import judge
 
 WEIR = Path(__file__).parents[2] / "examples" / "weir-cottage"
-RULES = {"loop": "CI1", "load": "CI2", "rating": "CI3", "drop": "CI4", "near": "CI5", "far": "CI5", "breaking": "CI12"}
+RULES = {"loop": "CI1", "highest": "LO2", "load": "CI2", "rating": "CI3", "drop": "CI4", "near": "CI5", "far": "CI5", "breaking": "CI12"}
 COOKER = "7.2 kW cooker, 14 m, method 100"
 
 
@@ -72,7 +72,7 @@ def test_the_rules_agree_with_what_was_chosen_and_what_was_refused() -> None:
         if choice.trial is None:
             continue
         found = verdicts(chosen, f"n{i}")
-        assert {found[RULES[t.name]] for t in choice.trial.tests if t.ok and t.name in ("load", "rating", "drop", "loop")} == {"within"}
+        assert {found[RULES[t.name]] for t in choice.trial.tests if t.ok and t.name in ("load", "rating", "highest", "drop", "loop")} == {"within"}
         assert found["CI5"] == ("unknown" if {"near", "far"} & {t.name for t in choice.trial.open} else "within"), i
         if choice.refused:
             broken = {t.name for t in choice.refused[-1].broken} - {"size", "loop"}
@@ -162,6 +162,28 @@ def test_the_near_end_is_unknown_until_the_let_through_is_entered() -> None:
     assert much.refused[-1].broken[-1].says == "far end withstands 29756 A²s, asked 35000 A²s"
 
 
+def test_heaters_are_carried_at_the_highest_voltage_too() -> None:
+    """Hand-worked: 7.2 kW is 31.3 A at 230 V, so a 32 A device, and 31.3 × 253 / 230 = 34.4 A at 253 V; 6 mm² by method 100
+    carries 34 A. A cooker, whose plates cycle, is not asked."""
+    shower, cooker = (choose(laid([wanted(f"7.2 kW {what}, 14 m, method 100").lines("new", "board.20")]).circuits["new"])
+                      for what in ("shower", "cooker"))
+    assert (shower.fact.amount, shower.binds) == ("10/4 mm² t&e, B32", "highest")
+    assert shower.binding == "load at the highest voltage 34.4 A, limit 34 A"
+    assert cooker.binds == "rating"
+
+
+def test_rings_keep_what_their_clause_asks() -> None:
+    """Weir Cottage's ground ring has nothing below 2.5 mm² and 32 A (433.1.204), and half of each: its drop is 32 A to the middle."""
+    design = Design(weir())
+    choice = choose(design.circuits["ring-ground"])
+    assert choice.fact.amount == "2.5/1.5 mm² t&e, B32"
+    assert choice.trial is not None
+    tests = {test.name: test for test in choice.trial.tests}
+    assert (tests["size"].limit.amount, tests["rating"].limit.amount) == (2.5, 20)
+    assert tests["drop"].value.inputs[1].amount == pytest.approx(18 * 32 * 52 / 4 / 1000)
+    assert [trial.line_mm2 for trial in choice.refused] == [1, 1.5]
+
+
 def test_every_smaller_one_is_told_with_what_it_breaks() -> None:
     """Each pair before the chosen one breaks a test, and says by how much; the chosen one breaks none."""
     for each in drawn(13, 12):
@@ -205,6 +227,7 @@ def test_a_new_circuit_as_data() -> None:
     assert said["circuit"]["cable"] == {"kind": "t&e", "line_mm2": 2.5, "cpc_mm2": 1.5}
     assert {f["rule"]: f["verdict"] for f in said["circuit"]["findings"]}["CI5"] == "unknown"
     assert any("Prove dead" in line for line in said["caution"])
+    assert said["allowance"].startswith("everything on it at once draws 31.3 A, more than B20")
     assert said["open"][0]["at_most_a2s"] == pytest.approx(29756.25)
     again = board(files, overlays=[("new.toml", said["toml"])], circuits=["new"])
     assert (again["circuits"][0]["says"], again["circuits"][0]["recorded"]["cable"]["line_mm2"]) == (said["says"], 2.5)

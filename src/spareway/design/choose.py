@@ -15,9 +15,10 @@ from spareway.design.catalogue import Catalogue, Offered, generic
 from spareway.design.circuit import CircuitDesign
 from spareway.design.columns import Columns, Ladder, columns, ladders
 from spareway.design.heat import residual_clears_s
+from spareway.design.load import at_highest_a
 from spareway.design.route import settled
 from spareway.design.search import Asked, Found, decided_by, least
-from spareway.design.trial import Test, Trial, called, compared, least_mm2, put_in, trial_of
+from spareway.design.trial import Test, Trial, all_resistive, called, compared, least_mm2, put_in, trial_of
 from spareway.fact import Fact, NotKnown, chosen, unknown
 from spareway.tables import look_up
 
@@ -81,7 +82,7 @@ class Space:
         laid = tuple(zip(*[iter(amounts[len(said) - 4 * len(self.columns.it_a):])] * 4, strict=True))
         return Asked(said["load"], said["length"], laid, said["before"], said["limit"], said["ze"], said.get("read", math.inf),
                      said.get("fault", 0.0), said["u0"], said["cmin"], said["hot"], said["bound"], said["least"],
-                     said.get("board", 0.0), said["residual"], self.share, said.get("leg", 0.0))
+                     said.get("board", 0.0), said["residual"], said.get("highest", 0.0), self.share, said.get("leg", 0.0))
 
     def found(self, settled_too: bool, *amounts: Any) -> Found | None:
         return least(self.columns, self.ladders, self.asked(*amounts), settled_too)
@@ -187,4 +188,5 @@ def _held(base: CircuitDesign) -> dict[str, Fact[Any]]:
         "hot": look_up("hot_factor", base.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))}
     held |= {"leg": base.leg_least_a} if base.is_ring else {}
     optional = (("read", base.ze_read_ohm), ("fault", board.fault_ka), ("board", board.thing.fault_rating_ka))
-    return held | {name: fact for name, fact in optional if fact.known}
+    highest = at_highest_a(base) if all_resistive(base) else unknown("load_a")
+    return held | {name: fact for name, fact in (*optional, ("highest", highest)) if fact.known}

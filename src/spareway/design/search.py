@@ -17,7 +17,7 @@ from spareway.design.columns import Columns, Ladder, Rung
 
 __all__ = ["TESTS", "Asked", "Found", "decided_by", "least", "least_of"]
 
-TESTS = ("size", "drop", "rating", "device", "loop", "near", "far")
+TESTS = ("size", "drop", "rating", "device", "highest", "loop", "near", "far")
 JUST_UNDER = 1 - 1e-12                                      # a bisection starts below; near a tie the sum itself decides
 CLEAR = 1 - 1e-9                                            # what lies farther from its limit than this is no tie
 
@@ -31,7 +31,8 @@ class Asked:
     ze_read_ohm: the loop as it was read, which the greatest fault current rests on; infinite where it was not
     fault_ka: the greatest fault current; nought where it is not known    bound_s: the time in which a breaker opens at once
     board_ka: what the board was tested for as a whole; nought where nothing is recorded
-    residual_s: the longest that a residual part without delay may take; nought where that is not to be counted on"""
+    residual_s: the longest that a residual part without delay may take; nought where that is not to be counted on
+    highest_a: what resistive appliances draw at the highest voltage of the network, which a cable must carry too"""
     load_a: float
     length_m: float
     laid: tuple[tuple[float, float, float, float], ...]
@@ -47,6 +48,7 @@ class Asked:
     least_mm2: float
     board_ka: float = 0.0
     residual_s: float = 0.0
+    highest_a: float = 0.0
     share: float = 1.0
     leg_a: float = 0.0
 
@@ -103,7 +105,7 @@ def _behind(ladder: Ladder, asked: Asked, settled: bool) -> _Behind | None:
     if left_ohm < 0 or need == math.inf or not _breaks(rung, asked, settled):
         return None
     per_ohm = asked.hot_factor * asked.length_m * asked.share
-    current = (asked.leg_a or rung.rating_a) * JUST_UNDER
+    current = _carried_a(rung, asked) * JUST_UNDER
     its = [current / (ca * cg * ci * cc) for ca, cg, ci, cc in asked.laid]
     return rung, need, -left_ohm * 1000 / per_ohm / JUST_UNDER if per_ohm > 0 else -math.inf, its
 
@@ -176,8 +178,15 @@ def _drops_little(columns: Columns, i: int, asked: Asked) -> bool:
 # ---- the tests, each by itself --------------------------------------------------------------------------------------
 def carries(columns: Columns, i: int, rung: Rung, asked: Asked) -> bool:
     """Whether a line conductor carries what its device lets pass, or a leg of a ring its share, in every stretch."""
-    current = asked.leg_a or rung.rating_a
-    return all(it[i] * ca * cg * ci * cc >= current for it, (ca, cg, ci, cc) in zip(columns.it_a, asked.laid, strict=True))
+    return _bears(columns, i, _carried_a(rung, asked), asked)
+
+
+def _carried_a(rung: Rung, asked: Asked) -> float:
+    return asked.leg_a or max(rung.rating_a, asked.highest_a)
+
+
+def _bears(columns: Columns, i: int, current_a: float, asked: Asked) -> bool:
+    return all(it[i] * ca * cg * ci * cc >= current_a for it, (ca, cg, ci, cc) in zip(columns.it_a, asked.laid, strict=True))
 
 
 def loop_ohm(columns: Columns, i: int, j: int, asked: Asked) -> float:
@@ -224,9 +233,9 @@ def decided_by(found: Found, asked: Asked, settled: bool = False) -> str:
     if not _drops_little(columns, i - 1, asked):
         return "drop"
     if not carries(columns, i - 1, rung, asked):
-        bare = asked.leg_a or asked.load_a
-        enough = all(it[i - 1] * ca * cg * ci * cc >= bare for it, (ca, cg, ci, cc) in zip(columns.it_a, asked.laid, strict=True))
-        return "device" if enough else "rating"
+        if not _bears(columns, i - 1, asked.leg_a or asked.load_a, asked):
+            return "rating"
+        return "highest" if _bears(columns, i - 1, rung.rating_a, asked) else "device"
     if columns.k2s2_a2s[i - 1][-1] < near_need_a2s(rung, asked, settled):
         return "near"
     last = len(columns.cpc_mm2[i - 1]) - 1

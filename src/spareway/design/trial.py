@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from spareway.design.catalogue import Offered
-from spareway.design.circuit import CircuitDesign
+from spareway.design.circuit import LIGHTING, CircuitDesign
+from spareway.design.load import RESISTIVE, at_highest_a, is_all
 from spareway.design.route import settled
 from spareway.fact import Fact, apart, glossary, unknown
 from spareway.job.types import Device
 from spareway.tables import NoRow, look_up
 
-__all__ = ["Test", "Trial", "called", "compared", "device_line", "least_mm2", "put_in", "trial_of"]
+__all__ = ["Test", "Trial", "all_resistive", "called", "compared", "device_line", "least_mm2", "put_in", "trial_of"]
 
 _RELATIONS: dict[str, Callable[[Any, Any], bool]] = {"at most": operator.le, "at least": operator.ge}
 ON_OFFER = ("curve", "rating_a", "residual_ma", "residual_type", "fault_rating_ka", "let_through_a2s", "fuse")
@@ -122,10 +123,17 @@ def _tests(c: CircuitDesign, offered: Offered) -> list[Test]:
     loop = c.electrode_limit_ohm if c.design.supply.earthing.amount == "TT" else c.zs_limit_ohm
     return [compared("size", "line", "at least", c.cable.line_mm2, least_mm2(c)),
             compared("load", "load", "at most", c.load_a, c.rating_a), breaking, carried,
+            *([compared("highest", "load at the highest voltage", "at most", at_highest_a(c), c.route.carries_a)]
+              if all_resistive(c) else []),
             compared("drop", "drop", "at most", c.drop_from_origin_v, drop_limit),
             compared("loop", "loop", "at most", c.zs_ohm, loop),
             _heat("near", "near end", c, c.energy_near_a2s, c.fault_near_a, offered),
             _heat("far", "far end", c, c.energy_far_a2s, c.fault_far_a, offered)]
+
+
+def all_resistive(c: CircuitDesign) -> bool:
+    """Whether only resistive appliances are on it, which draw more the higher the voltage; of a ring it is not asked."""
+    return is_all(c, RESISTIVE) and not c.is_ring
 
 
 def compared(name: str, word: str, relation: str, value: Fact[Any], limit: Fact[Any]) -> Test:
@@ -156,7 +164,9 @@ def _class_a2s(offered: Offered, c: CircuitDesign) -> list[Fact[float]]:
 
 def least_mm2(c: CircuitDesign) -> Fact[float]:
     """The least line conductor for its use."""
-    of = "least_lighting_mm2" if c.feeds and all(fed in ("lights", "lamp") for fed in c.feeds) else "least_power_mm2"
+    if c.is_ring:
+        return look_up("thresholds", c.books, settled("case", "ring_line_mm2", "433.1.204"))
+    of = "least_lighting_mm2" if c.feeds and all(fed in LIGHTING for fed in c.feeds) else "least_power_mm2"
     return look_up("thresholds", c.books, settled("case", of, "Table 52.3"))
 
 
