@@ -186,3 +186,22 @@ def test_nothing_of_the_old_device_is_inherited_by_a_cable_that_stays() -> None:
                  if f.subject == "circuits.warmth"} for d in (was, now)]
     assert set(verdicts[0].values()) == {"within"}
     assert verdicts[1] == {"CI3": "fails", "CI5": "unknown", "CI9": "fails", "CI12": "unknown"}
+
+
+def test_a_load_rule_is_silent_or_does_not_know() -> None:
+    """A ring, a circuit without a device, one that fails whatever else is not said, two fused units of which one is too much."""
+    ring = 'circuits.bench = {{ way = "unit.6", shape = "ring", device = {{ kind = "mcb", curve = "B", rating_a = 20 }}, {} }}'
+    for rule, rest in (("LO2", 'feeds = "panel-heater", load_w = 1000'), ("LO11", 'feeds = "storage-heater"'),
+                       ("LO5", 'points.p1 = { from = "way", feeds = "cooker", load_w = 9200 }, points.p2 = { from = "p1", feeds = "sockets" }')):
+        assert found(rule, "circuits.bench", ring.format(rest)).verdict == "not applicable", rule
+    bare = 'circuits.bench = { way = "unit.6", feeds = "panel-heater", load_w = 1000 }'
+    assert found("LO8", "circuits.bench", bare).verdict == "unknown"
+    stray = '\nequipment.stray = { kind = "panel-heater", stamped_w = 500, stamped_v = 230 }'
+    assert warmth("LO2", cable('length_m = 9, method = "103"') + "equipment.radiator.stamped_w = 3000" + stray) == "fails"
+    unit = 'points.{0} = {{ from = "way", feeds = "appliance", before = "fused-spur", spur_fuse_a = 13, load_w = {1} }}, points.{0}x = {{ from = "{0}", feeds = "appliance", load_w = 900 }}'
+    two = f"{unit.format('a', 900)}, {unit.format('b', 2900)} }}"
+    said = found("LO7", "circuits.bench", BENCH + two)
+    assert (said.verdict, said.says.endswith("at b")) == ("fails", True)
+    assert (bench("LO1", 'load_w = 100 }'), bench("LO1", 'feeds = "lamp", load_w = 100 }')) == ("unknown", "not applicable")
+    assert "alone" in found("LO12", "circuits.bench", BENCH + 'feeds = "charge-point" }').says
+    assert bench("LO12", 'points.p1 = { from = "way", feeds = "charge-point" }, points.p2 = { from = "p1" }, points.p3 = { from = "p2", feeds = "lamp" } }') == "fails"

@@ -139,3 +139,37 @@ def test_fixed_heaters_on_a_ring_add_up(load_w: object, verdict: str) -> None:
     lines = ring(", load_w = 1500", f", load_w = {load_w}").replace('"sockets"', '"panel-heater"')
     assert plugs("RI11", lines) == verdict
     assert plugs("RI11", ring("", "")) == "not applicable"
+
+
+def test_the_worst_of_several_counts_on_a_ring() -> None:
+    assert plugs("RI1", ring("", ", line_mm2 = 4", ", line_mm2 = 1.5")) == "fails"
+    far = ring("", "", "", "", "")
+    spurs = "\n".join(f'circuits.plugs.points.s{n} = {{ from = "p1", length_m = {m}, feeds = "sockets" }}' for n, m in ((1, 2), (2, 9)))
+    said = found("RI3", "circuits.plugs", far + spurs)
+    assert (said.verdict, "points.s2" in said.says) == ("advice", True)
+    assert "p2" in found("RI4", "circuits.plugs", ring("", "")).says
+
+
+def test_a_rule_of_rings_is_silent_on_what_is_none() -> None:
+    warm = 'circuits.warmth.points.p1 = { from = "way", length_m = 4, feeds = "panel-heater", load_w = 5000, line_mm2 = 1.5 }\n' \
+           'circuits.warmth.points.p2 = { from = "p1", length_m = 4 }'
+    for rule in ("RI1", "RI2", "RI3", "RI4", "RI5", "RI6", "RI7", "RI8", "RI9", "RI10", "RI11", "RI12"):
+        assert found(rule, "circuits.warmth", warm).verdict == "not applicable", rule
+    for rule in ("RI1", "RI2", "RI3", "RI4", "RI5", "RI6", "RI7", "RI8", "RI9", "RI12"):
+        assert plugs(rule, "circuits.plugs.cable.length_m = 40") == "not applicable", rule
+    lights = ring("", "").replace('"sockets"', '"lamp"') + 'circuits.plugs.feeds = "lights"'
+    assert (plugs("RI6", lights), plugs("RI7", lights), plugs("RI12", lights)) == ("not applicable",) * 3
+    bench = 'circuits.bench = { way = "unit.6", feeds = "sockets", device = { kind = "mcb", curve = "B", rating_a = 20 } }'
+    assert [found(rule, "circuits.bench", bench).verdict for rule in ("RI7", "RI11", "RI12")] == ["not applicable", "not applicable", "within"]
+    assert "no fixed heater" in found("RI12", "circuits.bench", bench).says
+
+
+def test_what_a_ring_rule_cannot_know() -> None:
+    unread = 'circuits.plugs.device = { kind = "mcb", curve = "B", rating_a = { unknown = "worn" } }'
+    assert plugs("RI10", unread) == "unknown"
+    size = ring("", ", line_mm2 = 2.5").replace("line_mm2 = 2.5, cpc", 'line_mm2 = { unknown = "painted" }, cpc', 1)
+    assert (plugs("RI1", size), plugs("RI2", size)) == ("within", "unknown")
+    heater = ring(", load_w = 3000", "").replace('"sockets", load_w', '"water-heater", load_w').replace(', feeds = "sockets", ' + HOME, f", {HOME}")
+    heater += 'circuits.plugs.feeds = ""'
+    assert [plugs(rule, heater) for rule in ("RI8", "RI9")] == ["unknown", "unknown"]
+    assert plugs("RI8", heater.replace("3000", "12000")) == "fails"

@@ -202,3 +202,53 @@ def test_currents_add_in_a_shared_neutral() -> None:
     assert found("RT12", "circuits.plugs", 'circuits.warmth.neutral = "plugs"').verdict == "unknown"
     unknown = 'circuits.warmth.neutral = "lamps"\ncircuits.warmth.device = { kind = "rcbo-2p", curve = "B" }'
     assert found("RT12", "circuits.lamps", unknown).verdict == "unknown"
+
+
+# ---- what is not known, and several at once -------------------------------------------------------------------------
+LOFT = 'stretches.{0} = {{ length_m = 4, method = "C", in_insulation_mm = {1} }}'
+
+
+def test_the_worst_of_several_counts() -> None:
+    """Of two lengths in insulation, two bundles, two thin legs: one that holds excuses none that does not."""
+    said = found("RT4", "circuits.warmth", cable(f"{LOFT.format('a', 200)}, {LOFT.format('b', 900)}"))
+    assert (said.verdict, "stretch b" in said.says) == ("advice", True)
+    ducts = 'stretches.a = { length_m = 4, method = "B", bundle = "hall", grouped_n = 2 }, stretches.b = { length_m = 4, method = "B", bundle = "loft", grouped_n = %s }'
+    oven = 'circuits.oven.cable = { kind = "t&e", line_mm2 = 6, cpc_mm2 = 2.5, stretches.a = { length_m = 4, method = "B", bundle = "loft", grouped_n = 2 } }'
+    assert [warmth("RT8", cable(ducts % n) + oven) for n in (1, 2)] == ["fails", "within"]
+    leg = 'circuits.warmth.points.p%s = { from = "%s", length_m = %s, feeds = "panel-heater", line_mm2 = 1.0 }\n'
+    assert [warmth("RT10", leg % (1, "way", 2) + leg % (2, "way", m)) for m in (3, 5)] == ["within", "fails"]
+    assert [warmth("RT10", leg % (1, "way", 2) + leg % (2, "p1", m)) for m in (1, 1.1)] == ["within", "fails"]        # 3 m in all
+    assert warmth("RT10", leg % (1, "way", '{ unknown = "" }')) == "unknown"
+    cool = 'stretches.a = { length_m = 4, method = "C", ambient_c = %s }, stretches.b = { length_m = 4, method = "C" }'
+    assert [warmth("RT9", cable(cool % c)) for c in (29, 30)] == ["not applicable", "within"]
+
+
+def test_no_cable_of_no_kind_is_judged() -> None:
+    bare = 'circuits.bench = { way = "unit.6", feeds = "lamp", load_w = 9, device = { kind = "mcb", curve = "B", rating_a = 6 } }'
+    assert [found(rule, "circuits.bench", bare).verdict for rule in ("RT1", "RT7", "RT9", "RT11")] == ["unknown"] * 4
+    buried = bare[:-2] + ', cable = { kind = "t&e", method = "D" } }'
+    assert found("RT6", "circuits.bench", buried).verdict == "unknown"
+    assert "Weakest" not in found("RT1", "circuits.bench", bare).says
+    assert "all of it lies in one way" in found("RT1", "circuits.warmth", bare).says
+
+
+def test_what_a_rule_has_nothing_to_say_of() -> None:
+    plain = "circuits.lamps.load_w = 150"
+    assert (warmth("RT7", plain), found("RT7", "circuits.plugs", 'circuits.plugs.cable.kind = "armoured"').verdict) == ("not applicable", "not applicable")
+    assert warmth("RT3", cable('length_m = 9, method = "C", ambient_c = 40, insulation_c = { unknown = "painted over" }')) == "unknown"
+    assert found("RT1", "circuits.plugs", plain).verdict == found("RT9", "circuits.plugs", plain).verdict == "not applicable"
+    assert "insulation is counted once" in found("RT5", "circuits.warmth", 'circuits.warmth.cable.method = "100"').says
+    assert "t&e by its own table" in found("RT11", "circuits.warmth", plain).says
+    assert "flex, read by Table 4D2A" in found("RT11", "circuits.warmth", cable('length_m = 9, method = "C"', "flex")).says.replace("BS 7671:2018+A4 ", "")
+
+
+def test_no_drop_counts_more_than_the_device_lets_through_nor_less_than_is_not_said() -> None:
+    """20 A behind 16 A count as 16; without a device nothing is known; lighting may be on what nobody described, and has 6.9 V."""
+    over = found("RT9", "circuits.warmth", "circuits.warmth.load_a = 20\ncircuits.warmth.cable.length_m = 40")
+    assert (f"{over.facts[0].inputs[1].value:.2f}", "at the whole rating" in over.says) == ("10.52", True)
+    bench = 'circuits.bench = { way = "unit.6", load_a = 6, %scable = { kind = "t&e", line_mm2 = 1.5, cpc_mm2 = 1.0, length_m = %s, method = "C" } }'
+    device = 'device = { kind = "mcb", curve = "B", rating_a = 6 }, '
+    assert found("RT9", "circuits.bench", bench % ("", 20)).verdict == "unknown"
+    assert [found("RT9", "circuits.bench", bench % (device, m)).verdict for m in (30, 50, 90)] == ["within", "unknown", "fails"]
+    unread = 'circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = { unknown = "worn" } }'
+    assert "at the whole rating" not in found("RT9", "circuits.warmth", unread).says

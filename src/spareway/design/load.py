@@ -200,6 +200,15 @@ def returning_on(circuit: CircuitDesign, design: Design) -> list[tuple[str, Fact
     return found
 
 
+def reduced_m(circuit: CircuitDesign, point: Point, thin: Collection[str]) -> Fact[float]:
+    """The cable to a point from where its conductor became smaller; `thin`: the points reached by a smaller one."""
+    points, here, legs = circuit.circuit.points, point.name, dict[str, Fact[float]]()
+    while here in thin and here not in legs:
+        legs[here] = points[here].length_m
+        here = points[here].from_
+    return total("length_m", [*legs.values()][::-1], "from where it became smaller")
+
+
 def line_withstand_a2s(circuit: CircuitDesign, point: Point) -> Fact[float]:
     """What the line conductor to this point withstands."""
     k = look_up("k", circuit.books, settled("case", "live conductor", "Table 43.1"))

@@ -6,7 +6,7 @@ from dataclasses import replace
 from spareway.design.bundle import grouped_with
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.design.load import before_v, line_withstand_a2s, returning_on
+from spareway.design.load import before_v, line_withstand_a2s, reduced_m, returning_on
 from spareway.design.points import smaller
 from spareway.design.route import RATINGS_90, StretchDesign, assumed, half_from_mm, renamed, settled
 from spareway.fact import Fact, lowest, total
@@ -83,22 +83,17 @@ def long_in_insulation(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.warmth.cable = { kind = "t&e", line_mm2 = 4, cpc_mm2 = 1.5, concealed = true, stretches.wall = { length_m = 12, method = "C" }, stretches.loft = { length_m = 3, method = "C", in_insulation_mm = 3000 } }
     Passes on: circuits.warmth.cable = { kind = "t&e", line_mm2 = 4, cpc_mm2 = 1.5, concealed = true, stretches.wall = { length_m = 12, method = "C" }, stretches.loft = { length_m = 3, method = "C", in_insulation_mm = 200 } }
     """
-    inside = [s for s in circuit.route.stretches if _insulated(s) and s.method.amount not in TOUCHING]
+    inside = [(s, mm) for s in circuit.route.stretches if s.method.amount not in TOUCHING and (mm := _insulated_mm(s)) is not None]
     if not inside:
         return does_not_apply("no length of it is recorded in insulation")
     most = half_from_mm(design.books)
-    return all_of([replace(a, says=f"{a.says} ({s.in_words})") if (a := below(_inside(s), most)).relation else a for s in inside])
+    return all_of([replace(a, says=f"{a.says} ({s.in_words})") if (a := below(mm, most)).relation else a for s, mm in inside])
 
 
-def _insulated(stretch: StretchDesign) -> bool:
-    """Whether a length of it in insulation is recorded, or recorded as not known."""
+def _insulated_mm(stretch: StretchDesign) -> Fact[float] | None:
+    """The length of it in insulation, where one is recorded, or recorded as not known."""
     inside = stretch.in_insulation_mm
-    return inside is not None and inside.amount != 0 and (inside.known or inside.note != "not recorded")
-
-
-def _inside(stretch: StretchDesign) -> Fact[float]:
-    assert stretch.in_insulation_mm is not None, "asked only of a stretch that has it"
-    return stretch.in_insulation_mm
+    return inside if inside is not None and inside.amount != 0 and (inside.known or inside.note != "not recorded") else None
 
 
 @rule("RT5", about="circuit", breach="unknown", clause="523.9; Appendix 4, Table 4A2")
@@ -113,7 +108,7 @@ def insulation_told_twice(circuit: CircuitDesign, design: Design) -> Answer:
     touching = [s for s in circuit.route.stretches if s.method.amount in TOUCHING]
     if not touching:
         return does_not_apply("no method of it holds insulation on one side")
-    twice = [s.in_words for s in touching if _insulated(s)]
+    twice = [s.in_words for s in touching if _insulated_mm(s) is not None]
     return Answer(not twice, "; ".join(twice) or "insulation is counted once, by its method")
 
 
@@ -232,14 +227,15 @@ def thin_leg_too_long(circuit: CircuitDesign, design: Design) -> Answer:
       circuits.warmth.device.let_through_a2s = 15000
     """
     thin = smaller(circuit, "line_mm2")
-    return all_of([_reduced_at(circuit, p, design) for p in thin]) if thin else \
+    names = [p.name for p in thin]
+    return all_of([_reduced_at(circuit, p, reduced_m(circuit, p, names), design) for p in thin]) if thin else \
         does_not_apply("no smaller conductor is recorded on it, or a fuse of its own stands before it")
 
 
-def _reduced_at(circuit: CircuitDesign, point: Point, design: Design) -> Answer:
+def _reduced_at(circuit: CircuitDesign, point: Point, length_m: Fact[float], design: Design) -> Answer:
     """Short enough to need no protection of its own, or proof against what the device lets through."""
     most = look_up("thresholds", design.books, design.case("reduced_conductor_m"))
-    short = at_most(point.length_m, most)
+    short = at_most(length_m, most)
     if short.ok or not circuit.device.let_through_a2s.known:
         return short if short.ok is not False else \
             Answer(None, f"Not known at {point.name}: {short.says}. The maker's let-through at the fault current here would settle it", short.facts)
