@@ -47,7 +47,7 @@ def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True) 
         choice = choose(design.circuits[name], curve=asked.curve)
         lines = _with_sizes(asked.lines(name, way), choice.trial)
         said = {"asked": {key: getattr(asked, key) for key in ASKED} | {"text": text}, "board": on, "way": way, "name": name,
-                "notes": [full] if full else [], **chosen_of(choice, design.books), "toml": lines}
+                "notes": [*([full] if full else []), *_allowance(choice.trial)], **chosen_of(choice, design.books), "toml": lines}
         if whole and choice.trial is not None:
             said["circuit"] = circuit_of(name, job, inst.altered(f"{lines}{room}"))
         return said | {"caution": [*CAUTION, NEUTRAL]}
@@ -62,16 +62,15 @@ def chosen_of(choice: Choice, books: Books) -> dict[str, Any]:
             "refused": [_refused(trial) for trial in choice.refused],
             "smaller_device": choice.smaller.says if choice.smaller else "",
             "rests_on": [_ground(fact) for fact in choice.fact.doubtful()] if choice.fact.known else [],
-            "allowance": _allowance(choice.trial),
             "turns": [_turn(turn) for turn in turns(choice.fact, books)], "line": choice.fact.line()}
 
 
-def _allowance(trial: Trial | None) -> str:
+def _allowance(trial: Trial | None) -> list[str]:
     """What is to be said where everything at once draws more than the device is rated for."""
     if trial is None or not trial.circuit.connected_a.known or trial.circuit.connected_a.value <= trial.offered.rating_a:
-        return ""
-    return (f"everything on it at once draws {trial.circuit.connected_a}, more than {trial.offered.says}: the load counts with "
-            "the handbook's allowance for cooking")
+        return []
+    return [f"everything on it at once draws {trial.circuit.connected_a}, more than {trial.offered.says}: the load counts with "
+            "the handbook's allowance for cooking"]
 
 
 def _why(choice: Choice) -> str:
@@ -169,7 +168,8 @@ def board(files: Files, name: str = "", stage: str | None = None, overlays: Over
         planned = whole_board(design, names)
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage, "board": there,
                 "circuits": [{"name": n, "says": design.circuits[n].circuit.says, "way": design.circuits[n].circuit.way,
-                              "recorded": _recorded(design.circuits[n]), **chosen_of(choice, design.books)}
+                              "recorded": _recorded(design.circuits[n]), "notes": _allowance(choice.trial),
+                              **chosen_of(choice, design.books)}
                              for n, choice in planned.choices.items()],
                 "kept": [n for n, c in design.circuits.items() if c.board == there and n not in names and not c.is_surge],
                 "bundles": [{"name": b.name, "runs": list(b.runs), "counted": b.counted_n, "left_out": list(b.left_out)}

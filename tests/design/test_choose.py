@@ -227,7 +227,7 @@ def test_a_new_circuit_as_data() -> None:
     assert said["circuit"]["cable"] == {"kind": "t&e", "line_mm2": 2.5, "cpc_mm2": 1.5}
     assert {f["rule"]: f["verdict"] for f in said["circuit"]["findings"]}["CI5"] == "unknown"
     assert any("Prove dead" in line for line in said["caution"])
-    assert said["allowance"].startswith("everything on it at once draws 31.3 A, more than B20")
+    assert [note.partition(":")[0] for note in said["notes"]] == ["everything on it at once draws 31.3 A, more than B20"]
     assert said["open"][0]["at_most_a2s"] == pytest.approx(29756.25)
     again = board(files, overlays=[("new.toml", said["toml"])], circuits=["new"])
     assert (again["circuits"][0]["says"], again["circuits"][0]["recorded"]["cable"]["line_mm2"]) == (said["says"], 2.5)
@@ -237,7 +237,7 @@ def test_a_board_that_is_full_says_so() -> None:
     """All ways taken: the choice is made all the same, for a way more than there are, and says that none is free."""
     full = "\n".join(f'[circuits.f{i}]\nway = "board.{i}"\nfeeds = "lights"' for i in (12, 13, 14, 15))
     said = new_circuit(read_folder(WEIR), COOKER, overlays=[("full.toml", full)], whole=False)
-    assert (said["way"], said["notes"]) == ("board.17", ["no way of board is free: it has 16"])
+    assert (said["way"], said["notes"][0]) == ("board.17", "no way of board is free: it has 16")
     assert said["says"] == "2.5/1.5 mm² t&e, B20"
 
 
