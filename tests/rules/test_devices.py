@@ -160,6 +160,8 @@ def test_type_b_behind_another_type(front: str, behind: str, wanted: str) -> Non
     said = {"front": f'residual_type = "{front}"' if front else "delayed = true", "behind": f'"{behind}"' if behind else '{ unknown = "not read" }'}
     series = FRONT.replace('residual_type = "A"', said["front"]) + f'circuits.warmth.device.residual_type = {said["behind"]}\n'
     assert verdict(design(series), "DV12", "warmth") == wanted
+    if not behind:
+        assert "circuits.warmth.device.residual_type" in says(design(series), "DV12", "warmth")
 
 
 @pytest.mark.parametrize(("front_ma", "delayed", "wanted"), [("90", "delayed = true", "within"), ("89", "delayed = true", "advice"), ("100", "rating_a = 100", "within"),
@@ -308,3 +310,15 @@ def test_a_lone_residual_device_is_in_series_with_none() -> None:
 def test_the_worst_of_several_behind_a_delayed_device_counts() -> None:
     series = FRONT.replace("residual_ma = 30", "residual_ma = 100, delayed = true") + "circuits.oven.device.residual_ma = 50\n"
     assert of_thing(design(series), "DV13", "front") == "advice"
+
+
+def test_a_silent_point_beside_what_has_no_figure() -> None:
+    """A lamp, and a point of which nothing is said: an element may stand there."""
+    beside = 'circuits.lamps.points.p1 = { from = "way", feeds = "lamp", length_m = 4 }\ncircuits.lamps.points.p2 = { from = "p1", length_m = 4 }\n' \
+        'remove = ["circuits.lamps.feeds"]\n'
+    assert verdict(design(beside), "DV14", "lamps") == "unknown"
+
+
+def test_one_circuit_behind_a_delayed_device() -> None:
+    alone = FRONT.replace("residual_ma = 30", "residual_ma = 100, delayed = true") + 'remove = ["circuits.plugs", "circuits.lamps", "circuits.oven"]\n'
+    assert of_thing(design(alone), "DV13", "front") == "within"
