@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from spareway import api
+from spareway.design.choose import choose
 from spareway.design.design import Design
 from spareway.design.sheet import sheet
 from spareway.doc import InputError
@@ -125,6 +126,18 @@ def test_how_far_from_turning_stands_beside_the_circuit() -> None:
     assert "now 21 m" in length["q"]
     assert re.search(r"52\.0 m \(\w+\)", length["a"])
     assert "turns at 52.0 m" in told["nearest"]
+
+
+def test_why_no_smaller_one() -> None:
+    """Of a new cable alone: what the search gives, what is open with it, what each smaller pair breaks, in the search's words."""
+    told = {c["way"]: c for c in filled("weir-cottage", "proposed")["facts"]["circuits"]}
+    choice, said = choose(design("weir-cottage", "proposed").circuits["heat-5"]), told["board 9"]["search"]
+    assert choice.trial is not None
+    assert said[0] == f"Least on offer that breaks nothing: {choice.trial.says}."
+    assert len([line for line in said if line.startswith("Open with it: ")]) == len(choice.trial.open) > 0
+    assert len([line for line in said if line.startswith("Refused, ")]) == len(choice.refused) + 1
+    assert "Refused, B10: load 12.0 A, limit 10 A." in said, "2,750 W at 230 V"
+    assert {bool(c["search"]) for c in told.values() if c["is"] != "new cable"} == {False}
 
 
 def test_what_a_circuit_was() -> None:

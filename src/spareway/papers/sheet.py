@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any
 
 from spareway.design.along import along
+from spareway.design.choose import choose
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.sheet import Line, sheet
@@ -30,6 +31,7 @@ from spareway.tables import NoRow
 __all__ = ["facts_for", "standing"]
 
 Doc = Mapping[str, Any]
+NEW = "new cable"
 WORST = ("stop", "fails", "unknown", "advice")
 ASKED_PT, ANSWER_PT, GAP_PT, ROW_PT = 7.5, 8.5, 10.0, 286.0        # as the template sets a row of 102 mm
 FAR = 3.0                                        # times
@@ -80,6 +82,7 @@ def _circuit(job: Job, of: CircuitDesign, lines: Sequence[Line], docs: Sequence[
             "length": _result(asked("length_m", lambda: of.length_m))[0], "way": of.circuit.way.replace(".", " "),
             "quantities": [{"heading": heading, "rows": [_row(line) for line in rows]}
                            for heading, rows in groupby(lines, key=lambda line: line.heading)],
+            "search": list(_search(of)) if standing(job, of) == NEW else [],
             "turning": turning, "nearest": turning[0]["brief"] if turning else "",
             "findings": [_finding(doc) for doc in docs if doc["verdict"] in WORST],
             "within": _within(docs), "drawings": list(_drawings(of))}
@@ -93,7 +96,7 @@ def standing(job: Job, of: CircuitDesign) -> str:
     cable, device = (job.found.doc.places.get(at) == inst.doc.places.get(at)
                      for at in (("circuits", of.circuit.name, part, "kind") for part in ("cable", "device")))
     if was is None or not cable:
-        return "new cable"
+        return NEW
     return "kept" if device and was.way == of.circuit.way else "cable kept, its device or way is another"
 
 
@@ -164,6 +167,24 @@ def _within(docs: Sequence[Doc]) -> dict[str, str]:
     kept = [doc for doc in docs if doc["verdict"] == "within"]
     return {"codes": ", ".join(dict.fromkeys(doc["rule"] for doc in kept)),
             "loose": ", ".join(dict.fromkeys(doc["rule"] for doc in kept if doc.get("within")))}
+
+
+def _search(of: CircuitDesign) -> Iterator[str]:
+    """Of a new cable: the least that conforms among the catalogue's, what is open with it, and why each smaller one is not it."""
+    choice = choose(of)
+    if choice.trial is None:
+        why = choice.fact.note or "; ".join(_missing(choice.fact))
+        yield f"None on offer conforms{f': {why}' if why else ''}." if not choice.fact.missing() else f"Not known: {why}."
+    else:
+        yield f"Least on offer that breaks nothing: {choice.trial.says}."
+        yield from (f"Open with it: {test.says}." for test in choice.trial.open)
+    if choice.settled is not None and choice.settled is not choice.trial:
+        yield f"Least that leaves nothing open: {choice.settled.says}."
+    for trial in choice.refused:
+        broken = "; ".join(test.says for test in trial.broken)
+        yield f"Refused, {trial.line_mm2:g}/{trial.cpc_mm2:g} mm²: {broken}."
+    if choice.smaller is not None:
+        yield f"Refused, {choice.smaller.says}."
 
 
 def _drawings(of: CircuitDesign) -> Iterator[dict[str, str]]:
