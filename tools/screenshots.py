@@ -32,7 +32,7 @@ def page() -> str:
     """docs/phone.md: every screen in the order of a job, what a person does there, its picture."""
     lines = ["# The phone, screen by screen", "",
              f"Every picture was taken by `{COMMAND}` in a real Chromium of",
-             f"{SIZE[0]} by {SIZE[1]} pixels with the server stopped after the first visit; homes, people and photo are invented.",
+             f"{SIZE[0]} by {SIZE[1]} pixels with the server stopped after the first visit; homes, people and photo are made up.",
              "The most telling are shown in all three themes: light, dark for a cupboard, bright for sun.",
              "What is shown is the record. Prove dead at the point of work, every time.", ""]
     for screen in SCREENS:

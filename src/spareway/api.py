@@ -76,7 +76,7 @@ def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, D
 
 
 def _found(design: Design, only: str = "") -> list[Finding]:
-    """What the rules find, what was seen by eye, and what two people say two things of; of one subject alone where one is named."""
+    """What the rules find, what was seen by eye, and what two people say two things of; of one subject where one is named."""
     return held_back(judge(design, all_rules(), [*seen(design), *disputes(design)], only), design)
 
 

@@ -11,6 +11,7 @@ from playwright.sync_api import Playwright, sync_playwright
 from spareway.web.site import Built, build
 from tests.web.hosting import Host
 from tests.web.phone import ROOT, Phone
+from tests.web.stage import set_out
 
 HERE = Path(__file__).parent
 
@@ -58,6 +59,18 @@ def visited(driver: Playwright, hosting: Host, tmp_path_factory: pytest.TempPath
     held.on()
     held.off()
     return held.profile
+
+
+@pytest.fixture(scope="session")
+def standing(driver: Playwright, hosting: Host, visited: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
+    """One phone for all tests that neither end it nor lean on what another left: three jobs on it, and it needs no server."""
+    profile = tmp_path_factory.mktemp("standing") / "profile"
+    shutil.copytree(visited, profile, ignore=shutil.ignore_patterns("Singleton*"))
+    hosting.start()
+    held = Phone(driver, profile, hosting.url)
+    set_out(held, hosting)
+    yield held
+    held.off()
 
 
 @pytest.fixture

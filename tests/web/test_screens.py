@@ -1,44 +1,25 @@
-"""Every screen in every theme at three widths: rules of access, size and distance of what is touched, no sideways scroll."""
+"""Every screen: rules of access, size and distance of what is touched, no sideways scroll. Themes take turns from screen to screen;
+`make study WHICH=screens` asks every one in every theme at every size."""
 from __future__ import annotations
 
-import base64
 import re
-from collections.abc import Callable, Iterable
 
 import pytest
 
-from spareway.folder.zipped import packed
 from tests.web.hosting import Host
+from tests.web.measures import THEMES, WIDTHS, measured, unexplained
 from tests.web.phone import ROOT, Phone
+from tests.web.screens import SCREENS, Screen
+from tests.web.screens import WEIR as JOB
+from tests.web.stage import take, texts, zipped
 
-WIDTHS = (320, 360, 390)
-THEMES = ("light", "dark", "bright")
-JOB = "app/jobs/weir/"
-SCREENS = {
-    "jobs": "app/", "this phone": "app/this-phone", "new job": "app/new", "new job, nation": "app/new?called=x", "bring in": "app/bring-in",
-    "call": "app/call", "call, end": "app/call?fire=yes", "job": JOB, "doorstep": f"{JOB}at/doorstep", "cabinet, all": f"{JOB}at/meter%20cabinet?id=all",
-    "cabinet, a rating": f"{JOB}at/meter%20cabinet?id=equipment.cutout.fuse_a", "cupboard": f"{JOB}at/board%20cupboard",
-    "by eye": f"{JOB}at/look,%20cabinet", "picture": f"{JOB}picture", "picture, found, asked": f"{JOB}picture?stage=found&open=house.switch&touched=house.switch",
-    "findings": f"{JOB}findings", "findings, all": f"{JOB}findings?stage=found&every=yes", "working": f"{JOB}findings/0", "ways": f"{JOB}test",
-    "a test": f"{JOB}test/ring-ground?test=3", "photos": f"{JOB}photos", "hazards": f"{JOB}hazards", "seen": f"{JOB}seen", "join": f"{JOB}join", "as run": f"{JOB}at/as%20run", "missing": "app/jobs/none/"}
-
-
-def weir() -> bytes:
-    folder = ROOT / "examples" / "weir-cottage"
-    return packed({each.name: each.read_bytes() for each in folder.iterdir() if each.suffix in (".toml", ".csv")})
+__all__ = ["JOB", "THEMES", "WIDTHS", "brought_in", "set_up", "unexplained"]
+READING = next(screen for screen in SCREENS if screen.name == "reading")
 
 
 def brought_in(phone: Phone, name: str = "weir") -> None:
     """The cottage taken in as a zip, by the page's own address."""
-    data = base64.b64encode(weir()).decode()
-    status = phone.page.evaluate("""async ([to, data]) => (await fetch(to, {method: 'POST', headers: {'HX-Request': 'true'},
-        body: Uint8Array.from(atob(data), (c) => c.charCodeAt(0))})).status""", [phone.path(f"app/bring-in?called={name}"), data])
-    assert status == 204
-
-
-def unexplained(found: Iterable[str]) -> list[str]:
-    """Without what axe cannot tell over a drawing: its inks are measured below, and letters never stand over copper."""
-    return [each for each in found if not (each.startswith("color-contrast: incomplete: <text"))]
+    take(phone, zipped(texts("weir-cottage")), name)
 
 
 def set_up(phone: Phone, host: Host) -> None:
@@ -48,38 +29,52 @@ def set_up(phone: Phone, host: Host) -> None:
     brought_in(phone)
 
 
-@pytest.fixture
-def ready(phone: Callable[..., Phone], host: Host) -> Phone:
-    held = phone()
-    set_up(held, host)
-    return held
+@pytest.mark.parametrize("turn", range(len(THEMES)), ids=THEMES)
+def test_every_screen_can_be_seen_and_touched(standing: Phone, turn: int) -> None:
+    """A third of the screens in each theme: axe finds nothing, violation or not sure; each thing to touch is 48 px and 8 px from
+    the next at three widths; 320 px need one way to scroll."""
+    assert standing.fetch("app/this-phone", {"theme": THEMES[turn]})[0] == 204
+    wrong = []
+    for screen in SCREENS[turn::len(THEMES)]:
+        if screen.gloves:
+            assert standing.fetch("app/this-phone", {"gloves": "yes"})[0] == 204
+        wrong += [f"{screen.name}: {fault}" for fault in measured(standing, screen, THEMES[turn], axe_widths=(360,))]
+        if screen.gloves:
+            assert standing.fetch("app/this-phone", {"gloves": "no"})[0] == 204
+    assert "\n".join(wrong) == ""
+    assert [each for each in standing.strange() if "404" not in each] == []
 
 
-@pytest.mark.parametrize("theme", THEMES)
-def test_every_screen_can_be_seen_and_touched(ready: Phone, theme: str) -> None:
-    """axe finds nothing, violation or not sure; each thing to touch is 48 px and 8 px from the next; 320 px need one way to scroll."""
-    assert ready.fetch("app/this-phone", {"theme": theme})[0] == 204
-    wrong: dict[str, list[str]] = {}
-    for name, path in SCREENS.items():
-        ready.go(path)
-        assert ready.page.get_attribute("html", "data-theme") == theme
-        for width in WIDTHS:
-            ready.page.set_viewport_size({"width": width, "height": 740})
-            found = [*ready.targets(), *(unexplained(ready.axe()) if width == 360 else [])]
-            if found:
-                wrong[f"{name} at {width}"] = found
-        if found := ready.reflow():
-            wrong[f"{name} at 320, sideways"] = found
-    assert "\n".join(f"{where}: {fault}" for where, faults in wrong.items() for fault in faults) == ""
-    assert [c for c in ready.strange() if "404" not in c] == []
+def test_gloves_make_keys_larger_and_the_keypad_two_halves(standing: Phone) -> None:
+    """With gloves on every key is 56 px and more; all of a half and "keep" stand above the sill at 740 px; the other half is one
+    tap away, and what was typed stays."""
+    assert standing.fetch("app/this-phone", {"gloves": "yes"})[0] == 204
+    standing.go(READING.path)
+    standing.page.evaluate("scrollTo(0, 0)")
+    visible = """[...document.querySelectorAll('#screen .pad .key')].filter((k) => k.checkVisibility())
+        .map((k) => [k.textContent.trim(), k.getBoundingClientRect().height, k.getBoundingClientRect().width, k.getBoundingClientRect().bottom])"""
+    first = standing.page.evaluate(visible)
+    sill_px = standing.page.evaluate("document.querySelector('.sill').getBoundingClientRect().top")
+    assert len(first) == 13
+    assert min(min(height, width) for _, height, width, _ in first) >= 56
+    assert max(bottom for _, _, _, bottom in first) <= sill_px
+    standing.page.fill("#said", "")
+    for selector in ("label[for=half]", "button[data-key='>']", "label[for=half]", "button[data-key='9']"):
+        standing.tap(selector)
+    assert standing.page.input_value("#said") == ">9"
+    assert standing.fetch("app/this-phone", {"gloves": "no"})[0] == 204
 
 
-def test_gloves_make_keys_larger(ready: Phone) -> None:
-    """With gloves on every key is 56 px and more."""
-    assert ready.fetch("app/this-phone", {"gloves": "yes"})[0] == 204
-    ready.go(SCREENS["a test"])
-    keys = ready.page.evaluate("[...document.querySelectorAll('#screen .key')].map((k) => k.getBoundingClientRect().height)")
-    assert min(keys) >= 56
+def test_a_measure_that_should_fail_does(standing: Phone) -> None:
+    """A key made too small and a picture without words are found: the walk above can fail."""
+    screen = Screen("places", JOB, "")
+    standing.go(JOB)
+    standing.page.evaluate("""() => { const a = document.querySelector('.sill a'); a.className = ''; a.textContent = 'x'; a.style.alignSelf = 'center';
+        document.querySelector('main').append(new Image()); }""")
+    found = [*standing.targets(), *unexplained(standing.axe())]
+    assert any("px" in fault for fault in found), found
+    assert any(fault.startswith("image-alt") for fault in found), found
+    assert measured(standing, screen, "", axe_widths=()) == []
 
 
 # ---- contrast, by the definition of WCAG 2.2 -------------------------------------------------------------------------------

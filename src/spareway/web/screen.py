@@ -124,7 +124,8 @@ def _location(address: str) -> str:
 
 def refused(request: Request, problem: InputError, back: str, says: str = "That was not kept") -> HTMLResponse:
     """What is wrong, one sentence a fault, and the way back. Nothing was changed."""
-    return show(request, "refused.html", [Key("Back", back, main=True)], 422, says=says, faults=[str(f) for f in problem.faults])
+    faults = [str(fault) for fault in problem.faults]
+    return show(request, "refused.html", [Key("Back", back, main=True)], 422, heading="Not kept", says=says, faults=faults)
 
 
 async def body_of(request: Request, most_bytes: int, file: str) -> bytes:

@@ -13,8 +13,7 @@ from starlette.responses import Response
 from spareway import __version__
 from spareway.folder.zipped import packed, unpacked
 from spareway.job.types import NATIONS
-from spareway.survey.intakes import written
-from spareway.survey.patterns import EARTHING_SEEN, NOT_SEEN, Answers, job_texts
+from spareway.survey.patterns import EARTHING_SEEN, Answers, job_texts
 from spareway.tables.books import editions_on
 from spareway.web.clock import today
 from spareway.web.pages.joining import keep_begun
@@ -88,9 +87,7 @@ def _begun(request: Request, asked: dict[str, str]) -> Response:
     shelf = shelf_of(request)
     name = free_name(asked["called"], shelf.names())
     texts = job_texts(Answers(asked["called"], asked["nation"], asked["edition"], asked["earthing"], None, today().isoformat()))
-    seen = asked["earthing"] if asked["earthing"] != NOT_SEEN else ""
-    texts["found.toml"] = written("one-board", seen, start=True)
-    record(texts).checked()
+    record(texts).design()
     shelf.save(name, dict(texts))
     return go(request, link(request, "jobs", name, ""))
 

@@ -142,9 +142,11 @@ async function shot(input) {
   const draw = () => canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
   draw();
   const cover = form.querySelector("[data-photo-cover]"), boxes = [];
+  const afresh = () => { draw(); for (const box of boxes) block(canvas, ...box); };
   cover.hidden = false;
-  cover.replaceChildren(coverable(canvas, boxes), keyed("Keep the photo", async ({ target }) => {
+  cover.replaceChildren(coverable(canvas, boxes, afresh), keyed("Keep the photo", async ({ target }) => {
     target.disabled = true;                                 // a second tap is no second photo
+    afresh();                                               // without the square that keys move
     const data = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
     const address = new URL(form.dataset.photoForm, location.href);
     for (const name of ["about", "purpose", "consent"]) address.searchParams.set(name, new FormData(form).get(name) ?? "");
@@ -155,7 +157,7 @@ async function shot(input) {
     draw();
     said.textContent = "Nothing is covered.";
   }));
-  said.textContent = "Touch what nobody should see: a square of it is covered.";
+  said.textContent = "Touch what nobody should see: a square of it is covered. With keys: arrows move the square, space covers.";
 }
 
 function keyed(says, act) {
@@ -164,11 +166,27 @@ function keyed(says, act) {
   return key;
 }
 
-// A touch covers an eighth of the picture about it; boxes are in thousandths, as photos.csv keeps them.
-function coverable(canvas, boxes) {
+// A touch covers an eighth of the picture about it; boxes are in thousandths, as photos.csv keeps them. With keys a square is moved
+// over the picture and pressed down.
+const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+function coverable(canvas, boxes, afresh) {
   canvas.className = "shot";
-  canvas.setAttribute("role", "img");
-  canvas.setAttribute("aria-label", "the photo, before it is kept");
+  canvas.tabIndex = 0;
+  canvas.setAttribute("role", "button");
+  canvas.setAttribute("aria-label", "The photo, before it is kept: arrow keys move a square, space covers what is under it");
+  const within = (at) => Math.min(1000 - COVER, Math.max(0, at));
+  let at = [500 - COVER / 2, 500 - COVER / 2].map(Math.floor);
+  canvas.addEventListener("keydown", (event) => {
+    const step = STEPS[event.key], covers = event.key === " " || event.key === "Enter";
+    if (!step && !covers) return;
+    event.preventDefault();
+    if (step) at = at.map((each, axis) => within(each + Math.round((step[axis] * COVER) / 2)));
+    else boxes.push([...at, COVER, COVER]);
+    afresh();
+    frame(canvas, ...at);
+  });
+  canvas.addEventListener("focus", () => canvas.matches(":focus-visible") && frame(canvas, ...at));
+  canvas.addEventListener("blur", afresh);
   canvas.addEventListener("click", (event) => {
     const seen = canvas.getBoundingClientRect();
     const from = (at, across) => Math.min(1000 - COVER, Math.max(0, Math.round((1000 * at) / across - COVER / 2)));
@@ -176,6 +194,14 @@ function coverable(canvas, boxes) {
     block(canvas, ...boxes.at(-1));
   });
   return canvas;
+}
+
+function frame(canvas, x, y) {
+  const pen = canvas.getContext("2d");
+  for (const [ink, wide] of [["#ffffff", 12], ["#15201c", 6]]) {            // seen on light and on dark
+    Object.assign(pen, { strokeStyle: ink, lineWidth: wide });
+    pen.strokeRect((x * canvas.width) / 1000, (y * canvas.height) / 1000, (COVER * canvas.width) / 1000, (COVER * canvas.height) / 1000);
+  }
 }
 
 function block(canvas, x, y, w, h) {
