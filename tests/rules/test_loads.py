@@ -10,6 +10,7 @@ from spareway.rules import all_rules
 from spareway.rules.base import judge
 from spareway.rules.specimen import _JOB
 from tests.rules.test_routes import cable, found, warmth
+from tests.scenarios.folders import findings
 
 BENCH = 'circuits.bench = { way = "unit.6", device = { kind = "mcb", curve = "B", rating_a = 20 }, '
 
@@ -205,3 +206,16 @@ def test_a_load_rule_is_silent_or_does_not_know() -> None:
     assert (bench("LO1", 'load_w = 100 }'), bench("LO1", 'feeds = "lamp", load_w = 100 }')) == ("unknown", "not applicable")
     assert "alone" in found("LO12", "circuits.bench", BENCH + 'feeds = "charge-point" }').says
     assert bench("LO12", 'points.p1 = { from = "way", feeds = "charge-point" }, points.p2 = { from = "p1" }, points.p3 = { from = "p2", feeds = "lamp" } }') == "fails"
+
+
+def test_the_homes_that_were_worked_by_hand() -> None:
+    """Scenarios. Weir, Reach, heat: 12.0 of 16 A is more than half, the maker's figure is wanted, and six lasting ways are never side
+    by side; its borrowed neutral carries 6 A and 39 mA. Granary as found: 7 kW of heaters on the ring."""
+    weir, granary = findings("weir-cottage", "proposed"), findings("granary-yard", "found")
+    said = weir["LO8", "circuits.heat-1"]
+    assert (said.verdict, f"{said.facts[0].value:.1f}", said.facts[1].value) == ("unknown", "12.0", 8)
+    assert weir["LO8", "circuits.heat-3"].verdict == "within"
+    assert weir["LO9", "equipment.board"].verdict == "within"
+    assert f"{weir['RT12', 'circuits.lights-first'].facts[0].value:.3f}" == "6.039"
+    heaters = granary["RI11", "circuits.ring"]
+    assert (heaters.verdict, heaters.facts[0].value) == ("advice", 7000)

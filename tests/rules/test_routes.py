@@ -229,6 +229,8 @@ def test_no_cable_of_no_kind_is_judged() -> None:
     buried = bare[:-2] + ', cable = { kind = "t&e", method = "D" } }'
     assert found("RT6", "circuits.bench", buried).verdict == "unknown"
     assert "Weakest" not in found("RT1", "circuits.bench", bare).says
+    unread = 'equipment.radiator.stamped_w = { unknown = "worn" }\ncircuits.warmth.cable.method = "103"'
+    assert "Weakest" not in found("RT1", "circuits.warmth", unread).says
     assert "all of it lies in one way" in found("RT1", "circuits.warmth", bare).says
 
 
