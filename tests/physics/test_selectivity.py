@@ -146,6 +146,7 @@ def test_energy_decides_where_both_are_recorded() -> None:
     """Below is selective, equal is not; what nobody recorded is refused as a number and unknown as a fact."""
     assert only_downstream_by_energy(28_999, 29_000)
     assert not only_downstream_by_energy(29_000, 29_000)
+    assert only_downstream_by_energy(0.5, 0.9)
     assert not only_downstream_by_energy(29_001, 29_000)
     for missing in ((0, 29_000), (29_000, 0), (math.nan, 29_000), (29_000, math.nan), (-1, 5)):
         with pytest.raises(ValueError, match="must be recorded"):

@@ -109,6 +109,18 @@ def test_a_broken_ring_carries_each_side_by_one_leg() -> None:
     assert [legs_if_open_a(taps, at) for at in (0, 0.2, 0.4, 0.5, 1)] == [(0, 30), (10, 20), (10, 20), (22, 8), (30, 0)]
 
 
+def test_of_two_places_alike_the_nearer_to_the_first_leg_is_named() -> None:
+    assert worst_drop([Tap(0.75, 8), Tap(0.25, 8)], 18, 40) == (0.25, pytest.approx(18 * 8 * 40 / 4 / 1000))
+
+
+def test_the_ends_of_a_ring_are_on_it() -> None:
+    """A load at the board by either leg loses nothing and is carried by that leg; a load of nothing is one."""
+    for at, legs in ((0, (6, 0)), (1, (0, 6))):
+        assert legs_a([Tap(at, 6), Tap(0.5, 0)]) == legs
+        assert drop_at_v([Tap(at, 6)], at, 18, 40) == 0
+        assert drop_at_v([Tap(0.5, 6)], at, 18, 40) == 0
+
+
 def test_off_the_ring_there_is_no_answer() -> None:
     for wrong in ((-0.1, 5), (1.1, 5), (0.5, -1), (0.5, math.inf), (math.nan, 5), (0.5, math.nan)):
         with pytest.raises(ValueError, match="a load on a ring"):

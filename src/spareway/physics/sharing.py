@@ -91,7 +91,8 @@ def drop_at_v(taps: Sequence[Tap], at: float, mv_per_a_m: float, ring_length_m: 
 
 
 def worst_drop(taps: Sequence[Tap], mv_per_a_m: float, ring_length_m: float) -> tuple[float, float]:
-    """Where on a ring most voltage is lost and how much: (place, V). It is always at a load. Errors: ValueError without loads."""
+    """Where on a ring most voltage is lost and how much: (place, V). It is always at a load; of two
+    alike the nearer to the first leg. Errors: ValueError without loads."""
     if not taps:
         raise ValueError("a ring without loads loses nothing anywhere")
     drops = [(drop_at_v(taps, t.at, mv_per_a_m, ring_length_m), t.at) for t in taps]
