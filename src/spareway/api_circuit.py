@@ -6,6 +6,7 @@ from typing import Any
 
 from spareway import __version__
 from spareway.api import CAUTION, NEUTRAL, Files, Overlays, circuit_of, no_collector
+from spareway.design.catalogue import Catalogue, generic, read_catalogue
 from spareway.design.choose import Choice, choose
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
@@ -16,6 +17,7 @@ from spareway.design.whole_board import whole_board
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary
 from spareway.job.job import Installation, Job, read_job
+from spareway.job.refs import is_board
 from spareway.tables import Books
 
 __all__ = ["board", "new_circuit", "new_circuit_of"]
@@ -26,16 +28,18 @@ OPEN = {"breaking": "whether the board's maker lists this device for its rating"
         "far": "the maker's let-through energy", "highest": "the power at the nominal voltage"}
 
 
-def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Overlays = (), whole: bool = True) -> dict[str, Any]:
+def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Overlays = (), whole: bool = True,
+                catalogue: str = "") -> dict[str, Any]:
     """The least cable and device for `7.2 kW cooker, 14 m, method 100`, what each smaller one breaks, and where it turns.
 
     verdict: `within`; `unknown` where something is open or missing; `none` where nothing on offer conforms
-    whole: with every quantity and finding of the circuit as chosen, as `circuit` gives them. Errors: InputError."""
+    whole: with every quantity and finding of the circuit as chosen, as `circuit` gives them
+    catalogue: the text of a firm's own, of the form of `design/catalogue.toml`; ours where there is none. Errors: InputError."""
     job = read_job(files, overlays)
-    return new_circuit_of(job, job.at(stage), text, whole)
+    return new_circuit_of(job, job.at(stage), text, whole, catalogue)
 
 
-def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True) -> dict[str, Any]:
+def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True, catalogue: str = "") -> dict[str, Any]:
     """The same on a stage of a job, as it stands or altered. Errors: InputError."""
     with no_collector():
         asked = wanted(text)
@@ -44,13 +48,17 @@ def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True) 
         name = next(n for i in range(1, 1000) if (n := f"new-{i}" if i > 1 else "new") not in inst.circuits)
         room = full and f"[equipment.{on}]\nways_n = {{ unknown = \"one more than it has is tried\" }}\n"
         design = Design(inst.altered(f"{asked.lines(name, way)}{room}"))
-        choice = choose(design.circuits[name], curve=asked.curve)
+        choice = choose(design.circuits[name], _on_offer(catalogue), curve=asked.curve)
         lines = _with_sizes(asked.lines(name, way), choice.trial)
         said = {"asked": {key: getattr(asked, key) for key in ASKED} | {"text": text}, "board": on, "way": way, "name": name,
                 "notes": [*([full] if full else []), *_allowance(choice.trial)], **chosen_of(choice, design.books), "toml": lines}
         if whole and choice.trial is not None:
             said["circuit"] = circuit_of(name, job, inst.altered(f"{lines}{room}"))
         return said | {"caution": [*CAUTION, NEUTRAL]}
+
+
+def _on_offer(text: str) -> Catalogue:
+    return read_catalogue(text) if text else generic()
 
 
 def chosen_of(choice: Choice, books: Books) -> dict[str, Any]:
@@ -128,11 +136,13 @@ def _ground(fact: Fact[Any]) -> dict[str, str]:
 # ---- where it goes --------------------------------------------------------------------------------------------------
 def _board(inst: Installation, name: str) -> str:
     """The board named, or the first that the supply reaches. Errors: InputError where there is none."""
-    boards = Design(inst).boards
+    boards = [n for n, thing in inst.equipment.items() if is_board(thing)]
     if name and name not in boards or not boards:
         says = f'no board is called "{name}"' if boards else "no board is recorded at this stage"
         raise InputError([Fault("command line", None, "board", name, says, ", ".join(boards), nearest(name, boards))])
-    return name or next((n for n, each in boards.items() if each.is_reached), next(iter(boards)))
+    if name or len(boards) == 1:
+        return name or boards[0]
+    return next((n for n, each in Design(inst).boards.items() if each.is_reached), boards[0])
 
 
 def _free_way(inst: Installation, board: str) -> tuple[str, str]:
@@ -155,7 +165,7 @@ def _with_sizes(lines: str, trial: Trial | None) -> str:
 
 # ---- a whole board --------------------------------------------------------------------------------------------------
 def board(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = (),
-          circuits: Sequence[str] = ()) -> dict[str, Any]:
+          circuits: Sequence[str] = (), catalogue: str = "") -> dict[str, Any]:
     """All new circuits of a board chosen together, with the grouping of their bundles. `circuits`: those and not the new ones.
 
     recorded: what the record says of each, beside what was chosen. Errors: InputError."""
@@ -165,7 +175,7 @@ def board(files: Files, name: str = "", stage: str | None = None, overlays: Over
         design = Design(inst)
         there = _board(inst, name)
         names = [_known(each, design) for each in circuits] or [n for n in design.circuits if _is_new(n, job, design, there)]
-        planned = whole_board(design, names)
+        planned = whole_board(design, names, _on_offer(catalogue))
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage, "board": there,
                 "circuits": [{"name": n, "says": design.circuits[n].circuit.says, "way": design.circuits[n].circuit.way,
                               "recorded": _recorded(design.circuits[n]), "notes": _allowance(choice.trial),
