@@ -322,3 +322,22 @@ def test_a_silent_point_beside_what_has_no_figure() -> None:
 def test_one_circuit_behind_a_delayed_device() -> None:
     alone = FRONT.replace("residual_ma = 30", "residual_ma = 100, delayed = true") + 'remove = ["circuits.plugs", "circuits.lamps", "circuits.oven"]\n'
     assert of_thing(design(alone), "DV13", "front") == "within"
+
+
+ALARMS = 'circuits.alarms = { way = "unit.6", feeds = "alarms", device = { kind = "KIND", curve = "B", rating_a = 6 } }\n'
+
+
+@pytest.mark.parametrize(("ahead", "wanted"), [
+    (FRONT, "advice"), (FRONT.replace("residual_ma = 30", "residual_ma = 100, delayed = true"), "within"),
+    (FRONT.replace("residual_ma = 30", "residual_ma = 100"), "unknown"), (FRONT + 'remove = ["circuits.plugs"]\n', "within"),
+    (FRONT + 'remove = ["circuits.plugs", "equipment.radiator"]\n', "unknown"), ("", "not applicable")])
+def test_alarms_behind_what_sockets_trip(ahead: str, wanted: str) -> None:
+    """30 mA has no delay; at 100 mA it must be recorded; a circuit of which nothing is said may be one of sockets."""
+    assert verdict(design(ALARMS.replace("KIND", "mcb"), ahead), "DV18", "alarms") == wanted
+
+
+def test_alarms_among_sockets_or_behind_nothing_recorded() -> None:
+    beside = 'circuits.plugs.points.p1 = { from = "way.a", feeds = "alarms", length_m = 4 }\n'
+    assert verdict(design(beside), "DV18", "plugs") == "advice"
+    assert verdict(design('circuits.alarms = { way = "unit.6", feeds = "alarms" }\n'), "DV18", "alarms") == "unknown"
+    assert verdict(design('circuits.alarms = { way = "unit.6", device = { kind = "rcbo-2p" } }\n'), "DV18", "alarms") == "unknown"

@@ -6,6 +6,7 @@ from spareway.design.board import BoardDesign
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.device import INVERTERS
+from spareway.design.guards import Guard
 from spareway.design.load import CHARGING
 from spareway.fact import Fact, show
 from spareway.job.types import Equipment
@@ -381,7 +382,42 @@ def rating_of_what_it_feeds_above_device(circuit: CircuitDesign, design: Design)
     return all_of([at_most(thing.rating_a, circuit.rating_a) for thing in things])
 
 
+@rule("DV18", about="circuit", breach="advice", clause="314.1; BS 5839-6 (from memory)", authority="common practice")
+def alarms_out_with_sockets(circuit: CircuitDesign, design: Design) -> Answer:
+    """A residual-current device without delay stands before the alarms and before socket outlets.
+
+    Why: a faulty kettle then takes the mains from the smoke alarms, and their batteries are left to do the rest.
+    Remedial: a residual-current breaker for the alarms alone, or with lights that are missed when they go out.
+    Fires on: circuits.alarms = { way = "unit.6", feeds = "alarms", device = { kind = "mcb", curve = "B", rating_a = 6 } }
+      equipment.front = { kind = "rcd-before-all", rating_a = 100, residual_ma = 30, residual_type = "A" }
+      runs.feed-3.joins = ["arrester.bottom", "front.in"]
+      runs.feed-4 = { joins = ["front.out", "unit.in"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
+    Passes on: circuits.alarms = { way = "unit.6", feeds = "alarms", device = { kind = "rcbo-2p", curve = "B", rating_a = 6, residual_ma = 30, residual_type = "A" } }
+    """
+    if (skip := _not_among(circuit, ("alarms",), "alarm")) is not None:
+        return skip
+    if not circuit.met:
+        return Answer(None, NOT_TRACED) if circuit.met is None else NO_RESIDUAL
+    if circuit.feeds_sockets:
+        return Answer(False, "socket outlets are recorded on the circuit itself")
+    answers = [_kept_apart(guard, circuit, design) for guard in circuit.met if guard.delayed.amount is not True]
+    return all_of(answers) if answers else Answer(True, "all that stand before it have a time delay")
+
+
+def _kept_apart(guard: Guard, circuit: CircuitDesign, design: Design) -> Answer:
+    """Whether no socket outlet hangs on the same device, as far as it is recorded what does."""
+    others = [c for c in devices.behind(guard.name, design) if c is not circuit]
+    with_sockets = [c.circuit.name for c in others if c.feeds_sockets]
+    if with_sockets:
+        says = f"{guard.name} stands before {', '.join(with_sockets)} too"
+        return Answer(False, says) if guard.delayed.known else Answer(None, f"Not known: {says}, and nobody recorded whether it has a time delay")
+    unsaid = [c.circuit.name for c in others if c.use_unsaid]
+    return Answer(None, f"Not known: what {', '.join(unsaid)} feeds, behind {guard.name} too") if unsaid else \
+        Answer(True, f"no socket outlet is recorded behind {guard.name}")
+
+
 RULES = (residual_device_clears_alone, curve_slower_than_loop_allows, device_not_below_one_before, fuse_does_not_grade,
          fuse_of_circuit_does_not_grade, breakers_both_open, rating_not_made, switch_below_fuse, residual_device_in_way_below_fuse,
          inverter_without_type_b, vehicle_shares_residual_device, type_b_behind_another, residual_devices_too_close, leakage_above_share,
-         leakage_of_all_above_share, unit_fuse_above_cable, rating_of_what_it_feeds_above_device)
+         leakage_of_all_above_share, unit_fuse_above_cable, rating_of_what_it_feeds_above_device,
+         alarms_out_with_sockets)
