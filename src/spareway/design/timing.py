@@ -145,7 +145,7 @@ def _fuse(name: str, books: Books, fuse: Fact[str], rating: Fact[float]) -> Open
 
 
 def _breaker(name: str, circuit: CircuitDesign, rating: Fact[float]) -> Opening:
-    """What its standard holds a breaker to: an hour or two warm, and at once."""
+    """What its standard holds a breaker to: an hour or two, a minute or two at a greater overload, and at once."""
     books, curve = circuit.books, circuit.device.curve
     if not (curve.known and rating.known):
         return Opening(name, why="; ".join(f"{f.at or f.name}: {f.note}" for f in (curve, rating) if not f.known))
@@ -154,7 +154,10 @@ def _breaker(name: str, circuit: CircuitDesign, rating: Fact[float]) -> Opening:
     at_once = circuit.bound_s
     holds = [Spot(_asked("nonfusing_a", lambda: nonfusing_a.worked(rating, look_up("fuse_holds", books, kind, rating))), hour),
              Spot(_asked("ia_a", lambda: instant_holds_a.worked(look_up("instant_holds", books, curve), rating)), at_once)]
+    test = settled("case", "overload_test_multiple", "Table 7")
     opens = [Spot(_asked("fusing_a", lambda: fusing_a.worked(rating, look_up("fuse_opens", books, kind, rating))), hour),
+             Spot(_asked("fusing_a", lambda: fusing_a.worked(rating, look_up("thresholds", books, test))),
+                  _asked("clear_s", lambda: look_up("overload_time", books, rating))),
              Spot(_asked("ia_a", lambda: circuit.ia_a), at_once)]
     return Opening(name, (), tuple(s for s in holds if s.known), tuple(s for s in opens if s.known),
                    "" if opens[-1].known else f"what opens it at once is not known: {opens[-1].current.note}")

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from spareway.design.timing import LONGEST_S, SHORTEST_S, Band, Bears, Opening, Timing
+from spareway.design.timing import LONGEST_S, SHORTEST_S, Band, Bears, Opening, Spot, Timing
 from spareway.drawings.axes import Axis, decades, hatched, nice_range, spread
 from spareway.drawings.boxes import Rect, hit
 from spareway.drawings.graph import DASH, GRID, SMALL, Sheet, loose, marked
@@ -84,12 +84,19 @@ def _key(sheet: Sheet, of: Timing) -> None:
 
 
 def _device(of: Opening) -> str:
-    said = [f"opens in {s.time} at {s.current}{loose(s.current)}" for s in of.points]
-    said += [f"{'holds' if s.a < of.opens[0].a else 'may open at once from'} {s.current}"
-             f"{f' for {s.time}' if s.time.name == 'conventional_h' else ''}{loose(s.current)}" for s in of.holds if of.opens]
-    said += [f"opens within {s.time} at {s.current}{loose(s.current)}" for s in of.opens]
+    """What stands in print of it: `holds 18.1 A for 1 h; may open at once from 48 A; opens within 1 h at 23.2 A, ...`."""
+    warm = [s for s in of.holds if s.time.name == "conventional_h"]
+    said = [of.why] if of.why else []
+    said += [_listed("opens in ", of.points)] if of.points else []
+    said += [f"holds {s.current} for {s.time}{loose(s.current)}" for s in warm]
+    said += [f"may open at once from {s.current}{loose(s.current)}" for s in of.holds if s not in warm]
+    said += [_listed("opens within ", of.opens)] if of.opens else []
     area = ". Hatched: where it may open" if of.opens and not of.points and not of.why else ""
-    return f"{of.name}: {'; '.join([*([of.why] if of.why else []), *said])}{area}."
+    return f"{of.name}: {'; '.join(said)}{area}."
+
+
+def _listed(lead: str, spots: Sequence[Spot]) -> str:
+    return lead + "; ".join(f"{s.time} at {s.current}{loose(s.current)}" for s in spots)
 
 
 def _bears(of: Bears) -> str:
