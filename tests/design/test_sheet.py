@@ -68,3 +68,17 @@ def test_what_is_moved_turns_the_verdict() -> None:
     with pytest.raises(InputError) as told:
         api.circuit(files, said["name"] + "x")
     assert said["name"] in str(told.value)
+
+
+@pytest.mark.parametrize(("way", "limits"), [
+    ("0.8 exact", {"lights-ground": "5.82 Ω", "heat-5": "2.18 Ω", "ring-ground": "1.09 Ω"}),        # SCENARIOS, cold limits
+    ("0.8 printed", {"lights-ground": "5.82 Ω", "heat-5": "2.18 Ω", "ring-ground": "1.09 Ω"}),      # 7.28, 2.73, 1.37 by 0.8
+    ("1/1.24 exact", {"lights-ground": "5.87 Ω", "heat-5": "2.20 Ω", "ring-ground": "1.10 Ω"})])    # On-Site Guide Appendix B
+def test_a_cold_limit_is_cut_off_by_the_way_the_firm_chose(way: str, limits: dict[str, str]) -> None:
+    """What is printed is what is judged by, never rounded up, and the record names the way."""
+    files = files_of("weir-cottage")
+    files["job.toml"] = f'zs_site_limit = "{way}"\n' + files["job.toml"]
+    for name, limit in limits.items():
+        lines = {q["quantity"]: q for q in api.circuit(files, name)["circuits"][0]["quantities"]}
+        assert lines["zs_site_limit_ohm"]["is"] == limit
+        assert way in lines["zs_site_limit_ohm"]["line"]

@@ -10,6 +10,7 @@ from spareway.fact import Fact, highest, total, unknown
 from spareway.job.types import Cable, Circuit, Device, Equipment, Point
 from spareway.kinds import Kind, kind
 from spareway.physics import cable, fault, load, supply
+from spareway.physics.site import site_limit
 from spareway.tables import look_up
 from spareway.wiring.expand import core
 
@@ -272,11 +273,14 @@ class CircuitDesign:
         """The current that opens the device in that time."""
         device = self.device
         if device.kind in ("rewirable", "cartridge"):
-            fuse = device.fuse
-            if device.kind == "rewirable" and not fuse.known:
-                fuse = settled("fuse", "bs3036", "a rewirable carrier")
-            return look_up("ia_fuse", self.books, fuse, self.rating_a, self.clear_limit_s)
+            return look_up("ia_fuse", self.books, self._fuse, self.rating_a, self.clear_limit_s)
         return look_up("ia_breaker", self.books, device.curve, self.rating_a)
+
+    @property
+    def _fuse(self) -> Fact[str]:
+        """What fuse it is; a rewirable carrier says so itself."""
+        fuse = self.device.fuse
+        return settled("fuse", "bs3036", "a rewirable carrier") if self.device.kind == "rewirable" and not fuse.known else fuse
 
     @cached_property
     def zs_limit_ohm(self) -> Fact[float]:
@@ -285,10 +289,21 @@ class CircuitDesign:
         return fault.zs_limit_ohm.worked(supply.cmin, supply.u0_v, self.ia_a)
 
     @cached_property
+    def zs_printed_ohm(self) -> Fact[float]:
+        """The greatest loop for this device as it is printed, which one of the ways to a site limit starts from."""
+        rating, within = self.rating_a, self.clear_limit_s
+        if self.device.kind in ("rewirable", "cartridge"):
+            return look_up("zs_fuse", self.books, self._fuse, rating, within)
+        return look_up("zs_breaker", self.books, self.device.curve, rating, within)
+
+    @cached_property
     def zs_site_limit_ohm(self) -> Fact[float]:
-        """The greatest that may be read cold, by the way the firm chose."""
-        factor = look_up("thresholds", self.books, settled("case", "site_factor", "Appendix 3"))
-        return fault.zs_site_limit_ohm.worked(self.zs_limit_ohm, factor)
+        """The greatest that may be read cold, by the way the firm chose, cut off and not rounded."""
+        way = self.design.inst.about.zs_site_limit
+        printed = self.zs_printed_ohm if way == "0.8 printed" else self.zs_limit_ohm
+        factor, divisor = (look_up("thresholds", self.books, settled("case", case, where)) for case, where in
+                           (("site_factor", "Appendix 3"), ("guide_divisor", "On-Site Guide Appendix B")))
+        return site_limit(way, self.zs_limit_ohm, printed, factor, divisor)
 
     @cached_property
     def residual_ma(self) -> Fact[float]:
