@@ -65,7 +65,7 @@ def test_above_both_bands_nothing_is_told(before: str, behind: str) -> None:
 AMPS, SHARE = st.floats(1, 2000), st.floats(0.001, 0.999)
 
 
-@settings(max_examples=150)
+@settings(max_examples=100)
 @given(AMPS, AMPS, AMPS, SHARE, SHARE, st.sampled_from([0.2, 0.999, 1, 1.4, 2, 3]), st.booleans())
 def test_what_is_told_is_true_of_every_device_within_its_limits(
         upstream_a: float, downstream_a: float, fault_a: float, one: float, other: float, near: float, by_up: bool) -> None:
