@@ -1,7 +1,9 @@
 """Circuits that are yet to be: a new one out of a line of words, all new ones of a board. Texts in, plain data out."""
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from spareway import __version__
@@ -12,7 +14,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.trial import Test, Trial
 from spareway.design.turns import Turn, turns
-from spareway.design.wanted import wanted
+from spareway.design.wanted import Wanted, wanted
 from spareway.design.whole_board import whole_board
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary
@@ -42,19 +44,38 @@ def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Ove
 def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True, catalogue: str = "") -> dict[str, Any]:
     """The same on a stage of a job, as it stands or altered. Errors: InputError."""
     with no_collector():
-        asked = wanted(text)
+        asked, offer = wanted(text), _on_offer(catalogue)
         on = _board(inst, asked.board)
         way, full = _free_way(inst, on)
         name = next(n for i in range(1, 1000) if (n := f"new-{i}" if i > 1 else "new") not in inst.circuits)
         room = full and f"[equipment.{on}]\nways_n = {{ unknown = \"one more than it has is tried\" }}\n"
-        design = Design(inst.altered(f"{asked.lines(name, way)}{room}"))
-        choice = choose(design.circuits[name], _on_offer(catalogue), curve=asked.curve)
-        lines = _with_sizes(asked.lines(name, way), choice.trial)
-        said = {"asked": {key: getattr(asked, key) for key in ASKED} | {"text": text}, "board": on, "way": way, "name": name,
-                "notes": [*([full] if full else []), *_allowance(choice.trial)], **chosen_of(choice, design.books), "toml": lines}
+        tried = []
+        for method in dict.fromkeys((asked.method, *asked.or_methods)):
+            lies = replace(asked, method=method)
+            design = Design(inst.altered(f"{lies.lines(name, way)}{room}"))
+            tried.append((lies, choose(design.circuits[name], offer, curve=asked.curve)))
+        lies, choice = min(tried, key=lambda each: _place(each[1]))
+        lines = _with_sizes(lies.lines(name, way), choice.trial)
+        said = {"asked": {key: getattr(lies, key) for key in ASKED} | {"text": text}, "board": on, "way": way, "name": name,
+                "notes": [*([full] if full else []), *_other_ways(tried, lies), *_allowance(choice.trial)],
+                **chosen_of(choice, design.books), "toml": lines}
         if whole and choice.trial is not None:
             said["circuit"] = circuit_of(name, job, inst.altered(f"{lines}{room}"))
         return said | {"caution": [*CAUTION, NEUTRAL]}
+
+
+def _place(choice: Choice) -> tuple[float, float, float]:
+    """By which the least of several ways of lying is known; last where nothing was chosen."""
+    trial = choice.trial
+    return (math.inf, 0.0, 0.0) if trial is None else (trial.line_mm2, trial.cpc_mm2, trial.offered.rating_a)
+
+
+def _other_ways(tried: Sequence[tuple[Wanted, Choice]], taken: Wanted) -> list[str]:
+    """What each way of lying that was allowed comes to, where there were several."""
+    if len(tried) < 2:
+        return []
+    return [f"by method {lies.method}{', as taken' if lies is taken else ''}: "
+            f"{choice.fact.amount or f'nothing: {_why(choice)}'}" for lies, choice in tried]
 
 
 def _on_offer(text: str) -> Catalogue:

@@ -233,6 +233,35 @@ def test_a_new_circuit_as_data() -> None:
     assert (again["circuits"][0]["says"], again["circuits"][0]["recorded"]["cable"]["line_mm2"]) == (said["says"], 2.5)
 
 
+def test_of_several_ways_of_lying_the_least_is_taken() -> None:
+    """Behind 20 A: by method 101 it is 4 mm² (22 A), by 100 2.5 mm² (21 A), by C 1.5 mm² (20 A)."""
+    said = new_circuit(read_folder(WEIR), "8.5 kW cooker, 14 m, method 101 or 100 or C", whole=False)
+    assert (said["says"], said["asked"]["method"]) == ("1.5/1 mm² t&e, B20", "C")
+    assert said["notes"][:3] == ["by method 101: 4/1.5 mm² t&e, B20", "by method 100: 2.5/1.5 mm² t&e, B20",
+                                 "by method C, as taken: 1.5/1 mm² t&e, B20"]
+    none = new_circuit(read_folder(WEIR), "9.5 kW shower, 22 m, method 101 or C", whole=False)
+    assert none["notes"] == ["by method 101: nothing: no cable and device on offer conform", "by method C, as taken: 10/4 mm² t&e, B50"]
+
+
+def without(files: dict[str, str], word: str) -> dict[str, str]:
+    """The texts of a job less every row of its readings with this word."""
+    kept = [line for line in files["readings.csv"].splitlines() if f",{word}," not in line]
+    return {**files, "readings.csv": "\n".join(kept) + "\n"}
+
+
+@pytest.mark.parametrize(("gone", "verdict", "open_of"), [("ze_ohm", "unknown", {"near", "far"}), ("loop_ln_ohm", "unknown", {"breaking"})])
+def test_a_reading_taken_away_never_reads_as_a_yes(gone: str, verdict: str, open_of: set[str]) -> None:
+    """A firm that knows what its devices let through is told `within`; without the reading of Ze or of the line to neutral loop it
+    is not, and what is missing is named."""
+    files, text = dict(read_folder(WEIR)), "2 kW appliance, 14 m, method C"
+    firm = '[devices.b]\nkind = "rcbo-2p"\ncurve = "B"\nratings_a = [10]\nresidual_ma = 30\nresidual_type = "A"\nfault_rating_ka = 6\n'
+    silent = new_circuit(without(files, gone), text, whole=False, catalogue=firm)
+    assert silent["verdict"] == verdict
+    assert {each["test"] for each in silent["open"]} >= open_of
+    told = f"{firm}let_through_a2s = 9000\n"
+    assert new_circuit(files, text, whole=False, catalogue=told)["verdict"] == "within"
+
+
 def test_a_board_that_is_full_says_so() -> None:
     """All ways taken: the choice is made all the same, for a way more than there are, and says that none is free."""
     full = "\n".join(f'[circuits.f{i}]\nway = "board.{i}"\nfeeds = "lights"' for i in (12, 13, 14, 15))

@@ -22,11 +22,15 @@ def test_all_that_may_be_said() -> None:
     assert (found.grouped_n, found.ambient_c, found.in_insulation_mm, found.cable) == (3, 40, 200, "singles")
     assert (found.curve, found.residual, found.board) == ("C", False, "shed")
     assert wanted("1 kW shower 3 m method A multicore").cable == "other"
+    several = wanted("1 kW shower 3 m method 101 or c or 102 multicore")
+    assert (several.method, several.or_methods, several.cable) == ("101", ("C", "102"), "other")
 
 
 @pytest.mark.parametrize(("text", "says", "near"), [
     ("7.2 kW cookr, 14 m, method 100", "nothing is called cookr", "cooker"),
     ("7.2 kW cooker, 14 m, method 104", "there is no method 104", "103"),
+    ("7.2 kW cooker, 14 m, method C or 99", "there is no method 99", ""),
+    ("7.2 kW cooker, 14 m, method C or", "there is no method ", ""),
     ("7.2 kW cooker, 14 m", "it does not say how the cable lies", ""),
     ("7.2 kW cooker, method C", "it states no length", ""),
     ("cooker, 14 m, method C", "it states no load", ""),

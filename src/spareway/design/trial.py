@@ -144,7 +144,7 @@ def compared(name: str, word: str, relation: str, value: Fact[Any], limit: Fact[
 def _heat(name: str, word: str, c: CircuitDesign, energy: Fact[float], fault_a: Fact[float], offered: Offered) -> Test:
     """By the maker's figure; else by whichever upper bound is good for a yes, and never for a no."""
     bounds = [energy]
-    if not offered.let_through_a2s and energy.known and fault_a.value <= offered.fault_rating_ka * 1000:
+    if not offered.let_through_a2s and energy.known and c.ia_a.value <= fault_a.value <= offered.fault_rating_ka * 1000:
         bounds += _class_a2s(offered, c)
     tested = [compared(name, f"{word} withstands", "at least", c.withstand_a2s, bound) for bound in bounds]
     best = next((test for test in tested if test.ok), tested[0])

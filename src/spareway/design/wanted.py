@@ -23,12 +23,13 @@ _KEYS = {"grouped": "grouped_n", "ambient": "ambient_c", "insulation": "in_insul
 
 @dataclass(slots=True)
 class Wanted:
-    """What is asked of a circuit to be. Amounts are None where nothing was said."""
+    """What is asked of a circuit to be. Amounts are None where nothing was said. or_methods: other ways in which it may lie."""
     feeds: str = ""
     load_w: float | None = None
     load_a: float | None = None
     length_m: float | None = None
     method: str = ""
+    or_methods: tuple[str, ...] = ()
     cable: str = "t&e"
     grouped_n: float | None = None
     ambient_c: float | None = None
@@ -55,8 +56,9 @@ class Wanted:
 def wanted(text: str) -> Wanted:
     """The circuit that a line of words asks for. Errors: InputError with every word that is not understood, and what is missing.
 
-    A load in kW, W or A; a length in m; `method 100`; what it feeds, a name from the list of appliances; and where it holds
-    `grouped 3`, `ambient 40`, `insulation 200 mm`, `t&e`, `singles`, `armoured`, `multicore`, `curve C`, `mcb`, `board NAME`."""
+    A load in kW, W or A; a length in m; `method 100`, or `method 100 or C`; what it feeds, a name from the list of appliances;
+    and where it holds `grouped 3`, `ambient 40`, `insulation 200 mm`, `t&e`, `singles`, `armoured`, `multicore`, `curve C`, `mcb`,
+    `board NAME`."""
     out, faults = Wanted(), list[Fault]()
     if len(text) > LONGEST:
         raise InputError([_fault(shorten(text), f"more than {LONGEST} characters", FORM)])
@@ -78,6 +80,7 @@ def _take(out: Wanted, todo: list[str]) -> Iterator[Fault]:
             yield _fault(word, f"nothing stands after {word}", FORM)
         else:
             yield from _keyed(out, word, todo.pop(0))
+            yield from _or_methods(out, todo) if word == "method" else ()
     elif (amount := _AMOUNT.fullmatch(word)) and amount[2] in _UNITS:
         name, factor = _UNITS[amount[2]]
         yield from _set(out, name, float(amount[1]) * factor, word)
@@ -101,6 +104,17 @@ def _keyed(out: Wanted, word: str, said: str) -> Iterator[Fault]:
                                                                     "insulation": "insulation 200 mm"}[word])
     else:
         yield from _set(out, _KEYS[word], float(amount[1]), said)
+
+
+def _or_methods(out: Wanted, todo: list[str]) -> Iterator[Fault]:
+    """`or C or 102` after a method."""
+    while todo[:1] == ["or"]:
+        said = todo[1].upper() if len(todo) > 1 else ""
+        del todo[:2]
+        if said in METHODS:
+            out.or_methods += (said,)
+        else:
+            yield _fault(said, f"there is no method {shorten(said)}", f"one of {', '.join(METHODS)}", nearest(said, METHODS))
 
 
 def _one_of(out: Wanted, name: str, said: str, allowed: tuple[str, ...]) -> Iterator[Fault]:
