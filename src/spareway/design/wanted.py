@@ -57,8 +57,8 @@ def wanted(text: str) -> Wanted:
     """The circuit that a line of words asks for. Errors: InputError with every word that is not understood, and what is missing.
 
     A load in kW, W or A; a length in m; `method 100`, or `method 100 or C`; what it feeds, a name from the list of appliances;
-    and where it holds `grouped 3`, `ambient 40`, `insulation 200 mm`, `t&e`, `singles`, `armoured`, `multicore`, `curve C`, `mcb`,
-    `board NAME`."""
+    and where it holds `grouped 3`, `ambient 40`, `insulation 200 mm`, `t&e`, `singles`, `armoured`, `multicore`, `curve C`,
+    `mcb`, `board NAME`."""
     out, faults = Wanted(), list[Fault]()
     if len(text) > LONGEST:
         raise InputError([_fault(shorten(text), f"more than {LONGEST} characters", FORM)])
