@@ -66,6 +66,7 @@ def test_two_circuits_on_one_device_are_told_at_both() -> None:
     lines = 'circuits.lamps.lands.L = "unit.4.L"'
     assert (found("LO4", "circuits.lamps", lines).verdict, warmth("LO4", lines), found("LO4", "circuits.oven", lines).verdict) == \
         ("advice", "advice", "within")
+    assert "nothing else" in found("LO4", "circuits.oven", lines).says
 
 
 @pytest.mark.parametrize(("load_w", "rating_a", "verdict"), [(9200, 32, "within"), (6133, 20, "within"), (6134, 20, "fails"),
@@ -143,7 +144,9 @@ def test_a_lasting_load_by_the_assumed_factor(stamped_w: int, more: str, verdict
 def test_lasting_loads_side_by_side(ways: tuple[int, ...], verdict: str) -> None:
     """The heaters of the specimen stand in way 4."""
     lines = "\n".join(f'circuits.h{n} = {{ way = "unit.{n}", feeds = "towel-rail", load_w = 500 }}' for n in ways) or "circuits.lamps.load_w = 150"
-    assert found("LO9", "equipment.unit", lines).verdict == verdict
+    said = found("LO9", "equipment.unit", lines)
+    assert said.verdict == verdict
+    assert said.says.startswith("apart from each other: ") is (verdict == "within")
 
 
 @pytest.mark.parametrize(("rule", "feeds"), [
@@ -163,7 +166,8 @@ def test_an_appliance_on_no_circuit_is_missed() -> None:
     stray = 'equipment.stray = { kind = "panel-heater", stamped_w = 500, stamped_v = 230 }'
     assert found("LO14", "installation", stray).verdict == "advice"
     assert "stray" in found("LO2", "circuits.warmth", stray).says
-    assert found("LO14", "installation", "circuits.lamps.load_w = 150").verdict == "within"
+    none = found("LO14", "installation", "circuits.lamps.load_w = 150")
+    assert (none.verdict, none.says) == ("within", "each appliance of the record stands on a circuit")
 
 
 def test_storage_heaters() -> None:

@@ -62,6 +62,7 @@ def test_a_fused_spur_is_not_judged_by_the_ring() -> None:
 def test_a_ring_comes_home_once() -> None:
     broken = ring("", "").replace(f", {HOME}", "")
     assert (plugs("RI4", broken), plugs("RI5", broken)) == ("unknown", "not applicable")
+    assert "2 points recorded" in found("RI4", "circuits.plugs", broken).says
     assert (plugs("RI4", ring("", "")), plugs("RI5", ring("", ""))) == ("within", "within")
     crossed = ring("", "") + f'circuits.plugs.points.p9 = {{ from = "p1", length_m = 9, feeds = "sockets", {HOME} }}'
     assert (plugs("RI4", crossed), plugs("RI5", crossed)) == ("within", "advice")
