@@ -107,7 +107,8 @@ def _why(choice: Choice) -> str:
 
 
 def _missing(choice: Choice) -> list[Fact[Any]]:
-    return [] if choice.fact.known or choice.refused else choice.fact.missing()
+    """The facts that are wanted and not known; none where how it is asked has no answer, which its note says."""
+    return [] if choice.fact.known or choice.refused else [fact for fact in choice.fact.missing() if fact is not choice.fact]
 
 
 def _pair(trial: Trial | None) -> dict[str, Any] | None:
