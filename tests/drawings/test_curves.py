@@ -157,7 +157,7 @@ def test_what_nobody_knows_is_said_and_not_drawn() -> None:
     """No device: no area and no point, and the words say so; a load that is not known is no line."""
     of, drawn = made("weir-cottage", "proposed", "lights-first")
     assert not [title for title, _ in marks(drawn) if title.startswith("Ib")]
-    assert "Not known and not drawn: current of a load" in said(drawn)
+    assert "Not known and not drawn: Ib, power of a load not recorded" in said(drawn)
     of, drawn = made("weir-cottage", "proposed", "cooker", '[circuits.cooker]\ndevice = { kind = "mcb", rating_a = 32 }\n')
     assert of.device.why
     assert not [title for title, _ in marks(drawn) if title.startswith(of.device.name)]

@@ -172,6 +172,8 @@ def _currents(circuit: CircuitDesign) -> Iterator[Band]:
     supply = circuit.design.supply
     yield Band("far end", least_a(supply.cmin, supply.u0_v, far), _asked("prospective_a", lambda: circuit.fault_far_a))
     yield Band("board", least_a(supply.cmin, supply.u0_v, near), _asked("prospective_a", lambda: circuit.fault_near_a))
+    greatest = _asked("prospective_a", lambda: circuit.heat.greatest_a)
+    yield Band("any fault", greatest, greatest)
 
 
 def least_a(cmin: Fact[float], u0_v: Fact[float], zs_ohm: Fact[float]) -> Fact[float]:

@@ -25,9 +25,10 @@ APART, CLEAR = 15.0, 13.0                        # between two labels on end, be
 TICK, TICK_EVERY = 3.5, 12.0
 POTENTIAL = {"line": "line", "earth": "earth"}
 CALLED = {"line": "line", "earth": "protective conductor"}
-STYLES = {"Ib": (1.6, ""), "In": (2.2, ""), "Iz": (1.6, "9 3"), "far end": (1.8, ""), "board": (1.8, "3 3")}
+STYLES = {"Ib": (1.6, ""), "In": (2.2, ""), "Iz": (1.6, "9 3"), "far end": (1.8, ""), "board": (1.8, "3 3"),
+          "any fault": (2.8, "1.5 4")}
 CURRENTS = ("Fault currents are to earth, at the far end and at the board: the least warm and at the lowest voltage, the most "
-            "cold and on the loop as it was read.")
+            "cold and on the loop as it was read. Any fault: the greatest there can be at the board, also from line to neutral.")
 RESIDUAL = ("The least fault at the far end does not reach what opens the device at once. What opens on residual current is not "
             "drawn.")
 DECIDES = "Beyond the square on a conductor's line the energy that the device lets through decides, and not its time."
@@ -79,7 +80,7 @@ def _key(sheet: Sheet, of: Timing) -> None:
     if of.within_s.known:
         sheet.always(f"Level line: {of.within_s}, {LEVEL}{loose(of.within_s)}.")
     sheet.always(CURRENTS)
-    for words in _notes(of):
+    for words in _notes(of, sheet.brief):
         sheet.say(words)
 
 
@@ -111,13 +112,18 @@ def _bears(of: Bears) -> str:
     return f"{said}; for {of.meets.time} up to {of.meets.current}."
 
 
-def _notes(of: Timing) -> Iterator[str]:
-    gaps = [f for band in of.currents for f in dict.fromkeys((band.least_a, band.most_a)) if not f.known]
-    said = dict.fromkeys(f"{glossary(g.name).says}: {g.note or _missing(g)}" for g in gaps)
+def _notes(of: Timing, brief: bool) -> Iterator[str]:
+    """What is not known and why, briefly without its reason; which faults rest on what nobody confirmed; what is not drawn."""
+    gaps: dict[str, dict[str, None]] = {}
+    for band in of.currents:
+        for fact in (band.least_a, band.most_a):
+            if not fact.known:
+                gaps.setdefault(band.name, {})[fact.note or _missing(fact)] = None
+    said = [name if brief else f"{name}, {'; '.join(why)}" for name, why in gaps.items()]
     if said:
-        yield f"Not known and not drawn: {'; '.join(said)}."
+        yield f"Not known and not drawn: {', '.join(said) if brief else '. '.join(said)}."
     soft = [f"{band.name}{loose(f)}" for band in of.currents for f in dict.fromkeys((band.least_a, band.most_a))
-            if f.known and loose(f)]
+            if band.name not in MEANS and f.known and loose(f)]
     if soft:
         yield f"Dashed, resting on what nobody confirmed: {'; '.join(dict.fromkeys(soft))}."
     least = next((b.least_a for b in of.currents if b.name == "far end"), None)
