@@ -15,11 +15,13 @@ __all__ = ["stops_as_found", "told"]
 TOLD = ("rule", "name", "verdict", "subject", "where", "says", "clause", "authority", "remedial", "decision")
 
 
-def stops_as_found(job: Job, stage: str) -> list[Finding]:
-    """The stops of the installation as found, where `stage` is only proposed; none at another stage, which says its own."""
+def stops_as_found(job: Job, stage: str, found: Design | None = None) -> list[Finding]:
+    """The stops of the installation as found, where `stage` is only proposed; none at another stage, which says its own.
+
+    found: the design of the job as found, where somebody has it already."""
     if stage != "proposed":
         return []
-    design = Design(job.found)
+    design = found or Design(job.found)
     return [f for f in judge(design, [r for r in all_rules() if r.breach == "stop"], seen(design)) if f.verdict == "stop"]
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from spareway import api
 from spareway.design.design import Design
 from spareway.job.job import Job, read_job
+from spareway.rules.today import stops_as_found, told
 
 __all__ = ["Record", "forget", "record"]
 
@@ -49,6 +50,11 @@ class Record:
         if key not in self._checked:
             self._checked[key] = api.check(self.files, stage or None, full=full)
         return self._checked[key]
+
+    @cached_property
+    def stops_as_found(self) -> list[Mapping[str, Any]]:
+        """What must be made safe today, for whoever looks at what is only proposed."""
+        return told(stops_as_found(self.job, "proposed", self.design("found")))
 
 
 def record(files: Mapping[str, str]) -> Record:

@@ -14,7 +14,6 @@ from spareway.drawings.marks import CLASSES, mark
 from spareway.drawings.strip import strip
 from spareway.rules.base import VERDICTS
 from spareway.rules.grouped import WORDS, Group, Member, by_how_much, by_rule, counted, needs, tally
-from spareway.rules.today import stops_as_found, told
 from spareway.show import show as shown
 from spareway.web.pages.places import placed
 from spareway.web.record import record
@@ -34,6 +33,7 @@ async def findings(request: Request) -> Response:
     found = record(shelf_of(request).files(job))
     said = found.checked(stage)
     every, unknown_n = request.query_params.get("every") == "yes", said["counts"]["unknown"]
+    today = found.stops_as_found if said["stage"] == "proposed" else []
     as_found = link(request, "jobs", job, "findings", stage="found")
     keys = [
         Key("Picture", link(request, "jobs", job, "picture", stage=stage), main=True),
@@ -45,7 +45,7 @@ async def findings(request: Request) -> Response:
         keys,
         **placed(request, ""),
         heading=f"Findings, {STAGES[said['stage']].lower()}",
-        today=[_group(g, lambda _: as_found) for g in by_rule(told(stops_as_found(found.job, said["stage"])), ("stop",))],
+        today=[_group(g, lambda _: as_found) for g in by_rule(today, ("stop",))],
         as_found=as_found,
         tally=[(CLASSES[t.verdict], mark(t.verdict), t.says) for t in tally(said["counts"]) if t.verdict in VERDICTS[:5]],
         groups=_groups(request, said, BAD),
