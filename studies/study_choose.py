@@ -1,7 +1,8 @@
 """Pairs of circuits, one of each pair worse in one thing, and as many circuits more against the whole space.
 
 Longer, hotter, more bunched, or a higher Ze with the fault level held may never give a smaller cable; and the search must give
-what a search of every pair gives that shares no code with it. Ends at the first that is wrong, with the circuit.
+what a search of every pair gives that shares no code with it. Then two circuits and a board in the browser's Python as well, to
+the byte. Ends at the first that is wrong, with the circuit.
 
     make study WHICH=choose N=10000
 """
@@ -13,10 +14,21 @@ from collections import Counter
 from pathlib import Path
 
 from spareway.design.search import decided_by, least
+from spareway.folder import read_folder
 from tests.design import brute, drawn
 from tests.design.test_choose_search import harder
+from tests.pyodide.run import run_here, run_in_pyodide
 
 BLOCK = 500
+EXAMPLE = Path(__file__).parents[1] / "examples" / "weir-cottage"
+BOTH = """
+from hashlib import sha256
+from spareway.api import to_json
+from spareway.api_circuit import board, new_circuit
+texts = ("7.2 kW shower, 14 m, method 100 or 101", "3 kW immersion 30 m method B ambient 37")
+said = [new_circuit(files, text) for text in texts]
+print(*(sha256(to_json(each).encode()).hexdigest() for each in (*said, board(files))))
+"""
 
 
 def run(n: int, seed: int, state_path: Path) -> str:
@@ -30,10 +42,13 @@ def run(n: int, seed: int, state_path: Path) -> str:
     added = Counter[str]()
     for name, _ in blocks:
         added.update(kept[name])
+    files = dict(read_folder(EXAMPLE))
+    if run_here(BOTH, files) != run_in_pyodide(BOTH, files):
+        raise SystemExit("a choice has other bytes in the browser")
     tests = ", ".join(f"{word} {added[word]}" for word in ("size", "rating", "device", "drop", "loop", "near", "far"))
     return (f"decided by: {tests}; nothing conforms: {added['nothing']}\n"
             f"{added['pairs']} pairs, {added['larger']} with a larger cable when worse and none with a smaller; "
-            f"{added['circuits']} circuits equal to the whole space")
+            f"{added['circuits']} circuits equal to the whole space; the same bytes in the browser")
 
 
 def monotone(r: random.Random, size: int) -> dict[str, int]:
