@@ -46,6 +46,9 @@ SCREENS = (
     Screen("working", f"{WEIR}findings/0?stage=found", "Follow one number back to its sum, its table and what it rests on.", telling=True),
     Screen("circuits", f"{WEIR}circuits", "See each circuit in a few lines, worst first, and what would turn it."),
     Screen("circuit", f"{WEIR}circuit?of=cooker", "Open one circuit: every quantity to its working; move an amount and see the verdict at once.", telling=True),
+    Screen("new-circuit", f"{WEIR}new-circuit", "Say what a circuit that is yet to be feeds, its load, its length and how it lies."),
+    Screen("new-circuit-chosen", f"{WEIR}new-circuit?feeds=cooker&load_kw=7.2&length_m=14&method=100", "Read which cable and device were chosen, what each smaller one breaks, and where the choice turns."),
+    Screen("circuit-moved", f"{WEIR}circuit?of=cooker&length_m=90", "Slide a length past where a check turns: the verdict turns with it, and nothing is written."),
     Screen("ways", f"{WEIR}test", "Choose the circuit to measure, by its way."),
     Screen("reading", f"{WEIR}test/ring-ground?test=3", "Enter a reading by thumb; the last one is read back in words.", taps=("button[data-key='0']", "button[data-key='.']", "button[data-key='6']"), telling=True),
     Screen("reading-gloves", f"{WEIR}test/ring-ground?test=3", "The same with gloves on: larger keys, the keypad in two halves.", gloves=True),
@@ -55,5 +58,5 @@ SCREENS = (
     Screen("join", f"{TWO}join", "Join with a second phone: what both changed stands side by side until one of you chooses."),
     Screen("missing", "app/jobs/none/", "Come back from an address that leads nowhere."),
 )
-PARTS = ("/jobs/{job}/circuit/worked",)                 # what changes within a screen while an amount is moved
+PARTS = ("/jobs/{job}/circuit/worked", "/jobs/{job}/new-circuit/worked")      # what changes within a screen while an amount is moved
 FILES = ("/jobs/{job}/job.zip", "/jobs/{job}/check.json", "/jobs/{job}/pocket.html", "/jobs/{job}/photos/{name}")    # answers that are no screen

@@ -4,7 +4,9 @@ from __future__ import annotations
 import base64
 import re
 import shutil
+import zipfile
 from collections.abc import Callable
+from io import BytesIO
 from pathlib import Path
 
 from tests.web.hosting import FOLDER, Host
@@ -25,6 +27,12 @@ def slid(held: Phone, to: float, of: str = "length_m") -> None:
 
 def answer(held: Phone) -> str:
     return held.page.inner_text("#worked > .answer")
+
+
+def kept_file(held: Phone, name: str) -> str:
+    """A file of the job as it would be carried away now."""
+    with zipfile.ZipFile(BytesIO(base64.b64decode(held.page.evaluate(BYTES, held.path(f"{JOB}job.zip"))))) as zipped:
+        return zipped.read(name).decode()
 
 
 def in_cpython(folder: Path, path: str) -> bytes:
@@ -75,6 +83,47 @@ def test_a_circuit_is_opened_slid_and_kept(phone: Callable[..., Phone], host: Ho
 
     # put in the job, as measured
     held.tap("button[value=measured]")
-    held.page.wait_for_selector("text=21 m, holds to")
-    assert held.page.locator(".moves[open]").count() == 0
+    held.page.wait_for_selector(".moves:not([open])")
+    assert answer(held).count("21 m, holds to") == 1
+    assert "in the record 21 m" in held.page.text_content(".moves")
+    assert "length_m = { measured = 21 }" in kept_file(held, "found.toml")
+    assert held.strange() == []
+
+
+def test_a_new_circuit_is_chosen_as_it_moves_and_put_in_the_work(phone: Callable[..., Phone], host: Host, tmp_path: Path) -> None:
+    """Asked for in four touches, answered with cable, device and every refusal; a longer one gets the larger cable that its
+    turning point named; nothing is written until it is put in the work; then it is a circuit like the others."""
+    held = phone()
+    set_up(held, host)
+    before = kept_file(held, "work.toml")
+    held.go(f"{JOB}circuits")
+    held.tap("text=New circuit")
+    assert "Say what it feeds" in answer(held)
+    held.page.select_option("#feeds", "panel-heater")
+    slid(held, 2, "load_kw")
+    slid(held, 14)
+    held.page.locator("label:has(input[value='100'])").tap()
+    held.page.wait_for_selector("#worked .holds")
+    held.page.wait_for_selector("form[data-worked*='method=100']", state="attached")
+    first = held.page.inner_text(".holds")
+    turns = held.page.inner_text("section[aria-label='the choice']")
+    holds_m, then = re.findall(r"length of a cable 14 m, stated: holds to ([\d.]+) m, then (\S+ mm² t&e)", turns)[0]
+    slid(held, int(float(holds_m)))
+    assert held.page.inner_text(".holds") == first
+    held.page.locator("#length_m").fill(f"{float(holds_m) + 0.5:g}")
+    held.page.wait_for_selector(f".holds:has-text('{then}')")
+    assert "Refused with" in held.page.inner_text("#worked")
+    assert kept_file(held, "work.toml") == before
+
+    shutil.copytree(ROOT / "examples" / "weir-cottage", tmp_path / "weir", ignore=shutil.ignore_patterns("overlays"))
+    path = f"{JOB}new-circuit/worked?feeds=shower&load_kw=9.5&length_m=20&method=C&cable=t%26e&ze_ohm=0.2&ambient_c=40"
+    assert base64.b64decode(held.page.evaluate(BYTES, held.path(path))) == in_cpython(tmp_path, path)
+
+    held.page.fill("#called", "Loft heater")
+    held.tap("text=Put it in the work")
+    held.page.wait_for_selector("h1:has-text('loft heater')")
+    assert kept_file(held, "work.toml").startswith(before.rstrip())
+    assert "[circuits.loft-heater]" in kept_file(held, "work.toml")
+    held.tap(".sill a:has-text('Circuits')")
+    assert "loft heater" in held.page.inner_text(".list")
     assert held.strange() == []

@@ -11,7 +11,7 @@ from spareway.drawings.strip import strip
 from spareway.rules.circuit_words import turn_words, turns_of
 from spareway.rules.grouped import WORDS
 
-__all__ = ["check", "marked", "quantities", "sorted_out"]
+__all__ = ["check", "marked", "quantities", "sorted_out", "tests"]
 
 Said = Mapping[str, Any]
 BY_HOW = {"measured": "firm", "marked": "one", "enquiry": "one", "declared": "one", "stated": "one", "assumed": "loose"}
@@ -91,4 +91,23 @@ def _beneath(said: Said) -> dict[str, list[Any]]:
         "missing": [", ".join(filter(None, (g["says"], g["at"], g["why"]))) for g in said.get("missing", ())],
         "grounds": [(f"{g['says']} {g['is']}", g["how"]) for g in said.get("rests_on", ())],
         "sources": list(said.get("sources", ())),
+    }
+
+
+def tests(choice: Said) -> list[dict[str, Any]]:
+    """The tests of the pair that was chosen, each as a row that opens to its working."""
+    return [_test(each, "unknown" if each["ok"] is None else "within" if each["ok"] else "fails") for each in choice["tests"]]
+
+
+def _test(said: Said, verdict: str) -> dict[str, Any]:
+    return {
+        "id": f"test-{said['test']}",
+        **marked(verdict),
+        "word": "",
+        "says": said["says"],
+        "strip": _strip({**said, "verdict": verdict}) if _by_number(said) else "",
+        "do": "",
+        "rule": "",
+        "working": said["working"],
+        **dict.fromkeys(("turns", "missing", "grounds", "sources"), ()),
     }

@@ -10,7 +10,7 @@ from spareway.doc import Fault, spell
 from spareway.fact import HOW, Fact
 from spareway.show import exact
 
-__all__ = ["Slider", "laid", "read", "sliders"]
+__all__ = ["Slider", "as_asked", "laid", "loop", "read", "sliders"]
 
 STATED = "stated"
 
@@ -20,7 +20,7 @@ class Slider:
     """One amount to move. `lines`: (address, how it is known) of each fact it stands for, which keeps that ground.
 
     now: the amount in the record, None where nobody knows it; least, most, step: of the slider; up_to: the most that may be
-    typed. All in `unit`."""
+    typed. All in `unit`. note: what is said where the record has none."""
 
     name: str
     says: str
@@ -31,6 +31,7 @@ class Slider:
     most: float
     step: float
     up_to: float
+    note: str = "not in the record"
 
 
 def sliders(circuit: CircuitDesign) -> tuple[Slider, ...]:
@@ -48,14 +49,19 @@ def _sliders(circuit: CircuitDesign) -> Iterator[Slider]:
     else:
         load = circuit.load_w
         yield _slider("load_w", "Load", "W", [(("circuits", name, "load_w"), load)], load.amount, 0, 3_000, 50, 100_000)
-    loops = [f for f in circuit.ze_ohm.roots() if f.name == "ze_ohm" and not f.inputs and f.at.startswith("supplies.")]
-    if loops:
-        now = loops[0].amount
-        step = 0.01 if now is None or now < 5 else 1
-        lines = tuple((f.at, _ground(f)) for f in loops)
-        yield Slider("ze_ohm", "Ze at the origin", "Ω", lines, now, 0, _most(now, 1), step, 2_000)
+    yield from loop(circuit.ze_ohm)
     if circuit.circuit.cable is not None:
         yield _ambient(circuit, name)
+
+
+def loop(ze_ohm: Fact[float]) -> Iterator[Slider]:
+    """The loop at the origin that this one rests on; nothing where none is recorded."""
+    roots = [f for f in ze_ohm.roots() if f.name == "ze_ohm" and not f.inputs and f.at.startswith("supplies.")]
+    if roots:
+        now = roots[0].amount
+        step = 0.01 if now is None or now < 5 else 1
+        lines = tuple((f.at, _ground(f)) for f in roots)
+        yield Slider("ze_ohm", "Ze at the origin", "Ω", lines, now, 0, _most(now, 1), step, 2_000)
 
 
 def _slider(name: str, says: str, unit: str, facts: Sequence[tuple[tuple[str, ...], Fact[float]]], now: float | None,
@@ -93,6 +99,23 @@ def _most(now: float | None, least: float) -> float:
     while tens * 10 <= wanted:
         tens *= 10
     return next(step * tens for step in (1, 2, 3, 4, 5, 6, 8, 10) if step * tens >= wanted)
+
+
+def as_asked(slider: Slider, asked: Mapping[str, str]) -> dict[str, str]:
+    """A slider as a template draws it, standing where it was left."""
+    typed = asked.get(slider.name, "") or ("" if slider.now is None else exact(slider.now))
+    return {
+        "name": slider.name,
+        "says": slider.says,
+        "unit": slider.unit,
+        "typed": typed,
+        "slid": typed or exact(slider.least),
+        "now": "" if slider.now is None else exact(slider.now),
+        "least": exact(slider.least),
+        "most": exact(slider.most),
+        "step": exact(slider.step),
+        "note": slider.note if slider.now is None else f"in the record {exact(slider.now)} {slider.unit}",
+    }
 
 
 # ---- what came back, and the lines to lay over --------------------------------------------------------------------------

@@ -18,7 +18,7 @@ from spareway.rules.circuit_words import cable_words, device_words, holds, worst
 from spareway.show import exact
 from spareway.survey.edit import set_value
 from spareway.web.circuit_told import check, marked, quantities, sorted_out
-from spareway.web.moved import Slider, laid, read, sliders
+from spareway.web.moved import Slider, as_asked, laid, read, sliders
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
@@ -38,7 +38,8 @@ async def circuits(request: Request) -> Response:
     said = _listed(found, stage)
     ordered = sorted(said["circuits"], key=lambda c: VERDICTS.index(c["verdict"]))
     keys = [
-        Key("Findings", link(request, "jobs", job, "findings", stage=stage), main=True),
+        Key("New circuit", link(request, "jobs", job, "new-circuit", stage=stage), main=True),
+        Key("Findings", link(request, "jobs", job, "findings", stage=stage)),
         Key("Places", link(request, "jobs", job, "")),
     ]
     return show(
@@ -113,7 +114,7 @@ async def card(request: Request) -> Response:
         **placed(request, ""),
         **_worked(request, found, stage, circuit, known),
         stages=_stages(request, found, "circuit", circuit.design.inst.stage, of=name),
-        sliders=[_amount(request, each) for each in known],
+        sliders=[as_asked(each, request.query_params) for each in known],
         moving=any(request.query_params.get(each.name) for each in known),
         self_href=link(request, *here),
         work_href=link(request, *here, "worked"),
@@ -139,21 +140,6 @@ def _circuit(found: Record, stage: str, name: str) -> CircuitDesign:
     if circuit is None or circuit.is_surge:
         raise HTTPException(404)
     return circuit
-
-
-def _amount(request: Request, slider: Slider) -> dict[str, str]:
-    typed = request.query_params.get(slider.name, "") or ("" if slider.now is None else exact(slider.now))
-    return {
-        "name": slider.name,
-        "says": slider.says,
-        "unit": slider.unit,
-        "typed": typed,
-        "slid": typed or exact(slider.least),
-        "now": "" if slider.now is None else exact(slider.now),
-        "least": exact(slider.least),
-        "most": exact(slider.most),
-        "step": exact(slider.step),
-    }
 
 
 def _worked(request: Request, found: Record, stage: str, circuit: CircuitDesign, known: Sequence[Slider]) -> dict[str, Any]:
@@ -213,7 +199,8 @@ async def keep(request: Request) -> Response:
         raise InputError(faults or [Fault("answer", None, "length_m", said.get("length_m", ""), "nothing was moved")])
     address = sliders(circuit)[0].lines[0][0]
     file, _ = circuit.design.inst.doc.place(trail(address))
-    changed = {file: set_value(files[file], address, {how: amounts["length_m"]}, file)}
+    length_m = amounts["length_m"]
+    changed = {file: set_value(files[file], address, {how: int(length_m) if length_m == int(length_m) else length_m}, file)}
     record({**files, **changed}).checked()
     shelf.save(job, changed)
     return go(request, link(request, "jobs", job, "circuit", of=name, stage=stage))
