@@ -341,3 +341,27 @@ def test_alarms_among_sockets_or_behind_nothing_recorded() -> None:
     assert verdict(design(beside), "DV18", "plugs") == "advice"
     assert verdict(design('circuits.alarms = { way = "unit.6", feeds = "alarms" }\n'), "DV18", "alarms") == "unknown"
     assert verdict(design('circuits.alarms = { way = "unit.6", device = { kind = "rcbo-2p" } }\n'), "DV18", "alarms") == "unknown"
+
+
+def service_fuse(fuse: str, fuse_a: str) -> str:
+    return f'equipment.cutout.fuse = {fuse}\nequipment.cutout.fuse_a = {fuse_a}\n'
+
+
+@pytest.mark.parametrize(("fuse", "let_through_a2s", "wanted"), [
+    (service_fuse('"bs88-3"', "{ marked = 63 }"), 8999, "within"), (service_fuse('"bs88-3"', "{ marked = 63 }"), 9000, "advice"),
+    (service_fuse('"bs88-3"', "{ marked = 60 }"), 100, "unknown"), (service_fuse('"bs88-3"', "{ marked = 60 }"), 20000, "unknown"),
+    (service_fuse('"bs1361-2"', "{ marked = 60 }"), 20000, "not applicable"), (service_fuse('{ unknown = "not drawn" }', "{ marked = 63 }"), 20000, "unknown")])
+def test_energy_of_a_breaker_against_the_fuse_before_it(fuse: str, let_through_a2s: int, wanted: str) -> None:
+    """63 A gG melts at 9,000 A2s at the least (BS EN 60269-1 Table 7, from memory); as much is not below. 60 A is no row."""
+    of = design(fuse, f"circuits.warmth.device.let_through_a2s = {let_through_a2s}\n")
+    assert verdict(of, "DV19", "warmth") == wanted
+    found = next(f for f in judge(of, [r for r in all_rules() if r.code == "DV19"]) if f.subject == "circuits.warmth")
+    assert wanted not in ("within", "advice") or {fact.trust for fact in found.rests_on()} == {"from memory"}
+
+
+def test_energies_that_nobody_recorded_or_that_stand_behind_a_breaker() -> None:
+    assert verdict(design(service_fuse('"bs88-3"', "{ marked = 63 }"), breaker(rating_a=16)), "DV19", "warmth") == "not applicable"
+    behind = feed('kind = "mcb", curve = "C", rating_a = 40').replace("rating_a = 16", "rating_a = 16, let_through_a2s = 9000")
+    assert verdict(design(service_fuse('"bs88-3"', "{ marked = 63 }"), behind), "DV19", "bench") == "not applicable"
+    cartridge = behind.replace('kind = "mcb", curve = "B", rating_a = 16', 'kind = "cartridge", fuse = "bs88-3", rating_a = 16')
+    assert verdict(design(cartridge), "DV5", "bench") == "not applicable"

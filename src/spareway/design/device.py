@@ -90,6 +90,16 @@ def fuse_ratio(before_a: Fact[float], behind_a: Fact[float]) -> Fact[float]:
     return boards.fuse_ratio.worked(before_a, behind_a)
 
 
+def let_through_a2s(circuit: CircuitDesign) -> Fact[float]:
+    """What its breaker lets through, by its maker."""
+    return renamed(circuit.device.let_through_a2s, "i2t_a2s")
+
+
+def pre_arcing_a2s(fuse: Fact[str], rating_a: Fact[float], design: Design) -> Fact[float]:
+    """The least energy that melts a fuse for general use of that rating, by its standard."""
+    return look_up("fuse_energy", design.books, fuse, settled("fuse_energy", "least pre-arcing", "of the one before"), rating_a)
+
+
 def residual_ratio(before: Guard, behind: Guard) -> Fact[float]:
     """The rated residual current of one device over that of the next behind it."""
     return selectivity.residual_ratio.worked(before.residual_ma, behind.residual_ma)

@@ -16,7 +16,8 @@ from spareway.rules.residual import NOT_TRACED
 from spareway.tables import look_up
 
 FUSES = ("rewirable", "cartridge")
-GRADED = ("bs88-2", "bs88-3", "bs1361", "bs1361-1", "bs1361-2")     # fuses for which the ratio is told
+FOR_GENERAL_USE = ("bs88-2", "bs88-3")
+GRADED = (*FOR_GENERAL_USE, "bs1361", "bs1361-1", "bs1361-2")     # fuses for which the ratio is told
 NO_RESIDUAL = does_not_apply("no residual-current device stands before it in the record")
 
 
@@ -416,8 +417,30 @@ def _kept_apart(guard: Guard, circuit: CircuitDesign, design: Design) -> Answer:
         Answer(True, f"no socket outlet is recorded behind {guard.name}")
 
 
+@rule("DV19", about="circuit", breach="advice", clause="536.4.1; BS EN 60269-1 Table 7", authority="common practice")
+def let_through_melts_fuse_before(circuit: CircuitDesign, design: Design) -> Answer:
+    """What the breaker lets through on a short circuit may melt the fuse before its board.
+
+    Why: both then go, and where that fuse is the operator's the home is dark until somebody comes.
+    Remedial: the fuse maker's own energy for that link, a breaker that lets less through, or tell whoever lives there.
+    Fires on: equipment.cutout.fuse = "bs88-3"
+      equipment.cutout.fuse_a = { marked = 63 }
+    Passes on: equipment.cutout.fuse = "bs88-3"
+      equipment.cutout.fuse_a = { marked = 100 }
+    """
+    if not circuit.device.let_through_a2s.known:
+        return does_not_apply("the maker's let-through is not recorded: nothing else tells which of the two opens")
+    before, rating = design.rating_before_a(design.before(f"{circuit.board}.in.L"))
+    if before and before not in design.inst.equipment:
+        return does_not_apply("a device of a circuit stands before its board: DV6 asks of breakers")
+    fuse = _fuse_of(before, design)
+    if fuse.known and fuse.amount not in FOR_GENERAL_USE:
+        return does_not_apply(f"no energy is known of a fuse {fuse}")
+    return below(devices.let_through_a2s(circuit), devices.pre_arcing_a2s(fuse, rating, design))
+
+
 RULES = (residual_device_clears_alone, curve_slower_than_loop_allows, device_not_below_one_before, fuse_does_not_grade,
          fuse_of_circuit_does_not_grade, breakers_both_open, rating_not_made, switch_below_fuse, residual_device_in_way_below_fuse,
          inverter_without_type_b, vehicle_shares_residual_device, type_b_behind_another, residual_devices_too_close, leakage_above_share,
          leakage_of_all_above_share, unit_fuse_above_cable, rating_of_what_it_feeds_above_device,
-         alarms_out_with_sockets)
+         alarms_out_with_sockets, let_through_melts_fuse_before)
