@@ -8,11 +8,19 @@ from xml.etree import ElementTree
 
 import pytest
 
+from spareway.design.along import along
+from spareway.design.design import Design
 from spareway.design.timing import Opening, Timing, timing
+from spareway.doc import InputError
 from spareway.drawings.curves import curves
+from spareway.drawings.drop import drop
 from spareway.drawings.graph import DASH, NARROW, WIDE
+from spareway.job.job import read_job
+from spareway.tables import NoRow
 from tests.drawings.graphs import circuits, design, faults, marks, places
 from tests.drawings.seen import SVG, words
+from tests.papers.made import texts
+from tests.papers.overlays import overlays
 
 Read = Callable[[float], float]
 NEAR = 0.004                                    # of a decade: a coordinate is printed to a tenth of a unit
@@ -173,3 +181,24 @@ def test_the_two_widths() -> None:
     for svg, wide in ((drawn, NARROW), (curves(of, "cooker", wide=True), WIDE)):
         assert ElementTree.fromstring(svg).attrib["viewBox"].split()[2] == f"{wide:g}"
     assert drawn == curves(of, "cooker"), "the same bytes each time"
+
+
+@pytest.mark.parametrize(("name", "stage", "seed"), [("granary-yard", "fitted", 1), ("weir-cottage", "proposed", 2), ("ridge-annexe", "proposed", 3)])
+def test_nor_does_it_break_on_any_job_near_it(name: str, stage: str, seed: int) -> None:
+    """Three changes of each home at random: both drawings of every circuit read, whatever is unknown or outside a table."""
+    made_n = 0
+    for overlay in overlays(design(name, stage).inst.doc.data, seed):
+        try:
+            of = Design(read_job(texts(name), [("overlay.toml", overlay)]).at(stage))
+        except InputError:
+            continue                                                           # no job any more
+        for circuit in (c for c in of.circuits.values() if not c.is_surge):
+            assert faults(curves(timing(circuit), "it", wide=seed == 1, brief=seed == 2)) == [], (circuit.at, overlay)
+            try:
+                way = along(circuit)
+            except NoRow:
+                continue                                                       # told in words by whoever asks
+            assert faults(drop(way, "it")) == [], (circuit.at, overlay)
+        made_n += 1
+        if made_n == 3:
+            break

@@ -21,7 +21,7 @@ from spareway.tables import Books, NoRow, look_up, rows
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["Band", "Bears", "Opening", "Spot", "Timing", "timing"]
+__all__ = ["HOUR_S", "LONGEST_S", "SHORTEST_S", "Band", "Bears", "Opening", "Spot", "Timing", "timing"]
 
 FUSES = ("rewirable", "cartridge")
 HOUR_S = 3600.0

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from spareway.design.timing import LONGEST_S, SHORTEST_S, Band, Bears, Opening, Spot, Timing
+from spareway.design.timing import HOUR_S, LONGEST_S, SHORTEST_S, Band, Bears, Opening, Spot, Timing
 from spareway.drawings.axes import Axis, decades, hatched, nice_range, spread
 from spareway.drawings.boxes import Rect, hit
 from spareway.drawings.graph import DASH, GRID, SMALL, Sheet, loose, marked
@@ -174,24 +174,37 @@ class _Graph:
     # ---- axes -------------------------------------------------------------------------------------------------------
     def edges(self) -> Iterator[str]:
         left, right, top, bottom = self.x.start, self.x.end, self.y.end, self.y.start
-        bold = {self.of.within_s.value: str(self.of.within_s)} if self.of.within_s.known else {}
-        bold |= {s.s: str(s.time) for s in (*self.of.device.opens, *self.of.service.opens) if s.time.name == "conventional_h"}
-        for value, words in decades(self.x):
-            whole = bool(words)
-            yield line(f"M{n(self.x.at(value))} {n(bottom)}v{'7' if whole else '4'}", width=1.4 if whole else GRID)
-            if whole:
-                yield line(f"M{n(self.x.at(value))} {n(top)}V{n(bottom)}", width=GRID, dash="1 5")
-                yield text(self.x.at(value), bottom + 20, words, size=SMALL, anchor="middle")
-        for value, words in decades(self.y):
-            if words:
-                yield line(f"M{n(left)} {n(self.y.at(value))}H{n(right)}", width=GRID, dash="1 5")
-                if all(abs(self.y.at(value) - self.y.at(b)) > CLEAR for b in bold):
-                    yield text(left - 6, self.y.at(value) + 4.5, f"{words} s", size=SMALL, anchor="end")
-        for value, words in bold.items():
-            yield text(left - 6, self.y.at(value) + 4.5, words, size=SMALL, bold=True, anchor="end")
-            yield line(f"M{n(left - 4)} {n(self.y.at(value))}h8", width=2.2)
+        yield from self.amperes(top, bottom)
+        yield from self.times(left, right)
         yield line(f"M{n(left)} {n(top)}V{n(bottom)}H{n(right)}V{n(top)}", width=1.4)
         yield text(right, bottom + 36, "amperes", size=SMALL, anchor="end")
+
+    def amperes(self, top: float, bottom: float) -> Iterator[str]:
+        """Ticks below, each power of ten with its figure and a line, others where there is room."""
+        free = 0.0
+        for value, words in decades(self.x):
+            x, half = self.x.at(value), width(words, SMALL) / 2
+            yield line(f"M{n(x)} {n(bottom)}v{'7' if words else '4'}", width=1.4 if words else GRID)
+            if words and x - half >= free:
+                free = x + half + 4
+                yield line(f"M{n(x)} {n(top)}V{n(bottom)}", width=GRID, dash="1 5")
+                yield text(x, bottom + 20, words, size=SMALL, anchor="middle")
+
+    def times(self, left: float, right: float) -> Iterator[str]:
+        """Figures at the left: in bold the time asked and those of hours, then the powers of ten that stand clear of these."""
+        hours = [s.time for s in (*self.of.device.opens, *self.of.service.opens) if s.time.name == "conventional_h"]
+        bold = [(self.of.within_s.value, str(self.of.within_s))] if self.of.within_s.known else []
+        bold += dict.fromkeys((hour.value * HOUR_S, str(hour)) for hour in hours)
+        placed: list[float] = []
+        for value, words in [*bold, *((v, f"{w} s") for v, w in decades(self.y) if w)]:
+            y, strong = self.y.at(value), (value, words) in bold
+            if not strong:
+                yield line(f"M{n(left)} {n(y)}H{n(right)}", width=GRID, dash="1 5")
+            if any(abs(y - other) <= CLEAR for other in placed) or width(words, SMALL, strong) > left - 8:
+                continue
+            placed.append(y)
+            yield text(left - 6, y + 4.5, words, size=SMALL, bold=strong, anchor="end")
+            yield line(f"M{n(left - 4)} {n(y)}h8", width=2.2) if strong else ""
 
     def asked(self) -> Iterator[str]:
         if self.of.within_s.known:
