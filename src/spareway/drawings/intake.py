@@ -208,7 +208,7 @@ class Picture:
 
     def sleeves(self, wires: Mapping[str, Sequence[Spot]]) -> Iterator[str]:
         """A letter on every core first; then the sizes of runs."""
-        places = Places(self.walls(), wires, self.drawn.width)
+        places = self.places(wires)
         for core in sorted(self.drawn.cores, key=lambda core: core.b.endswith(".E")):
             potential = self.ends[core.name][0]
             w = 26 if potential == "line through a load" else 20
@@ -219,6 +219,15 @@ class Picture:
         for run, group in groupby(self.drawn.cores, key=lambda core: core.run):
             if not run.startswith(f"{STREET} "):
                 yield self.size(places, run, list(group))
+
+    def places(self, wires: Mapping[str, Sequence[Spot]]) -> Places:
+        """With no sleeve yet; kept with the plan for each set of wires that hang free, as long as these are few."""
+        kept, lifted = self.drawn.places, frozenset((name, off) for name, (_, off) in self.ends.items() if off)
+        if lifted not in kept:
+            if len(kept) == MOST_KEPT:
+                kept.clear()
+            kept[lifted] = Places(self.walls(), wires, self.drawn.width)
+        return kept[lifted].anew()
 
     def beside(self, core: Core) -> list[str]:
         """The cores on a terminal of this one that carry the same: a letter across them is true of each."""

@@ -11,12 +11,17 @@ __all__ = ["Places"]
 
 STEP = 8.0                                            # from one place that is tried to the next
 Segment = tuple[Spot, Spot]
+Asked = tuple[str | float, ...]                       # cores or a spot, then width and height
+Known = dict[Asked, tuple[Spot | None, "Known"]]
 HALF_WIRE, SHORT = 6.0, 80.0
 BEYOND = (24.0, 32.0)                                 # from a loose end to a letter past it
 
 
 class Places:
-    """What is taken so far: boxes and words, wires by core, sleeves."""
+    """What is taken so far: boxes and words, wires by core, sleeves.
+
+    What was found is kept by all that was asked before it, so that another state of the same wires, whose sleeves are mostly as
+    wide, is not searched again."""
 
     def __init__(self, walls: Iterable[Rect], wires: Mapping[str, Sequence[Spot]], wide: float) -> None:
         self.walls, self.wide = list(walls), wide
@@ -24,6 +29,13 @@ class Places:
                                                    for name, points in wires.items()}
         self.fat = {name: [_around(s) for s in found] for name, found in self.segments.items()}
         self.taken: list[Rect] = []
+        self.known: Known = {}
+        self.next = self.known
+
+    def anew(self) -> Places:
+        """Nothing is taken by a sleeve any more."""
+        self.taken, self.next = [], self.known
+        return self
 
     def free(self, me: Rect, own: Sequence[str]) -> bool:
         """Whether this rectangle covers nothing but these cores."""
@@ -33,22 +45,21 @@ class Places:
 
     def beyond(self, x: float, y: float, w: float, h: float) -> Spot | None:
         """Take a place past a loose end, for a wire too short to carry a letter: where it would have gone on, or beside that."""
-        for far in BEYOND:
-            for dx, dy in ((0.0, -far), (0.0, far), (far, 0.0), (-far, 0.0)):
-                me = (x + dx - w / 2, y + dy - h / 2, x + dx + w / 2, y + dy + h / 2)
-                if self.free(me, ()):
-                    self.taken.append(me)
-                    return x + dx, y + dy
-        return None
+        around = ((x + dx, y + dy) for far in BEYOND for dx, dy in ((0.0, -far), (0.0, far), (far, 0.0), (-far, 0.0)))
+        return self._first(around, (), (x, y, w, h), w, h)
 
     def put(self, own: Sequence[str], w: float, h: float) -> Spot | None:
         """Take the first free place on the wire of the first core, across the others where they run beside it."""
-        for x, y in self.spots(own, w, h):
-            me = (x - w / 2, y - h / 2, x + w / 2, y + h / 2)
-            if self.free(me, own):
-                self.taken.append(me)
-                return x, y
-        return None
+        return self._first(self.spots(own, w, h), own, (*own, w, h), w, h)
+
+    def _first(self, spots: Iterable[Spot], own: Sequence[str], asked: Asked, w: float, h: float) -> Spot | None:
+        """Take the first of these that is free."""
+        if asked not in self.next:
+            self.next[asked] = (next((at for at in spots if self.free(_about(at, w, h), own)), None), {})
+        at, self.next = self.next[asked]
+        if at:
+            self.taken.append(_about(at, w, h))
+        return at
 
     def spots(self, own: Sequence[str], w: float, h: float) -> Iterator[Spot]:
         """Places along straight parts, those where no bend is covered first."""
@@ -62,6 +73,10 @@ class Places:
             if near:
                 x, y = ((x + near[0]) / 2, y) if upright else (x, (y + near[0]) / 2)
             yield x, y
+
+
+def _about(at: Spot, w: float, h: float) -> Rect:
+    return at[0] - w / 2, at[1] - h / 2, at[0] + w / 2, at[1] + h / 2
 
 
 def _covers_any(me: Rect, others: Sequence[Rect]) -> bool:

@@ -5,12 +5,13 @@ The plan depends on the record alone and not on what is open: one plan serves ev
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import permutations
 
 from spareway.drawings.board import board_box
 from spareway.drawings.boxes import Box, street, thing_box
 from spareway.drawings.cores import STREET, Core, cores, drawn_things
+from spareway.drawings.labels import Places
 from spareway.drawings.routing import Routes, routed
 from spareway.drawings.shelves import CHANNEL_PITCH, GAP, MARGIN, WIDTH, channel, owner, passes, reached, shelved
 from spareway.job.job import Installation
@@ -31,6 +32,7 @@ class Plan:
     routes: Routes
     width: float
     height: float
+    places: dict[frozenset[tuple[str, str]], Places] = field(default_factory=dict, compare=False, repr=False)  # by what is lifted
 
 
 def plan(inst: Installation, network: Network) -> Plan:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from spareway.wiring.potentials import EARTH, LINE, NEUTRAL, NO_PATH, NOT_KNOWN, THROUGH_A_LOAD
@@ -81,6 +82,7 @@ SHAPES = {
 }
 
 
+@lru_cache(8192)
 def n(value: float) -> str:
     """A coordinate: at most one decimal, no trailing noughts, the same everywhere."""
     short = f"{value:.1f}".removesuffix(".0")
