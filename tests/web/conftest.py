@@ -10,7 +10,7 @@ from playwright.sync_api import Playwright, sync_playwright
 
 from spareway.web.site import Built, build
 from tests.web.hosting import Host
-from tests.web.phone import ROOT, Phone
+from tests.web.phone import KEPT, ROOT, Phone
 from tests.web.stage import set_out
 
 HERE = Path(__file__).parent
@@ -57,6 +57,7 @@ def visited(driver: Playwright, hosting: Host, tmp_path_factory: pytest.TempPath
     hosting.start()
     held = Phone(driver, tmp_path_factory.mktemp("visited") / "profile", hosting.url)
     held.on()
+    held.page.evaluate(KEPT)
     held.off()
     return held.profile
 

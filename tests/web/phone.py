@@ -21,6 +21,10 @@ READY_MS = 60_000
 COUNT_TAPS = "addEventListener('pointerdown', (e) => { if (e.isTrusted) sessionStorage.taps = 1 + Number(sessionStorage.taps ?? 0); }, true);"
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 
+# once the engine's memory is kept for the next start: its size
+KEPT = """async () => { for (;;) { const kept = await caches.match(new URL('py/woken', document.baseURI));
+    if (kept) return (await kept.blob()).size; await new Promise((go) => setTimeout(go, 50)); } }"""
+
 # every thing that a finger is meant for, with the box that it may be hit in; a link in a sentence is text
 TARGETS_JS = """() => {
   const seen = [...document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary, [role=button]')]

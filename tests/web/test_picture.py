@@ -10,7 +10,8 @@ SWITCH = "a.touch[href*='touched=house.switch']"
 WATCH = """() => { let from = 0;
     const told = () => { if (from) redrawn.push(performance.now() - from); from = 0; };
     addEventListener('pointerdown', (e) => { from = e.timeStamp; }, true);
-    new MutationObserver(() => requestAnimationFrame(() => requestAnimationFrame(told))).observe(document.querySelector('#screen'), {childList: true}); }"""
+    new MutationObserver(() => { if (from && !document.querySelector('.htmx-request')) requestAnimationFrame(() => requestAnimationFrame(told)); })
+        .observe(document.querySelector('#screen'), {childList: true, subtree: true, attributes: true}); }"""
 
 
 def shown(held: Phone) -> None:

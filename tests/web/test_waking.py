@@ -9,15 +9,14 @@ from spareway.web import record
 from spareway.web.bridge import at_once
 from spareway.web.waking import WALK, walked
 from tests.web.hosting import Host
-from tests.web.phone import Phone
+from tests.web.phone import KEPT, Phone
 
-KEPT = "async () => { for (;;) { const kept = await caches.match('py/woken'); if (kept) return (await kept.blob()).size; await new Promise((go) => setTimeout(go, 50)); } }"
 SPOILT = {
     "cut short": "async () => { const at = new URL('py/woken', document.baseURI), [name] = await caches.keys(), kept = await (await caches.match(at)).blob(); "
                  "await (await caches.open(name)).put(at, new Response(kept.slice(0, 100000))); }",
     "of another runtime": "async () => { const at = new URL('py/woken', document.baseURI), [name] = await caches.keys(), kept = await (await caches.match(at)).arrayBuffer(); "
                           "const words = new Uint32Array(kept); words[3 + words[2] + 4] ^= 1; await (await caches.open(name)).put(at, new Response(kept)); }"}
-FOUND = """async (text) => { const kept = new Uint8Array(await (await caches.match('py/woken')).arrayBuffer()), sought = new TextEncoder().encode(text);
+FOUND = """async (text) => { const kept = new Uint8Array(await (await caches.match(new URL('py/woken', document.baseURI))).arrayBuffer()), sought = new TextEncoder().encode(text);
     let at = -1; do { at = kept.indexOf(sought[0], at + 1); if (at >= 0 && sought.every((each, i) => kept[at + i] === each)) return true; } while (at >= 0);
     return false; }"""
 

@@ -1,6 +1,6 @@
 // node pack.mjs PYODIDE_DIR IN.zip OUT.zip PREFIX LEVEL KEEP DROP
 // Compiles a zip of Python sources with the very Python that will run them. KEEP: top folders left as source (anyio reads its own);
-// DROP: top entries left out. Stored, not deflated: the transport packs the whole better than zip can pack each file.
+// DROP: top entries, or whole names, left out. Stored, not deflated: the transport packs the whole better than zip can pack each file.
 import fs from "node:fs";
 import { pathToFileURL } from "node:url";
 
@@ -15,7 +15,7 @@ unchecked = importlib.util.MAGIC_NUMBER + (1).to_bytes(4, "little")      # never
 with zipfile.ZipFile("/in.zip") as old, zipfile.ZipFile("/out.zip", "w", zipfile.ZIP_STORED) as new:
     for name in sorted(old.namelist()):
         top, data = name.split("/")[0], old.read(name)
-        if name.endswith("/") or top in wanted["drop"]:
+        if name.endswith("/") or top in wanted["drop"] or name in wanted["drop"]:
             continue
         if name.endswith(".py") and top not in wanted["keep"]:
             code = compile(data, wanted["prefix"] + name, "exec", dont_inherit=True, optimize=wanted["level"])

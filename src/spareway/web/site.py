@@ -25,15 +25,25 @@ RUNTIME = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
 LIBRARIES = ("starlette", "jinja2", "markupsafe", "anyio", "idna", "tomlkit")
 NOT_ON_THE_PHONE = ("cli", "press", "fast")  # typesetting and the command line stay at home
 NOT_IN_WEB = ("serve.py", "site.py", "authority.py", "server_photos.py", "static", "pack.mjs")
-# of the standard library, what no page of ours asks for
+# of the standard library, what no page of ours asks for: a top entry, or a file by its whole name
 UNUSED = (
     "_pyrepl", "unittest", "pdb.py", "bdb.py", "doctest.py", "pydoc.py", "pydoc_data", "xml", "xmlrpc", "wsgiref",
     "imaplib.py", "optparse.py", "mailbox.py", "multiprocessing", "pickletools.py", "turtle.py", "tkinter", "idlelib",
     "ensurepip", "lib2to3", "venv", "smtplib.py", "poplib.py", "ftplib.py", "curses", "dbm", "sqlite3", "_pyio.py",
-    "statistics.py", "configparser.py", "cProfile.py", "profile.py", "pstats.py", "trace.py",
+    "statistics.py", "configparser.py", "cProfile.py", "profile.py", "pstats.py", "trace.py", "tarfile.py", "argparse.py",
+    "ctypes", "_pydatetime.py", "_sysconfigdata__emscripten_wasm32-emscripten.py", "sysconfig", "plistlib.py",
+    "modulefinder.py", "fractions.py", "pprint.py", "gettext.py", "tracemalloc.py", "wave.py", "socketserver.py",
+    "compileall.py", "symtable.py", "cmd.py", "fileinput.py", "runpy.py", "pyclbr.py", "tabnanny.py", "code.py", "filecmp.py",
+    "timeit.py", "zipapp.py", "netrc.py", "getpass.py", "shelve.py", "py_compile.py", "getopt.py", "rlcompleter.py", "pty.py",
+    "webbrowser.py", "sched.py", "colorsys.py", "tty.py", "nturl2path.py", "this.py", "antigravity.py",
+    "http/server.py", "http/cookiejar.py", "urllib/request.py", "urllib/robotparser.py",
 )  # fmt: skip
+# tables of letters that nothing of ours is in, by how their names begin; an old zip's and a western spreadsheet's stay
+LETTERS = ("cp", "iso", "mac_", "koi8", "big5", "euc_", "gb", "shift", "johab", "hz", "kz", "ptcp", "tis", "hp_", "palmos")
+LETTERS_KEPT = ("cp437.py", "cp1252.py")
 SHELL = (
-    "index.html", "hand.js", "phone.js", "worker.js", "woken.js", "store.js", "trust.js", "spareway.css", "manifest.webmanifest",
+    "index.html", "hand.js", "redraw.js", "phone.js", "worker.js", "woken.js", "store.js", "trust.js", "spareway.css",
+    "manifest.webmanifest",
 )  # fmt: skip
 _SAME_DAY = (2026, 1, 1, 0, 0, 0)
 
@@ -81,12 +91,20 @@ def _built(new: Path, pyodide: Path, htmx: Path) -> Built:
     (new / "py" / "pyodide-lock.json").write_text(json.dumps({**lock, "packages": {}}), "utf-8")  # no package is fetched
     library, to = pyodide / "python_stdlib.zip", new / "py" / "python_stdlib.zip"
     with ThreadPoolExecutor() as both:
-        compiling = both.submit(_compiled, pyodide, library, to, "/lib/python314.zip/", 2, (), UNUSED)
+        unused = (*UNUSED, *_other_letters(library))
+        compiling = both.submit(_compiled, pyodide, library, to, "/lib/python314.zip/", 2, (), unused)
         sha = _engine(new, pyodide)
         compiling.result()
     shutil.copyfile(htmx, new / "htmx.min.js")
     _shell(new, sha)
     return Built(dict(_packed(new)), sha)
+
+
+def _other_letters(library: Path) -> list[str]:
+    """The tables of letters that nothing of ours is in."""
+    with zipfile.ZipFile(library) as zipped:
+        tables = [name for name in zipped.namelist() if Path(name).match("encodings/*.py")]
+    return [name for name in tables if Path(name).name.startswith(LETTERS) and Path(name).name not in LETTERS_KEPT]
 
 
 def _moved(new: Path, into: Path) -> None:

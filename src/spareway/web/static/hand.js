@@ -1,5 +1,6 @@
 // What a hand does on a screen: the keypad, drafts that outlive the battery, photos, a zip brought in, the look of the phone.
 import * as store from "./store.js";
+import { redrawn } from "./redraw.js";
 import { policy } from "./trust.js";
 
 const base = new URL("./", import.meta.url);
@@ -78,7 +79,7 @@ document.addEventListener("click", (event) => {
   const link = event.target.closest("svg a[href]");
   if (!link || event.button || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
-  htmx.ajax("GET", link.getAttribute("href"), { source: link, target: "#screen", swap: "innerHTML", push: "true" });
+  redrawn(link);
 });
 
 // ---- send a body as it is, then show what came back -------------------------------------------------------------------------

@@ -36,9 +36,9 @@ export function keep(image) {
   const whole = new Blob([sizes, new Uint32Array(numbers), image.slice(0, head), ...pages]);
   setTimeout(async () => {
     if (await globalThis.caches?.has(VERSION)) await (await caches.open(VERSION)).put(PLACE, new Response(whole));
-  }, 1500);
+  }, 200);
 }
 
 export async function dropped() {
-  await (await caches.open(VERSION)).delete(PLACE);
+  if (await caches.has(VERSION)) await (await caches.open(VERSION)).delete(PLACE);
 }

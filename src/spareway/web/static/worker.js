@@ -5,7 +5,7 @@ import * as store from "./store.js";
 import * as woken from "./woken.js";
 
 const base = new URL("./", import.meta.url);
-const file = (name) => fetch(new URL(name, base)).then((r) => r.arrayBuffer());
+const FILES = { "/lib/python314.zip": "py/python_stdlib.zip", "/lib/engine.zip": "py/engine.zip" };
 let held;
 
 const WAKE = `
@@ -41,17 +41,43 @@ random.seed()`;
 // From the memory kept of an earlier start, or, where there is none or it does not fit, from nothing.
 async function runtime(kept) {
   const settings = { indexURL: new URL("py/", base).href, lockFileURL: new URL("py/pyodide-lock.json", base).href };
-  const engine = file("py/engine.zip");                     // while the runtime loads
-  const py = await loadPyodide(kept
-    ? { ...settings, _loadSnapshot: kept.head, createPyodideModule: async (of) => woken.filled(await createModule(of), kept) }
-    : { ...settings, _makeSnapshot: true, createPyodideModule: createModule });
-  py.FS.writeFile("/lib/engine.zip", new Uint8Array(await engine), { canOwn: true });
-  py.runPython(kept ? AWAKE : WAKE);
+  if (!kept) {
+    const engine = fetch(new URL(FILES["/lib/engine.zip"], base)).then((r) => r.arrayBuffer());        // while the runtime loads
+    const py = await loadPyodide({ ...settings, _makeSnapshot: true, createPyodideModule: createModule });
+    py.FS.writeFile("/lib/engine.zip", new Uint8Array(await engine), { canOwn: true });
+    py.runPython(WAKE);
+    return py;
+  }
+  const createPyodideModule = async (given) => {
+    const module = woken.filled(await createModule(given), kept);
+    for (const [path, name] of Object.entries(FILES)) fetchedWhenRead(module.FS, path, new URL(name, base));
+    return module;
+  };
+  const py = await loadPyodide({ ...settings, _loadSnapshot: kept.head, stdLibURL: settings.lockFileURL, createPyodideModule });
+  py.runPython(AWAKE);
   return py;
 }
 
+// What a memory was made of is hardly ever read again: a module that no screen needed before. Reading cannot wait, so the fetch does not.
+function fetchedWhenRead(FS, path, address) {
+  FS.writeFile(path, "");
+  const { node } = FS.lookupPath(path);
+  let data;
+  const read = () => {
+    if (data) return data;
+    const asked = new XMLHttpRequest();
+    asked.open("GET", address, false);
+    asked.responseType = "arraybuffer";
+    asked.send();
+    if (asked.status !== 200) throw new Error(`${address} is not kept`);
+    return (data = new Uint8Array(asked.response));
+  };
+  Object.defineProperties(node, { contents: { get: read }, usedBytes: { get: () => read().length } });
+}
+
 async function start(root) {
-  const t = [performance.now()];
+  const t = [performance.now()], traced = Error.stackTraceLimit;
+  Error.stackTraceLimit = 0;                                // the runtime makes errors as it starts; a trace of each would be a parse of all of it
   const database = store.open().then(async (db) => [db, await store.all(db, "entries")]);
   const kept = await woken.kept();
   t.push(performance.now());
@@ -64,6 +90,7 @@ async function start(root) {
     return start(root);
   }
   t.push(performance.now());
+  Error.stackTraceLimit = traced;
   const [asked, put, taken, emptied] = ["asked", "put", "taken", "emptied"].map((name) => py.globals.get(name));
   if (!kept) woken.keep(py.makeMemorySnapshot());           // before anything of a job is in it
   const [db, entries] = await database;
