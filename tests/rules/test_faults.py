@@ -48,6 +48,11 @@ def test_a_figure_above_the_matched_line_conductor_is_said(let_through_a2s: int,
     assert verdict(design(f"circuits.lamps.device.let_through_a2s = {let_through_a2s}\n"), "FA2", "lamps") == wanted
 
 
+def test_of_an_unmatched_device_only_one_rule_judges_the_figure() -> None:
+    of = design(SMALL, breaker(", let_through_a2s = 45000"))
+    assert [verdict(of, rule, "warmth") for rule in ("FA1", "FA2")] == ["fails", "not applicable"]
+
+
 # ---- the protective conductor ---------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("metres", "wanted"), [(60, "within"), (68, "within"), (69, "fails"), (94, "fails"), (95, "unknown")])
 def test_the_protective_conductor_before_a_rewirable_fuse_opens(metres: int, wanted: str) -> None:

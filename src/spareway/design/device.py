@@ -165,6 +165,7 @@ def behind_unit_iz_a(circuit: CircuitDesign, point: Point) -> Fact[float]:
 def carries_tails(name: str, design: Design) -> bool:
     """Whether a thing is a switch or residual-current device by itself that stands before the boards."""
     of = kind(design.inst.equipment[name].kind)
+    if of.family != "switch" or of.bars or "rating_a" not in of.facts:
+        return False
     before = before_thing(name, design)
-    return of.family == "switch" and not of.bars and "rating_a" in of.facts and bool(before) and \
-        not any(n in design.inst.circuits for n in before)
+    return bool(before) and not any(n in design.inst.circuits for n in before)

@@ -47,6 +47,8 @@ def let_through_above_line(circuit: CircuitDesign, design: Design) -> Answer:
     """
     if not circuit.device.let_through_a2s.known:
         return does_not_apply(NO_LET_THROUGH)
+    if not device_above_cable.ask(circuit, design).ok:
+        return does_not_apply("the device is not shown to match the cable for overload: FA1 judges it")
     return at_least(circuit.heat.line_withstand_a2s, renamed(circuit.device.let_through_a2s, "i2t_a2s"))
 
 
