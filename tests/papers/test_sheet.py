@@ -107,7 +107,7 @@ def test_as_it_is_printed() -> None:
     """Set in type: cautions on the page, the hand's place at the end, both drawings with words for them, about a page a circuit."""
     pdf, text = reader(made("granary-yard", "fitted")), words(made("granary-yard", "fitted"))
     facts = filled("granary-yard", "fitted")["facts"]
-    assert len(pdf.pages) <= len(facts["circuits"]) + 4
+    assert len(pdf.pages) <= len(facts["circuits"]) + 4, "a page each, one for all, one or two for tables and hand"
     for owed in ("Prove dead at the point of work, every time.", "draft, not issued", "Made as PDF/A-3a and UA-1, not validated.",
                  "Who answers for the design", "Whoever signs answers for this design.", "a competent, licensed person decide."):
         assert owed in text, owed
@@ -116,6 +116,9 @@ def test_as_it_is_printed() -> None:
     assert [len(circuit["drawings"]) for circuit in facts["circuits"]] == [
         1 if any("not known" in piece["t"] for row in circuit["quantities"][-1]["rows"] for piece in row["a"]) else 2
         for circuit in facts["circuits"]], "no voltage is drawn where a load is not known"
+    fonts = {font["/BaseFont"].partition("+")[2] for page in pdf.pages
+             for font in (each.get_object() for each in page["/Resources"]["/Font"].values())}
+    assert fonts == {"LiberationSans", "LiberationSans-Bold"}, "the drawings too"
     assert made("granary-yard", "fitted") == set_in_type(filled("granary-yard", "fitted"), texts("granary-yard")), "the same bytes"
 
 
