@@ -20,7 +20,6 @@ from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary
 from spareway.job.job import Installation, Job, read_job
 from spareway.job.refs import is_board
-from spareway.tables import Books
 
 __all__ = ["board", "new_circuit", "new_circuit_of"]
 
@@ -58,7 +57,7 @@ def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True, 
         lines = _with_sizes(lies.lines(name, way), choice.trial)
         said = {"asked": {key: getattr(lies, key) for key in ASKED} | {"text": text}, "board": on, "way": way, "name": name,
                 "notes": [*([full] if full else []), *_other_ways(tried, lies), *_allowance(choice.trial)],
-                **chosen_of(choice, design.books), "toml": lines}
+                **chosen_of(choice), "toml": lines}
         if whole and choice.trial is not None:
             said["circuit"] = circuit_of(name, job, inst.altered(f"{lines}{room}"))
         return said | {"caution": [*CAUTION, NEUTRAL]}
@@ -82,7 +81,7 @@ def _on_offer(text: str) -> Catalogue:
     return read_catalogue(text) if text else generic()
 
 
-def chosen_of(choice: Choice, books: Books) -> dict[str, Any]:
+def chosen_of(choice: Choice) -> dict[str, Any]:
     """A choice as plain data."""
     return {"verdict": choice.verdict, "says": choice.fact.amount or f"Nothing: {_why(choice)}", "chosen": _pair(choice.trial),
             "open": _open(choice.trial), "settled": _pair(choice.settled), "missing": [_gap(f) for f in _missing(choice)],
@@ -91,7 +90,7 @@ def chosen_of(choice: Choice, books: Books) -> dict[str, Any]:
             "refused": [_refused(trial) for trial in choice.refused],
             "smaller_device": choice.smaller.says if choice.smaller else "",
             "rests_on": [_ground(fact) for fact in choice.fact.doubtful()] if choice.fact.known else [],
-            "turns": [_turn(turn) for turn in turns(choice.fact, books)], "line": choice.fact.line()}
+            "turns": [_turn(turn) for turn in turns(choice.fact)], "line": choice.fact.line()}
 
 
 def _allowance(trial: Trial | None) -> list[str]:
@@ -201,7 +200,7 @@ def board(files: Files, name: str = "", stage: str | None = None, overlays: Over
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage, "board": there,
                 "circuits": [{"name": n, "says": design.circuits[n].circuit.says, "way": design.circuits[n].circuit.way,
                               "recorded": _recorded(design.circuits[n]), "notes": _allowance(choice.trial),
-                              **chosen_of(choice, design.books)}
+                              **chosen_of(choice)}
                              for n, choice in planned.choices.items()],
                 "kept": [n for n, c in design.circuits.items() if c.board == there and n not in names and not c.is_surge],
                 "bundles": [{"name": b.name, "runs": list(b.runs), "counted": b.counted_n, "left_out": list(b.left_out)}

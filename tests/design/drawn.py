@@ -80,8 +80,8 @@ def as_ladders(want: Wanted, shelf: list[Device]) -> tuple[Ladder, ...]:
 # ---- the same with one thing worse ----------------------------------------------------------------------------------
 def warmer(asked: Asked, by: float) -> Asked:
     """The same with the first stretch rated less."""
-    (ca, cg, ci, cc), *rest = asked.laid
-    return replace(asked, laid=((ca * by, cg, ci, cc), *rest))
+    (ca, *others), *rest = asked.laid
+    return replace(asked, laid=((ca * by, *others), *rest))
 
 
 def longer(asked: Asked, by: float) -> Asked:
@@ -90,7 +90,7 @@ def longer(asked: Asked, by: float) -> Asked:
 
 def bunched(asked: Asked, by: float) -> Asked:
     """The same with every stretch rated less."""
-    return replace(asked, laid=tuple((ca, cg * by, ci, cc) for ca, cg, ci, cc in asked.laid))
+    return replace(asked, laid=tuple((ca, cg * by, *others) for ca, cg, *others in asked.laid))
 
 
 def farther(asked: Asked, by: float) -> Asked:

@@ -24,8 +24,9 @@ FRACTION = 0.3                                              # Table 4C1, note: o
 PAIRS = ((1.0, 1.0), (1.5, 1.0), (2.5, 1.5), (4.0, 1.5), (6.0, 2.5), (10.0, 4.0), (16.0, 6.0))
 
 
-def cg(n: int) -> float:
-    """Table 4C1 by the engine's own look-up."""
+def cg(n: int, buried: bool = False) -> float:
+    """Table 4C1 by the engine's own look-up. None of these lies in the ground."""
+    assert not buried
     return float(look_up("cg", drawn.BOOKS, settled("grouped_n", float(n), "")).value)
 
 
@@ -36,7 +37,7 @@ def member(name: str, load_a: float, length_m: float, methods: tuple[str, ...], 
     asked = Asked(load_a, length_m, tuple((1.0, 1.0, 1.0, 1.0) for _ in methods), 0.3, 11.5, 0.34, 0.34, 1.2, 230.0, 0.95, 1.2, 0.1,
                   1.5)
     rows = columns("t&e", methods, None, PAIRS, 115.0, drawn.BOOKS.bs7671, drawn.BOOKS.nation)
-    return Member(name, rows, drawn.as_ladders(want, shelf), asked, bundles)
+    return Member(name, rows, drawn.as_ladders(want, shelf), asked, bundles, tuple(False for _ in bundles))
 
 
 def board_of(r: random.Random) -> tuple[list[Member], dict[str, int]]:

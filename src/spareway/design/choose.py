@@ -24,6 +24,7 @@ from spareway.tables import look_up
 
 __all__ = ["Choice", "Space", "choose", "space_for"]
 
+FIRST = "0.0"                                               # the first factor of the first stretch, and all after it
 NOTHING = "no cable and device on offer conform"
 
 
@@ -66,6 +67,7 @@ class Space:
     share: float
     pairs: tuple[tuple[float, float], ...]
     devices: tuple[Offered, ...]
+    factors_n: tuple[int, ...]
 
     @property
     def missing(self) -> list[Fact[Any]]:
@@ -79,7 +81,8 @@ class Space:
     def asked(self, *amounts: Any) -> Asked:
         """What is asked, in numbers, for these amounts of the facts."""
         said = dict(zip(self.names, amounts, strict=True))
-        laid = tuple(zip(*[iter(amounts[len(said) - 4 * len(self.columns.it_a):])] * 4, strict=True))
+        rest = iter(amounts[self.names.index(FIRST):])
+        laid = tuple(tuple(next(rest) for _ in range(n)) for n in self.factors_n)
         return Asked(said["load"], said["length"], laid, said["before"], said["limit"], said["ze"], said.get("read", math.inf),
                      said.get("fault", 0.0), said["u0"], said["cmin"], said["hot"], said["bound"], said["least"],
                      said.get("board", 0.0), said["residual"], said.get("highest", 0.0), self.share, said.get("leg", 0.0))
@@ -163,18 +166,20 @@ def space_for(circuit: CircuitDesign, catalogue: Catalogue | None = None, kind: 
         raise LookupError(f"nothing of that sort is on offer: {kind or 'a cable of no kind'}, {curve or 'any curve'}")
     if circuit.design.supply.earthing.amount == "IT":
         raise LookupError("an IT system is recorded, and nothing is chosen on one")
-    base = put_in(circuit, kind, *pairs[-1], devices[0])
-    held, supply, stretches = _held(base), base.design.supply, base.route.stretches
-    laid = [fact for s in stretches for fact in (s.ca, s.cg, s.ci, s.route.cc)]
-    names = (*held, *(f"{s.name}.{n}" for s in stretches for n in ("ca", "cg", "ci", "cc")))
-    rows = columns(kind, tuple(s.method.value for s in stretches), base.cable.insulation_c.amount, pairs, base.k.value,
-                   base.books.bs7671, base.books.nation)
+    stretches = circuit.route.stretches
+    rows = columns(kind, tuple(s.method.value for s in stretches), circuit.cable.insulation_c.amount, pairs, circuit.k.value,
+                   circuit.books.bs7671, circuit.books.nation)
     if not rows.line_mm2:
         raise LookupError(f"no table has ratings for {kind} by {', '.join(dict.fromkeys(str(s.method) for s in stretches))}")
+    made = tuple((line, cpc) for line, sizes in zip(rows.line_mm2, rows.cpc_mm2, strict=True) for cpc in sizes)
+    base = put_in(circuit, kind, *made[0], devices[0])
+    held, supply = _held(base), base.design.supply
+    factors = [s.iz_a.inputs[1:] for s in base.route.stretches]      # all that its formula multiplies the table's figure by
+    names = (*held, *(f"{i}.{j}" for i, each in enumerate(factors) for j in range(len(each))))
     rungs = ladders(Catalogue(devices, of.cables), supply.u0_v.value, supply.cmin.value, base.clear_limit_s,
                     supply.earthing.amount or "", base.books)
-    made = tuple((line, cpc) for line, sizes in zip(rows.line_mm2, rows.cpc_mm2, strict=True) for cpc in sizes)
-    return Space(names, (*held.values(), *laid), rows, rungs, 0.25 if base.is_ring else 1.0, made, devices)
+    facts = (*held.values(), *(fact for each in factors for fact in each))
+    return Space(names, facts, rows, rungs, 0.25 if base.is_ring else 1.0, made, devices, tuple(map(len, factors)))
 
 
 def _held(base: CircuitDesign) -> dict[str, Fact[Any]]:

@@ -26,7 +26,8 @@ CLEAR = 1 - 1e-9                                            # what lies farther 
 class Asked:
     """What a circuit asks, in numbers. Nothing here depends on the size of its cable or on its device.
 
-    laid: (Ca, Cg, Ci, Cc) of each stretch       share: 1 for a radial, a quarter for a ring
+    laid: the factors of each stretch in the order of its formula: Ca, Cg, those of its surroundings, Cc last
+    share: 1 for a radial, a quarter for a ring
     leg_a: what each leg of a ring must carry; nought of a radial, which carries what its device lets pass
     ze_read_ohm: the loop as it was read, which the greatest fault current rests on; infinite where it was not
     fault_ka: the greatest fault current; nought where it is not known    bound_s: the time in which a breaker opens at once
@@ -35,7 +36,7 @@ class Asked:
     highest_a: what resistive appliances draw at the highest voltage of the network, which a cable must carry too"""
     load_a: float
     length_m: float
-    laid: tuple[tuple[float, float, float, float], ...]
+    laid: tuple[tuple[float, ...], ...]
     drop_before_v: float
     drop_limit_v: float
     ze_ohm: float
@@ -105,8 +106,8 @@ def _behind(ladder: Ladder, asked: Asked, settled: bool) -> _Behind | None:
     if left_ohm < 0 or need == math.inf or not _breaks(rung, asked, settled):
         return None
     per_ohm = asked.hot_factor * asked.length_m * asked.share
-    current = _carried_a(rung, asked) * JUST_UNDER
-    its = [current / (ca * cg * ci * cc) for ca, cg, ci, cc in asked.laid]
+    its = [max((asked.leg_a or rung.rating_a) / math.prod(factors), asked.highest_a / math.prod(factors[:-1])) * JUST_UNDER
+           for factors in asked.laid]
     return rung, need, -left_ohm * 1000 / per_ohm / JUST_UNDER if per_ohm > 0 else -math.inf, its
 
 
@@ -177,16 +178,18 @@ def _drops_little(columns: Columns, i: int, asked: Asked) -> bool:
 
 # ---- the tests, each by itself --------------------------------------------------------------------------------------
 def carries(columns: Columns, i: int, rung: Rung, asked: Asked) -> bool:
-    """Whether a line conductor carries what its device lets pass, or a leg of a ring its share, in every stretch."""
-    return _bears(columns, i, _carried_a(rung, asked), asked)
-
-
-def _carried_a(rung: Rung, asked: Asked) -> float:
-    return asked.leg_a or max(rung.rating_a, asked.highest_a)
+    """Whether a line conductor carries what its device lets pass, or a leg of a ring its share, in every stretch; and what its
+    appliances draw at the highest voltage, for which Cc, spare against overload, is not asked."""
+    return _bears(columns, i, asked.leg_a or rung.rating_a, asked) and _bears_highest(columns, i, asked)
 
 
 def _bears(columns: Columns, i: int, current_a: float, asked: Asked) -> bool:
-    return all(it[i] * ca * cg * ci * cc >= current_a for it, (ca, cg, ci, cc) in zip(columns.it_a, asked.laid, strict=True))
+    return all(math.prod((it[i], *factors)) >= current_a for it, factors in zip(columns.it_a, asked.laid, strict=True))
+
+
+def _bears_highest(columns: Columns, i: int, asked: Asked) -> bool:
+    return not asked.highest_a or \
+        all(math.prod((it[i], *factors[:-1])) >= asked.highest_a for it, factors in zip(columns.it_a, asked.laid, strict=True))
 
 
 def loop_ohm(columns: Columns, i: int, j: int, asked: Asked) -> float:

@@ -1,17 +1,20 @@
 """Where a choice turns: for each amount it rests on, how far it holds either way and what comes then."""
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from spareway.fact import Fact
-from spareway.tables import Books, rows
+from spareway.fact import Fact, Formula
 
 __all__ = ["TURNING", "Turn", "turns"]
 
 TURNING = ("length_m", "load_w", "load_a", "ze_ohm", "ambient_c", "grouped_n", "in_insulation_mm")
 STEP, STEPS, CLOSE = 1.25, 31, 1e-6                     # to a thousand times and to a thousandth; halved to one part in a million
+
+
+GROUND_C = (10.0, 40.0)                                 # Table 4B2 goes no farther, and the formula behind it is taken no farther
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +30,9 @@ class Turn:
     before: str
 
 
-def turns(choice: Fact[str], books: Books) -> list[Turn]:
-    """For each given amount of its own that a choice rests on, and for Ze. Sought in steps of a quarter, then halved; by rows and
-    whole numbers where a table has them. Range: what changes and changes back within a step is not seen: Ze can do that."""
+def turns(choice: Fact[str]) -> list[Turn]:
+    """For each given amount of its own that a choice rests on, and for Ze. Sought in steps of a quarter, then halved; grouping by
+    whole numbers. Range: what changes and changes back within a step is not seen: Ze can do that."""
     if not choice.known:
         return []
     roots = [root for root in choice.roots() if root.name in TURNING and not root.inputs
@@ -39,17 +42,15 @@ def turns(choice: Fact[str], books: Books) -> list[Turn]:
     found = []
     for root in roots:
         if isinstance(root.amount, int | float) and root.amount > 0:
-            up, down = _sought(choice, root, books, up=True), _sought(choice, root, books, up=False)
+            up, down = _sought(choice, root, up=True), _sought(choice, root, up=False)
             found.append(Turn(root, *up, *down))
     return found
 
 
-def _sought(choice: Fact[str], root: Fact[Any], books: Books, up: bool) -> tuple[float | None, str]:
+def _sought(choice: Fact[str], root: Fact[Any], up: bool) -> tuple[float | None, str]:
     """The last amount with the same answer, and the next answer."""
-    if root.name == "ambient_c":
-        return _by_rows(choice, root, books, up)
     near = float(root.value)
-    for far in _amounts(root, up):
+    for far in _amounts(root, up, _in_ground(choice, root)):
         there = choice.again({root: far})
         if there != choice.amount:
             return (near, there or "") if root.name == "grouped_n" else _halved(choice, root, near, far)
@@ -57,13 +58,21 @@ def _sought(choice: Fact[str], root: Fact[Any], books: Books, up: bool) -> tuple
     return None, ""
 
 
-def _amounts(root: Fact[Any], up: bool) -> Iterator[float]:
+def _in_ground(choice: Fact[str], root: Fact[Any]) -> bool:
+    """Whether it is the temperature of the ground, whose factor is a formula good only within the range of its table."""
+    return any(root in fact.inputs and isinstance(fact.formula, Formula) and fact.formula.name == "ca_ground"
+               for fact in choice.roots())
+
+
+def _amounts(root: Fact[Any], up: bool, in_ground: bool) -> Iterator[float]:
     if root.name == "grouped_n":
         yield from range(int(root.value) + 1, 31) if up else range(int(root.value) - 1, 0, -1)
         return
-    far = float(root.value)
+    far, (least, most) = float(root.value), GROUND_C if in_ground else (0.0, math.inf)
     for _ in range(STEPS):
-        far = far * STEP if up else far / STEP
+        if far in (least, most):
+            return
+        far = min(far * STEP, most) if up else max(far / STEP, least)
         yield far
 
 
@@ -75,18 +84,3 @@ def _halved(choice: Fact[str], root: Fact[Any], near: float, far: float) -> tupl
         else:
             far = middle
     return near, choice.again({root: far}) or ""
-
-
-def _by_rows(choice: Fact[str], root: Fact[Any], books: Books, up: bool) -> tuple[float | None, str]:
-    """Between two rows of ambient temperature the warmer holds, so an answer can turn only at a row."""
-    steps = sorted({float(row["ambient_c"]) for row in rows("ca", books)})
-    now = next((row for row in steps if row >= root.value), None)
-    if now is None:
-        return None, ""
-    last = now
-    for row in (r for r in (steps if up else reversed(steps)) if (r > now if up else r < now)):
-        there = choice.again({root: row})
-        if there != choice.amount:
-            return last if up else row, there or ""
-        last = row
-    return None, ""

@@ -33,12 +33,14 @@ In = tuple[str, str]                                    # a circuit, and a bundl
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """A circuit to be sized, and the bundle of each of its stretches: nothing where it runs alone, or its count is recorded."""
+    """A circuit to be sized; of each of its stretches the bundle, nothing where it runs alone or its count is recorded, and
+    whether it lies in the ground."""
     name: str
     columns: Columns
     ladders: tuple[Ladder, ...]
     asked: Asked
     bundles: tuple[str, ...]
+    buried: tuple[bool, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ class Settled:
     rounds: int
 
 
-def settle(members: Sequence[Member], others: Mapping[str, int], cg: Callable[[int], float], fraction: float) -> Settled:
+def settle(members: Sequence[Member], others: Mapping[str, int], cg: Callable[[int, bool], float], fraction: float) -> Settled:
     """The fixed point on numbers. others: what else runs in each bundle and always counts; cg: the factor for so many.
 
     fraction: of its grouped rating, up to which a cable need not be counted."""
@@ -61,7 +63,7 @@ def settle(members: Sequence[Member], others: Mapping[str, int], cg: Callable[[i
         rounds += 1
         counts = {bundle: n - len([who for who in left if who[1] == bundle]) for bundle, n in everyone.items()}
         sizes = {member.name: _sized(member, left, counts, everyone, cg) for member in members}
-        may = frozenset((m.name, bundle) for m, bundle in at if _light(m, bundle, sizes[m.name], cg(everyone[bundle]), fraction))
+        may = frozenset((m.name, bundle) for m, bundle in at if _light(m, bundle, sizes[m.name], everyone[bundle], cg, fraction))
         returned |= left - may
         if may - returned == left:
             return Settled(sizes, counts, left, rounds)
@@ -69,21 +71,22 @@ def settle(members: Sequence[Member], others: Mapping[str, int], cg: Callable[[i
 
 
 def _sized(member: Member, left: frozenset[In], counts: Mapping[str, int], everyone: Mapping[str, int],
-           cg: Callable[[int], float]) -> Found | None:
+           cg: Callable[[int, bool], float]) -> Found | None:
     """One that is left out is still bunched with all the others itself."""
     laid = []
-    for (ca, alone, ci, cc), bundle in zip(member.asked.laid, member.bundles, strict=True):
+    for factors, bundle, buried in zip(member.asked.laid, member.bundles, member.buried, strict=True):
         n = 0 if not bundle else (everyone if (member.name, bundle) in left else counts)[bundle]
-        laid.append((ca, cg(n) if n else alone, ci, cc))
+        laid.append((factors[0], cg(n, buried), *factors[2:]) if n else factors)
     return least(member.columns, member.ladders, replace(member.asked, laid=tuple(laid)))
 
 
-def _light(member: Member, bundle: str, found: Found | None, cg: float, fraction: float) -> bool:
-    """Whether it carries so little that it need not be counted in a bundle, wherever it runs there."""
-    if found is None:
+def _light(member: Member, bundle: str, found: Found | None, n: int, cg: Callable[[int, bool], float], fraction: float) -> bool:
+    """Whether it carries so little that it need not be counted in a bundle, wherever it runs there. The note is of the table for
+    cables in air: in the ground everything counts."""
+    there = [i for i, each in enumerate(member.bundles) if each == bundle]
+    if found is None or any(member.buried[i] for i in there):
         return False
-    its = [column[found.i] for column, there in zip(found.columns.it_a, member.bundles, strict=True) if there == bundle]
-    threshold_a: float = grouped_threshold_a(min(its), cg, fraction)
+    threshold_a: float = grouped_threshold_a(min(found.columns.it_a[i][found.i] for i in there), cg(n, False), fraction)
     return member.asked.load_a <= threshold_a
 
 
@@ -147,8 +150,9 @@ def _member(name: str, circuit: CircuitDesign, catalogue: Catalogue | None) -> M
         return None                                     # it counts as it stands, and its choice says why
     if space.missing:
         return None
-    bundles = tuple(s.bundle if _shares(s) else "" for s in circuit.route.stretches)
-    return Member(name, space.columns, space.ladders, space.asked(*space.amounts), bundles)
+    stretches = circuit.route.stretches
+    bundles = tuple(s.bundle if _shares(s) else "" for s in stretches)
+    return Member(name, space.columns, space.ladders, space.asked(*space.amounts), bundles, tuple(s.is_buried for s in stretches))
 
 
 def _shares(stretch: StretchDesign) -> bool:
@@ -156,13 +160,16 @@ def _shares(stretch: StretchDesign) -> bool:
     return bool(stretch.bundle) and (not stretch.grouped_n.known or stretch.grouped_n.how == "total")
 
 
-def _factors(design: Design) -> Callable[[int], float]:
-    kept: dict[int, float] = {}
+def _factors(design: Design) -> Callable[[int, bool], float]:
+    kept: dict[tuple[int, bool], float] = {}
 
-    def cg(n: int) -> float:
-        if n not in kept:
-            kept[n] = look_up("cg", design.books, settled("grouped_n", float(n), "counted")).value
-        return kept[n]
+    def cg(n: int, buried: bool) -> float:
+        if (n, buried) not in kept:
+            counted = settled("grouped_n", float(n), "counted")
+            apart = settled("spaced", "touching", "how far apart is not in the record")
+            found = look_up("cg_buried", design.books, apart, counted) if buried else look_up("cg", design.books, counted)
+            kept[n, buried] = found.value
+        return kept[n, buried]
     return cg
 
 
