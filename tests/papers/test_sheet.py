@@ -21,7 +21,7 @@ from tests.papers.never import found_in, printed
 from tests.papers.overlays import overlays
 from tests.papers.test_report import SPECIMEN
 
-ALL = [("weir-cottage", "found"), ("weir-cottage", "proposed"), ("granary-yard", "fitted"), ("ridge-annexe", "proposed")]
+ALL = [("weir-cottage", "found"), ("weir-cottage", "proposed"), ("granary-yard", "fitted")]
 
 
 @cache
@@ -84,7 +84,7 @@ def test_what_it_must_and_must_not_say(name: str, stage: str) -> None:
     assert "not what a program says" in facts["sign"]
 
 
-@pytest.mark.parametrize(("name", "many"), [("specimen", 12), ("granary-yard", 4)])
+@pytest.mark.parametrize(("name", "many"), [("specimen", 8), ("granary-yard", 3)])
 def test_nor_in_that_of_any_job_near_it(name: str, many: int) -> None:
     """Changes at random: none makes it say what it may not, and none stops it, whatever lies outside a table."""
     files, told = SPECIMEN if name == "specimen" else texts(name), 0
