@@ -46,6 +46,8 @@ SCREENS = (
     Screen("working", f"{WEIR}findings/0?stage=found", "Follow one number back to its sum, its table and what it rests on.", telling=True),
     Screen("circuits", f"{WEIR}circuits", "See each circuit in a few lines, worst first, and what would turn it."),
     Screen("circuit", f"{WEIR}circuit?of=cooker", "Open one circuit: every quantity to its working; move an amount and see the verdict at once.", telling=True),
+    Screen("circuit-time", f"{WEIR}circuit/drawn?of=cooker", "See when its device opens, what its conductors bear, and the faults at both ends.", telling=True),
+    Screen("circuit-drop", f"{WEIR}circuit/drawn?of=cooker&what=drop", "See the voltage lost along the way from the origin, and the length at which it meets its limit."),
     Screen("new-circuit", f"{WEIR}new-circuit", "Say what a circuit that is yet to be feeds, its load, its length and how it lies."),
     Screen("new-circuit-chosen", f"{WEIR}new-circuit?feeds=cooker&load_kw=7.2&length_m=14&method=100", "Read which cable and device were chosen, what each smaller one breaks, and where the choice turns."),
     Screen("circuit-moved", f"{WEIR}circuit?of=cooker&length_m=90", "Slide a length past where a check turns: the verdict turns with it, and nothing is written."),

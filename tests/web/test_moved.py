@@ -2,7 +2,10 @@
 from __future__ import annotations
 
 import math
+import shutil
 from functools import cache
+from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 
@@ -11,6 +14,7 @@ from spareway.design.design import Design
 from spareway.web.moved import Slider, laid, read, sliders
 from spareway.web.record import Record
 from tests.web.phone import ROOT
+from tests.web.test_serving import HOST, asked
 
 EXAMPLES = ("weir-cottage", "granary-yard", "ridge-annexe")
 
@@ -91,3 +95,41 @@ stretches.trunking = { length_m = 9, method = "B", ambient_c = 35 }
     moved = Design(inst.altered(laid({"length_m": 15, "ambient_c": 45}, known))).circuits["cooker"]
     assert moved.length_m.value == 19
     assert [s.ambient_c.value for s in moved.route.stretches] == [45, 45]
+
+
+EXTREMES = ({"length_m": "0", "load_w": "0", "load_a": "0", "ze_ohm": "0"}, {"length_m": "2000", "load_w": "100000", "load_a": "630", "ze_ohm": "2000", "ambient_c": "60"})
+
+
+@pytest.mark.parametrize(("amounts", "example"), [(EXTREMES[i % 2], example) for i, example in enumerate(EXAMPLES)])
+def test_no_amount_breaks_a_card_or_a_drawing(tmp_path: Path, example: str, amounts: dict[str, str]) -> None:
+    """The least and the most that may be typed, on each circuit: an answer, and what cannot be worked out is unknown."""
+    shutil.copytree(ROOT / "examples" / example, tmp_path / "job", ignore=shutil.ignore_patterns("overlays"))
+    for name in [*circuits(designed(example))][::2]:
+        query = urlencode({"of": name, **amounts})
+        status, _, card = asked(tmp_path, "GET", f"/app/jobs/job/circuit/worked?{query}", HOST)
+        assert (status, b'aria-label="quantities"' in card) == (200, True), name
+        for what in ("time", "drop"):
+            assert asked(tmp_path, "GET", f"/app/jobs/job/circuit/drawn?{query}&what={what}", HOST)[0] == 200, (name, what)
+
+
+def test_a_form_that_is_not_filled_says_what_is_to_say(tmp_path: Path) -> None:
+    """Nothing is chosen until all four are said; a word that is none is told and nothing is chosen."""
+    shutil.copytree(ROOT / "examples" / "weir-cottage", tmp_path / "job", ignore=shutil.ignore_patterns("overlays"))
+    for query, told in (("", "Say what it feeds, its load, its length, how it lies"), ("feeds=cooker&load_kw=7&length_m=9", "Say how it lies"),
+                        ("feeds=cooker&load_kw=7&length_m=9&method=Z", "there is no method"), ("feeds=cooker&load_kw=1,5&length_m=9&method=C", "with a point")):
+        status, _, body = asked(tmp_path, "GET", f"/app/jobs/job/new-circuit/worked?{query}", HOST)
+        text = body.decode()
+        assert (status, told in text, "mm²" in text) == (200, True, False), query
+
+
+def test_nothing_is_written_that_was_not_asked_for(tmp_path: Path) -> None:
+    """A kept length wants a number and how it is known; a circuit that is not there, and words that are none, change nothing."""
+    shutil.copytree(ROOT / "examples" / "weir-cottage", tmp_path / "job", ignore=shutil.ignore_patterns("overlays"))
+    before = {each.name: each.read_bytes() for each in (tmp_path / "job").iterdir() if each.is_file()}
+    same_site = {**HOST, "sec-fetch-site": "same-origin"}
+    for path, form, wanted in (("circuit?of=cooker", {"length_m": "21"}, 422), ("circuit?of=cooker", {"length_m": "21", "how": "guessed"}, 422),
+                               ("circuit?of=cooker", {"length_m": "2,1", "how": "measured"}, 422), ("circuit?of=cooker", {"how": "measured"}, 422),
+                               ("circuit?of=nothing", {"length_m": "21", "how": "measured"}, 404), ("new-circuit", {"words": "7 kW moon, 3 m"}, 422)):
+        status, _, _ = asked(tmp_path, "POST", f"/app/jobs/job/{path}", same_site, urlencode(form).encode())
+        assert status == wanted, (path, form)
+    assert {each.name: each.read_bytes() for each in (tmp_path / "job").iterdir() if each.is_file()} == before

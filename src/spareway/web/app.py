@@ -10,13 +10,26 @@ from starlette.routing import Mount, Route
 
 from spareway.doc import InputError
 from spareway.rules.crash import RuleCrash
-from spareway.web.pages import calls, circuits, findings, jobs, joining, new_circuit, notes, photos, picture, places, readings
+from spareway.web.pages import (
+    calls,
+    circuit_drawn,
+    circuits,
+    findings,
+    jobs,
+    joining,
+    new_circuit,
+    notes,
+    photos,
+    picture,
+    places,
+    readings,
+)
 from spareway.web.screen import Key, link, refused, show
 from spareway.web.shelf import NoJob, Shelf
 
 __all__ = ["make_app"]
 
-ROOMS = (jobs, calls, places, picture, findings, circuits, new_circuit, readings, photos, notes, joining)
+ROOMS = (jobs, calls, places, picture, findings, circuits, circuit_drawn, new_circuit, readings, photos, notes, joining)
 
 
 def make_app(shelf: Shelf, where: str) -> Starlette:

@@ -23,7 +23,7 @@ from spareway.web.pages.places import placed
 from spareway.web.record import Record, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 
-__all__ = ["PAGES"]
+__all__ = ["PAGES", "asked_of", "called", "circuit_at"]
 
 STAGES = (("found", "As found"), ("proposed", "Proposed"), ("fitted", "Fitted"))
 _LISTED: WeakKeyDictionary[Record, dict[str, dict[str, Any]]] = WeakKeyDictionary()
@@ -97,14 +97,14 @@ def _stages(request: Request, found: Record, page: str, now: str, **asked: str) 
 # ---- one of them --------------------------------------------------------------------------------------------------------
 async def card(request: Request) -> Response:
     """What it is, its sliders, its checks and every quantity, each opening to its working and its page."""
-    job, stage, name = _asked(request)
+    job, stage, name = asked_of(request)
     found = record(shelf_of(request).files(job))
-    circuit = _circuit(found, stage, name)
+    circuit = circuit_at(found, stage, name)
     known = sliders(circuit)
     here = ("jobs", job, "circuit")
     keys = [
         Key("Circuits", link(request, "jobs", job, "circuits", stage=stage), main=True),
-        Key("Findings", link(request, "jobs", job, "findings", stage=stage)),
+        Key("Drawings", link(request, "jobs", job, "circuit", "drawn", of=name, stage=stage)),
         Key("Photo", link(request, "jobs", job, "photos", about=circuit.at)),
     ]
     return show(
@@ -125,17 +125,19 @@ async def card(request: Request) -> Response:
 
 async def worked(request: Request) -> Response:
     """The part of a card that follows from the amounts moved, and nothing of the frame round it."""
-    job, stage, name = _asked(request)
+    job, stage, name = asked_of(request)
     found = record(shelf_of(request).files(job))
-    circuit = _circuit(found, stage, name)
+    circuit = circuit_at(found, stage, name)
     return show(request, "circuit_worked.html", **_worked(request, found, stage, circuit, sliders(circuit)), job=job)
 
 
-def _asked(request: Request) -> tuple[str, str, str]:
+def asked_of(request: Request) -> tuple[str, str, str]:
+    """Job, stage and the circuit's name."""
     return request.path_params["job"], request.query_params.get("stage", ""), request.query_params.get("of", "")
 
 
-def _circuit(found: Record, stage: str, name: str) -> CircuitDesign:
+def circuit_at(found: Record, stage: str, name: str) -> CircuitDesign:
+    """The circuit of this name. Errors: HTTPException 404 where there is none at this stage."""
     circuit = found.design(stage).circuits.get(name)
     if circuit is None or circuit.is_surge:
         raise HTTPException(404)
@@ -190,7 +192,7 @@ async def keep(request: Request) -> Response:
     job, said = request.path_params["job"], await form_of(request)
     shelf, stage, name = shelf_of(request), said.get("stage", ""), request.query_params.get("of", "")
     files = shelf.files(job)
-    circuit = _circuit(record(files), stage, name)
+    circuit = circuit_at(record(files), stage, name)
     amounts, faults = read(said, sliders(circuit)[:1])
     how = said.get("how", "")
     if how not in dict(KEPT_AS):

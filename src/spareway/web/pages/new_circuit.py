@@ -9,9 +9,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from spareway import api
-from spareway.api_circuit import new_circuit_of
-from spareway.design.wanted import CABLE_WORDS
 from spareway.doc import InputError, spell
+from spareway.job.job import Installation
 from spareway.kinds import kind, kind_names
 from spareway.rules.circuit_words import ground_words, settling_words, turning_words
 from spareway.show import exact
@@ -83,7 +82,7 @@ def _worked(request: Request, found: Record, stage: str) -> dict[str, Any]:
         return out
     inst = found.design(stage).inst
     try:
-        said = new_circuit_of(found.job, inst.altered(laid(amounts, loops)) if "ze_ohm" in amounts else inst, words)
+        said = _new(found, inst.altered(laid(amounts, loops)) if "ze_ohm" in amounts else inst, words)
     except InputError as problem:
         return {**out, "faults": [str(fault) for fault in problem.faults]}
     writes = inst.stage == _stage_of_work(found) and said["chosen"]
@@ -96,6 +95,13 @@ def _worked(request: Request, found: Record, stage: str) -> dict[str, Any]:
     }
 
 
+def _new(found: Record, inst: Installation, words: str, whole: bool = True) -> dict[str, Any]:
+    """Loaded at the first circuit that is asked for, and not while the phone starts."""
+    from spareway.api_circuit import new_circuit_of
+
+    return new_circuit_of(found.job, inst, words, whole)
+
+
 def _words(asked: Mapping[str, str], amounts: Mapping[str, float]) -> str:
     """The line of words that the form comes to."""
     said = {name: exact(amount) for name, amount in amounts.items()}
@@ -106,7 +112,7 @@ def _parts(asked: Mapping[str, str], said: Mapping[str, str]) -> Iterator[str]:
     yield f"{said.get('load_kw', '?')} kW {asked.get('feeds', '')}"
     yield f"{said.get('length_m', '?')} m"
     yield f"method {asked.get('method', '')}"
-    if asked.get("cable", "") in CABLE_WORDS:
+    if asked.get("cable", "") in CABLES:
         yield asked["cable"]
     if "ambient_c" in said:
         yield f"ambient {said['ambient_c']}"
@@ -152,7 +158,7 @@ async def keep(request: Request) -> Response:
     shelf = shelf_of(request)
     files = shelf.files(job)
     found = record(files)
-    chosen = new_circuit_of(found.job, found.design(_stage_of_work(found)).inst, said.get("words", ""), whole=False)
+    chosen = _new(found, found.design(_stage_of_work(found)).inst, said.get("words", ""), whole=False)
     called = said.get("called", "")[:MOST_LETTERS] or chosen["asked"]["feeds"]
     taken = [*found.job.found.circuits, *found.design("").inst.circuits]
     name = free_name(called, taken)
