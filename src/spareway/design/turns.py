@@ -11,7 +11,8 @@ from spareway.fact import Fact, Formula
 __all__ = ["TURNING", "Turn", "turns"]
 
 TURNING = ("length_m", "load_w", "load_a", "ze_ohm", "ambient_c", "grouped_n", "in_insulation_mm")
-STEP, STEPS, CLOSE = 1.25, 31, 1e-6                     # to a thousand times and to a thousandth; halved to one part in a million
+STEP, STEPS, CLOSE = 2.0, 10, 1e-4                      # to a thousand times and to a thousandth; halved to 1 in 10,000
+FINE_STEP, FINE_STEPS = 1.25, 31                        # for Ze, hard on the loop when high and on heat when low
 
 
 GROUND_C = (10.0, 40.0)                                 # Table 4B2 goes no farther, and the formula behind it is taken no farther
@@ -31,8 +32,8 @@ class Turn:
 
 
 def turns(choice: Fact[str]) -> list[Turn]:
-    """For each given amount of its own that a choice rests on, and for Ze. Sought in steps of a quarter, then halved; grouping by
-    whole numbers. Range: what changes and changes back within a step is not seen: Ze can do that."""
+    """For each given amount of its own that a choice rests on, and for Ze. Sought in steps, then halved; grouping by whole
+    numbers. Range: what changes and changes back within a step is not seen: only Ze can, so its steps are quarters."""
     if not choice.known:
         return []
     roots = [root for root in choice.roots() if root.name in TURNING and not root.inputs
@@ -49,8 +50,10 @@ def turns(choice: Fact[str]) -> list[Turn]:
 
 def _sought(choice: Fact[str], root: Fact[Any], up: bool) -> tuple[float | None, str]:
     """The last amount with the same answer, and the next answer."""
-    near = float(root.value)
-    for far in _amounts(root, up, _in_ground(choice, root)):
+    near, amounts = float(root.value), list(_amounts(root, up, _in_ground(choice, root)))
+    if root.name != "ze_ohm" and (not amounts or choice.again({root: amounts[-1]}) == choice.amount):
+        return None, ""                                 # worse is never smaller: the same at the far end is the same all the way
+    for far in amounts:
         there = choice.again({root: far})
         if there != choice.amount:
             return (near, there or "") if root.name == "grouped_n" else _halved(choice, root, near, far)
@@ -69,10 +72,11 @@ def _amounts(root: Fact[Any], up: bool, in_ground: bool) -> Iterator[float]:
         yield from range(int(root.value) + 1, 31) if up else range(int(root.value) - 1, 0, -1)
         return
     far, (least, most) = float(root.value), GROUND_C if in_ground else (0.0, math.inf)
-    for _ in range(STEPS):
+    step, steps = (FINE_STEP, FINE_STEPS) if root.name == "ze_ohm" else (STEP, STEPS)
+    for _ in range(steps):
         if far in (least, most):
             return
-        far = min(far * STEP, most) if up else max(far / STEP, least)
+        far = min(far * step, most) if up else max(far / step, least)
         yield far
 
 
