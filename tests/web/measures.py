@@ -7,6 +7,7 @@ from tests.web.phone import Phone
 from tests.web.screens import Screen
 
 WIDTHS = (320, 360, 390)
+GLOVED_PX = 56
 THEMES = ("light", "dark", "bright")
 
 
@@ -24,7 +25,8 @@ def shown(phone: Phone, screen: Screen) -> None:
 
 
 def measured(phone: Phone, screen: Screen, theme: str, axe_widths: Sequence[int] = WIDTHS) -> list[str]:
-    """All that is wrong with a screen: the theme it stands in (not asked of ""), access, size and distance of targets, sideways scroll."""
+    """All that is wrong with a screen: the theme it stands in (not asked of ""), access, size and distance of targets,
+    larger ones with gloves on, sideways scroll."""
     return list(_measured(phone, screen, theme, axe_widths))
 
 
@@ -36,7 +38,8 @@ def _measured(phone: Phone, screen: Screen, theme: str, axe_widths: Sequence[int
         yield "empty"
     for width in WIDTHS:
         phone.page.set_viewport_size({"width": width, "height": phone.size[1]})
-        yield from (f"{width} px: {fault}" for fault in phone.targets())
+        gloved = phone.page.get_attribute("html", "data-gloves") is not None
+        yield from (f"{width} px: {fault}" for fault in phone.targets(GLOVED_PX if gloved else 48))
         if width in axe_widths:
             yield from (f"{width} px: {fault}" for fault in unexplained(phone.axe()))
     yield from (f"320 px, sideways: {fault}" for fault in phone.reflow())

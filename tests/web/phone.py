@@ -33,7 +33,7 @@ TARGETS_JS = """() => {
     const b = (e.labels?.[0] && ['file', 'radio', 'checkbox'].includes(e.type) ? e.labels[0] : e).getBoundingClientRect();
     return { says: (e.getAttribute('aria-label') || e.textContent || e.name || e.id || e.tagName).trim().slice(0, 40),
              x: b.left, y: b.top, w: b.width, h: b.height, inside: seen.some((o) => o !== e && o.contains(e)),
-             stuck: Boolean(e.closest('.sill, .top')) };
+             stuck: Boolean(e.closest('.sill, .top')), drawn: Boolean(e.closest('svg')) };
   }).filter((t) => t.w && t.h && !t.inside); }"""
 
 
@@ -149,9 +149,11 @@ class Phone:
                 for kind in ("violations", "incomplete") for each in found[kind] for node in each["nodes"]]
 
     def targets(self, least_px: float = 48, apart_px: float = 8) -> list[str]:
-        """Things to touch that are too small, and pairs that stand too near; a stop at 0.5 px for rounding."""
+        """Things to touch that are too small, and pairs that stand too near; a stop at 0.5 px for rounding.
+
+        In a drawing 48 px are enough, gloves or not: a wider finger touches what is named below it as well."""
         boxes = self.page.evaluate(TARGETS_JS)
-        found = [f"{b['says']}: {b['w']:.0f} x {b['h']:.0f} px" for b in boxes if min(b["w"], b["h"]) < least_px - 0.5]
+        found = [f"{b['says']}: {b['w']:.0f} x {b['h']:.0f} px" for b in boxes if min(b["w"], b["h"]) < (min(least_px, 48) if b["drawn"] else least_px) - 0.5]
         for i, a in enumerate(boxes):
             found += [f"{a['says']} | {b['says']}: {gap_px(a, b):.1f} px apart" for b in boxes[i + 1:]
                       if a["stuck"] == b["stuck"] and gap_px(a, b) < apart_px - 0.5]    # what is stuck stands over what scrolls
