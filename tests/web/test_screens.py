@@ -45,6 +45,18 @@ def test_every_screen_can_be_seen_and_touched(standing: Phone, turn: int) -> Non
     assert [each for each in standing.strange() if "404" not in each] == []
 
 
+def test_a_new_screen_is_shown_from_its_top(standing: Phone) -> None:
+    """From far down a long list one tap leads to the beginning of what was tapped, and an answer to the beginning of the next."""
+    standing.go(f"{JOB}findings?stage=found")
+    standing.page.locator("a.member").last.tap()
+    standing.page.wait_for_selector("main >> text=Written at")
+    assert standing.page.evaluate("scrollY") == 0
+    standing.go(f"{JOB}at/meter%20cabinet?id=all")
+    standing.page.locator("a.row").last.tap()
+    standing.page.wait_for_selector("form.ask")
+    assert standing.page.evaluate("scrollY") == 0
+
+
 def test_gloves_make_keys_larger_and_the_keypad_two_halves(standing: Phone) -> None:
     """With gloves on every key is 56 px and more; all of a half and "keep" stand above the sill at 740 px; the other half is one
     tap away, and what was typed stays."""

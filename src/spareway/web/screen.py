@@ -119,7 +119,7 @@ def kept_words(request: Request, job: str = "") -> str:
 def _location(address: str) -> str:
     import json
 
-    return json.dumps({"path": address, "target": "#screen", "swap": "innerHTML show:window:top"})
+    return json.dumps({"path": address, "target": "#screen", "swap": "innerHTML show:top"})
 
 
 def refused(request: Request, problem: InputError, back: str, says: str = "That was not kept") -> HTMLResponse:

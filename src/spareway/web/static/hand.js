@@ -86,7 +86,7 @@ document.addEventListener("click", (event) => {
 async function send(address, body, said) {
   const reply = await fetch(address, { method: "POST", body, headers: { "HX-Request": "true", "content-type": "application/octet-stream" } });
   const on = reply.headers.get("hx-location");
-  if (on) return htmx.ajax("GET", JSON.parse(on).path, { target: "#screen", swap: "innerHTML show:window:top", push: "true" });
+  if (on) return htmx.ajax("GET", JSON.parse(on).path, { target: "#screen", swap: "innerHTML show:top", push: "true" });
   const told = new DOMParser().parseFromString(policy.createHTML(await reply.text()), "text/html");
   said.textContent = [...told.querySelectorAll(".faults li")].map((li) => li.textContent).join(" ") || told.title;
 }
