@@ -1,0 +1,1 @@
+"""What each reading should be, which fault explains the readings, and what to measure next."""

@@ -1,0 +1,66 @@
+"""What a circuit is to its readings: a network, the faults it may have, the readings that can be taken, and what each costs."""
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from spareway.readings.network import Across, Edit, Network
+
+__all__ = ["CORES", "MINUTES", "PRIORS_RING", "Fault", "Probe", "Wired", "spread"]
+
+CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
+
+# How often each kind is the cause where a circuit is looked at, shared equally among its places. Common practice, no source.
+PRIORS_RING = {"sound": 0.40, "open": 0.15, "loose joint": 0.15, "spur": 0.09, "joined straight": 0.04, "bridge": 0.04,
+               "changed over": 0.05, "earth off": 0.04, "smaller": 0.03, "lead not nulled": 0.01}
+# Minutes on site for one reading of each kind, the walk to it included. Common practice, no source.
+MINUTES = {"end to end": 1.0, "crosswise": 1.0, "joined anew": 1.5, "leg": 2.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that may be wrong. `part` tells the sizes of one fault apart, of which `weight` is a share each.
+
+    laid: the links of an arrangement that this fault lays otherwise; offset_ohm: what the leads add, known to offset_sd_ohm."""
+    kind: str
+    core: str
+    place: tuple[str, ...]
+    says: str
+    weight: float
+    edits: tuple[Edit, ...] = ()
+    laid: Mapping[str, Across] = field(default_factory=dict)
+    offset_ohm: float = 0.0
+    offset_sd_ohm: float = 0.0
+
+    @property
+    def name(self) -> tuple[str, str, tuple[str, ...]]:
+        """What is the same for all its sizes."""
+        return self.kind, self.core, self.place
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """One reading that can be taken: how the ends are joined, between which nodes, what it costs, how it is asked for."""
+    arrangement: str
+    a: int
+    b: int
+    minutes: float
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wired:
+    """A sound circuit and everything that may be wrong with it. `standard` names the readings of the usual test, in order."""
+    network: Network
+    arrangements: Mapping[str, Across]
+    probes: Mapping[str, Probe]
+    faults: tuple[Fault, ...]
+    standard: tuple[str, ...]
+
+
+def spread(middle_ohm: float, sigma: float) -> tuple[tuple[float, float, float], ...]:
+    """A size known only by its order, log-normal about the middle: four narrower ones as (Ω, doubt in Ω, share)."""
+    parts = ((-1.35, 0.17), (-0.45, 0.33), (0.45, 0.33), (1.35, 0.17))
+    sizes = [(middle_ohm * math.exp(sigma * z), share) for z, share in parts]
+    return tuple((ohm, ohm * sigma * 0.5, share) for ohm, share in sizes)

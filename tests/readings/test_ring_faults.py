@@ -1,0 +1,117 @@
+"""The faults of a ring: both homes worked by hand, every fault against a plain solve of its network, and invented rings."""
+from __future__ import annotations
+
+import itertools
+import math
+import random
+
+import numpy as np
+import pytest
+
+from spareway.readings.following import following
+from spareway.readings.network import OPEN_OHM
+from spareway.readings.rank import further, rank
+from spareway.readings.ring import ring
+from tests.readings.made import KINDS, PER_M, between_ohm, made_ring, plain, shown, true_ohm
+
+COPPER = {"L": 7.41, "N": 7.41, "E": 12.1}                                      # mΩ/m at 20 °C, IEC 60228
+
+
+def to_20(ohm: float, temp_c: float) -> float:
+    return ohm / (1 + 0.004 * (temp_c - 20))
+
+
+def test_the_granary_ring_is_placed_at_once() -> None:
+    """SCENARIOS, Granary: r1 0.28, rn 0.28, r2 open, L-N 0.14 at all, L-E 0.29 0.31 0.34 0.35 0.39 0.32 0.29 at 15 °C:
+    the protective conductor is broken between points 5 and 6."""
+    points = [f"p{i}" for i in range(1, 8)]
+    wired = ring(points, [3, 5, 5, 4, 7, 5, 5, 4], COPPER)
+    read = {"L end to end": 0.28, "N end to end": 0.28, "E end to end": math.inf} | {f"L-N {p}": 0.14 for p in points}
+    read |= {f"L-E {p}": ohm for p, ohm in zip(points, (0.29, 0.31, 0.34, 0.35, 0.39, 0.32, 0.29), strict=True)}
+    ranked = rank(wired, {probe: to_20(ohm, 15) for probe, ohm in read.items()})
+    fault, share = ranked.faults[0]
+    assert (fault.kind, fault.core, fault.place) == ("open", "E", ("p5", "p6"))
+    assert share > 0.9
+    assert ranked.alike == (fault,)
+
+
+def test_the_weir_ring_wants_at_most_four_more_readings() -> None:
+    """SCENARIOS, Weir: r1 0.37, rn 0.79, r2 0.61, L-N 0.25 at all nine, L-E 0.24 to 0.25 at 12 °C. The three steps say a loose
+    neutral and cannot say where; answered from the ring it is (0.42 Ω between 6 and 7), four more readings place it."""
+    points, stands = [f"p{i}" for i in range(1, 10)], [0.0, 4, 9, 14, 21, 27, 33, 38, 44, 48, 52]
+    metres = [b - a for a, b in itertools.pairwise(stands)]
+    wired = ring(points, metres, COPPER)
+    read = {"L end to end": 0.37, "N end to end": 0.79, "E end to end": 0.61} | {f"L-N {p}": 0.25 for p in points}
+    read |= {f"L-E {p}": 0.25 if p == "p5" else 0.24 for p in points}
+    ranked = rank(wired, {probe: to_20(ohm, 12) for probe, ohm in read.items()})
+    assert next(iter(ranked.kinds)) == "loose joint"
+    assert {f.core for f in ranked.alike if f.kind == "loose joint"} == {"N"}
+    assert len(ranked.alike) > 3
+    truth = plain(points, metres, {"L": "2.5", "N": "2.5", "E": "1.5"})
+    truth.wires = [(a, b, ohm + 0.42 / 0.968 if (a, b) == ("N.p6", "N.p7") else ohm) for a, b, ohm in truth.wires]
+    for _ in range(4):
+        probe = following(ranked)[0].probe
+        ranked = further(ranked, {probe: to_20(round(true_ohm(truth, probe) * 0.968, 2), 12)})
+    assert ranked.faults[0][0].name == ("loose joint", "N", ("p6", "p7"))
+    assert ranked.faults[0][1] > 0.8
+
+
+@pytest.mark.parametrize("size", ["1.5", "1.0"])
+def test_a_sound_ring_of_unequal_cores_is_called_sound(size: str) -> None:
+    """L-E varies round a sound ring whose cpc is smaller: that is no fault."""
+    points, metres = [f"p{i}" for i in range(1, 9)], [4.0, 6, 5, 7, 3, 6, 8, 5, 4]
+    sound = plain(points, metres, {"L": "2.5", "N": "2.5", "E": size})
+    wired = ring(points, metres, COPPER | {"E": PER_M[size] * 1000})
+    ranked = rank(wired, {probe: round(true_ohm(sound, probe), 2) for probe in wired.standard})
+    assert ranked.faults[0][0].kind == "sound"
+    assert ranked.faults[0][1] > 0.8
+
+
+def test_every_fault_reads_as_its_network_solved_plainly() -> None:
+    """The second way: each fault's links written out anew and solved by numpy, to a tenth of a milliohm; over range with over range."""
+    wired = ring(["p1", "p2", "p3", "p4"], [3, 5, 4, 6, 7], COPPER)
+    draw, probes = random.Random(1), list(wired.probes)
+    for fault in wired.faults:
+        for name in draw.sample(probes, 6):
+            probe = wired.probes[name]
+            across = fault.laid.get(probe.arrangement, wired.arrangements[probe.arrangement])
+            edited = {frozenset((e.a, e.b)): e.new_ohm for e in fault.edits}
+            links = [(str(k.a), str(k.b), edited.pop(frozenset((k.a, k.b)), k.ohm)) for k in wired.network.links]
+            links += [(*map(str, sorted(pair)), ohm) for pair, ohm in edited.items()] + [(str(a), str(b), ohm) for a, b, ohm in across]
+            plainly = between_ohm([(a, b, math.inf if ohm >= OPEN_OHM else ohm) for a, b, ohm in links], str(probe.a), str(probe.b))
+            engine = wired.network.between(probe.a, probe.b, across, fault.edits).ohm
+            assert engine > 90 if plainly == math.inf else engine == pytest.approx(plainly, abs=1e-4), (fault.says, name)
+
+
+def test_how_a_reading_moves_with_a_length() -> None:
+    """The slope by the current through a stretch equals that by making the stretch a little longer."""
+    metres = [3.0, 5, 4, 6, 7]
+    wired = ring(["p1", "p2", "p3", "p4"], metres, COPPER)
+    probe = wired.probes["L-E p3"]
+    for section in range(5):
+        longer = ring(["p1", "p2", "p3", "p4"], [m * (1.0001 if i == section else 1) for i, m in enumerate(metres)], COPPER)
+        moved, still = (w.network.between(probe.a, probe.b, w.arrangements["L-E"]) for w in (longer, wired))
+        assert still.by_unknown_ohm[section] == pytest.approx((moved.ohm - still.ohm) / 0.0001 * 0.2, rel=1e-3)
+
+
+def test_invented_rings() -> None:
+    """A share of the study (seed 3): the kind right, and the place among the first three, as often as asked less three sigma."""
+    rng, right, near, sound = np.random.default_rng(3), [], [], []
+    for kind in [*KINDS, "sound"]:
+        made = made_ring(rng, kind)
+        wired = ring(made.points, made.told_m, {c: PER_M[s] * 1000 for c, s in made.sizes.items()})
+        ranked = rank(wired, {p: shown(rng, true_ohm(made, p), made.null_ohm) for p in wired.standard})
+        if kind == "sound":
+            sound.append(ranked.faults[0][0].kind in ("sound", "lead not nulled"))
+            continue
+        right.append(next(iter(ranked.kinds)) == kind)
+        near.append(made.truth in [fault.name for fault, _ in ranked.faults[:3]])
+    assert all(sound)
+    assert np.mean(right) >= 0.88 - 3 * math.sqrt(0.88 * 0.12 / len(right))
+    assert np.mean(near) >= 0.78 - 3 * math.sqrt(0.78 * 0.22 / len(near))
+
+
+def test_a_reading_of_another_circuit_is_refused() -> None:
+    """A name that is none of its probes is told, not passed over."""
+    with pytest.raises(ValueError, match="L-N p9"):
+        rank(ring(["p1", "p2"], [1, 1, 1], COPPER), {"L-N p9": 0.2})
