@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from spareway.doc import Fault, InputError
@@ -12,12 +13,14 @@ from spareway.job.rows import ROW_FILES, header, read_rows
 
 __all__ = ["added", "observe", "photo_row", "rows_of"]
 
+_read = lru_cache(maxsize=4)(read_rows)  # what one entry has written the next one reads again, whole
+
 
 def rows_of(files: Mapping[str, str], file: str) -> tuple[Any, ...]:
     """The rows of a file, or none where there is no such file. Errors: InputError."""
     if file not in files:
         return ()
-    rows, faults = read_rows(file, files[file], ROW_FILES[file])
+    rows, faults = _read(file, files[file], ROW_FILES[file])
     if faults:
         raise InputError(faults)
     return rows
@@ -33,7 +36,7 @@ def added(files: Mapping[str, str], file: str, prefix: str, row: Mapping[str, st
     own = _free(prefix, (each.id for each in rows_of(files, file)))
     line = _line([{"id": own, **row}.get(name, "") for name in columns])
     out = f"{text.rstrip(chr(10))}\n{line}\n"
-    _, faults = read_rows(file, out, ROW_FILES[file])
+    _, faults = _read(file, out, ROW_FILES[file])
     if faults:
         raise InputError(faults)
     return {file: out}
