@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from spareway.doc import read, spell
+from spareway.doc import looked_at, spell
 from spareway.survey.ask import Question, Unknown
 from spareway.survey.words import about_field, kept, value_at
 
@@ -17,9 +17,9 @@ def questions(files: Mapping[str, str]) -> list[Question]:
     """One for each circuit that the work makes or alters; none where there is no work."""
     if WORK not in files:
         return []
-    fitted = read(FILE, files.get(FILE, ""))
+    fitted = looked_at(FILE, files.get(FILE, ""))
     out = []
-    for name, circuit in read(WORK, files[WORK]).data.get("circuits", {}).items():
+    for name, circuit in looked_at(WORK, files[WORK]).data.get("circuits", {}).items():
         if isinstance(circuit, dict) and "cable" in circuit and "stretches" not in circuit["cable"]:
             address = f"circuits.{spell((name,))}.cable.length_m"
             asked = about_field(fitted, "as-run", address, name.replace("-", " ").capitalize())

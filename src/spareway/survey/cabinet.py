@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from spareway.doc import Doc, Fault, InputError, nearest, read, spell
+from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell
 from spareway.kinds import kind
 from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.edit import set_value
@@ -25,7 +25,7 @@ RUN_FIELDS = {"tails": ("size_mm2", "length_m", "method"), "earthing": ("size_mm
 
 def questions(files: Mapping[str, str]) -> list[Question]:
     """In the order a person meets them: the earthing, what there is, each thing from the street up, each run."""
-    doc = read(FILE, files[FILE])
+    doc = looked_at(FILE, files[FILE])
     return [_earthing(doc), *_intake(files[FILE]), *_things(doc), *_runs(doc)]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from spareway.doc import Doc, Fault, InputError, nearest, read, spell, trail
+from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell, trail
 from spareway.kinds import kind
 from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.edit import set_value
@@ -49,7 +49,7 @@ BREAKER_AND_RESIDUAL = ("curve", "rating_a", "residual_ma", "residual_type")
 
 def questions(files: Mapping[str, str]) -> list[Question]:
     """Board after board; of each its sort and state, then every way."""
-    doc = read(FILE, files[FILE])
+    doc = looked_at(FILE, files[FILE])
     boards = [name for name, thing in doc.data.get("equipment", {}).items() if kind(thing["kind"]).family == "board"]
     return [question for board in boards for question in (*_board(doc, board), *_ways(doc, board))]
 

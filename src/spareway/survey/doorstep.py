@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 
 from spareway.bundled import text
-from spareway.doc import Fault, InputError, read
+from spareway.doc import Fault, InputError, looked_at, read
 from spareway.survey.ask import Question, Unknown
 from spareway.survey.edit import set_value
 from spareway.survey.words import value_at
@@ -28,7 +28,7 @@ def _items() -> Mapping[str, Mapping[str, str]]:
 
 def questions(files: Mapping[str, str]) -> list[Question]:
     """The ten, in order."""
-    doc = read(FILE, files[FILE])
+    doc = looked_at(FILE, files[FILE])
     out = []
     for name, item in _items().items():
         now = value_at(doc, f"doorstep.{name}")

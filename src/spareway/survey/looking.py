@@ -71,9 +71,9 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown, by: str, a
 
 def _board(files: Mapping[str, str]) -> str:
     """The first board, where the record has one; else the supply."""
-    from spareway.doc import read, spell
+    from spareway.doc import looked_at, spell
     from spareway.kinds import kind
 
-    things = read("found.toml", files["found.toml"]).data.get("equipment", {})
+    things = looked_at("found.toml", files["found.toml"]).data.get("equipment", {})
     board = next((name for name, thing in things.items() if kind(thing["kind"]).family == "board"), "")
     return f"equipment.{spell((board,))}" if board else "supplies.main"
