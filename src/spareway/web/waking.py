@@ -4,10 +4,14 @@ The phone keeps its memory as it then stands, and starts from that: nothing of a
 
 from __future__ import annotations
 
+import decimal  # noqa: F401   papers, and prices: late in a job, and not the place to wait
 from urllib.parse import urlencode
 
+import spareway.design.sheet  # noqa: F401   asked for by a circuit's card alone
+from spareway.bundled import names
 from spareway.survey.patterns import EARTHING_SEEN
 from spareway.tables.books import editions_on
+from spareway.tables.table import table
 from spareway.web.app import make_app
 from spareway.web.bridge import at_once
 from spareway.web.clock import today
@@ -21,6 +25,7 @@ WALK = (
     "/app/", "/app/this-phone", "/app/new", "/app/bring-in", "/app/call", JOB, f"{JOB}at/doorstep", f"{JOB}at/meter%20cabinet",
     f"{JOB}at/meter%20cabinet?id=all", f"{JOB}picture", f"{JOB}picture?touched=meter", f"{JOB}findings", f"{JOB}findings/0",
     f"{JOB}test", f"{JOB}photos", f"{JOB}hazards", f"{JOB}seen", f"{JOB}join", f"{JOB}check.json",
+    f"{JOB}circuits", f"{JOB}pocket.html", f"{JOB}job.zip",
 )  # fmt: skip
 
 
@@ -34,5 +39,8 @@ def walked() -> list[tuple[str, int]]:
     for address in WALK:
         path, _, query = address.partition("?")
         told.append((address, at_once(app, "GET", path.replace("%20", " "), query, in_place, b"", "")[0]))
+    for file in names("tables"):
+        if file.endswith(".toml") and file != "books.toml":
+            table(file.removesuffix(".toml"))
     forget()
     return told
