@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from spareway.design.route import settled
 from spareway.fact import Fact, total, unknown
 from spareway.job.refs import terminals_at
-from spareway.job.rows import standing
+from spareway.job.rows import Reading, standing
 from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
 from spareway.physics import cable, load
@@ -250,10 +250,18 @@ class Around:
             if elsewhere and other is not circuit and other.circuit.way == way:
                 yield of.name, other.circuit.name
 
+    @cached_property
+    def standing(self) -> dict[str, tuple[Reading, ...]]:
+        """The standing readings by what was read, in the order of their file."""
+        found: dict[str, list[Reading]] = {}
+        for row in standing(self.inst.readings):
+            found.setdefault(row.quantity, []).append(row)
+        return {quantity: tuple(rows) for quantity, rows in found.items()}
+
     def neutral_readings(self, circuit: CircuitDesign) -> list[Fact[float]]:
         """Insulation measured between the neutral of this circuit and that of another, both lifted: standing rows."""
         mine = f"circuits.{circuit.circuit.name}.N"
-        rows = [r for r in standing(self.inst.readings) if r.quantity == "insulation_mohm" and mine in (r.a, r.b)
+        rows = [r for r in self.standing.get("insulation_mohm", ()) if mine in (r.a, r.b)
                 and r.a != r.b and r.a.endswith(".N") and r.b.endswith(".N")]
         return [Fact("insulation_mohm", r.value, "measured" if r.value is not None else "unknown", f"readings.csv:{r.line}",
                      "" if r.value is not None else f"over range ({r.over})", at=f"{r.a} to {r.b}") for r in rows if not r.over]

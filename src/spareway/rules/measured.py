@@ -8,7 +8,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.run import RunDesign
 from spareway.fact import Fact, glossary, unknown
-from spareway.job.rows import Reading, standing
+from spareway.job.rows import Reading
 from spareway.job.types import Device, Equipment
 from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, does_not_apply, rule
 from spareway.tables import look_up
@@ -23,8 +23,8 @@ NO_TIME = ("half", "ramp", "0.5")                    # asked whether, or from wh
 
 def rows_at(design: Design, address: str, *quantities: str) -> tuple[Reading, ...]:
     """Standing readings of an address and all beneath it: those of this stage, those as found where there is none."""
-    rows = tuple(r for r in standing(design.inst.readings) if r.quantity in quantities
-                 and (r.a == address or r.a.startswith(f"{address}.")))
+    rows = tuple(r for q in quantities for r in design.standing.get(q, ()) if r.a == address or r.a.startswith(f"{address}."))
+    rows = rows if len(quantities) == 1 else tuple(sorted(rows, key=lambda r: r.line))
     return tuple(r for r in rows if r.stage == design.inst.stage) or rows
 
 
