@@ -130,7 +130,7 @@ def test_an_end_nobody_traced_behind_the_front_device_leaves_it_not_known() -> N
 ENDS = ["arrester.bottom", "front.in", "front.out", "unit.in", "arrester.top", "other.in", "other.out"]
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(ENDS), st.sampled_from(ENDS)).filter(lambda ends: ends[0] != ends[1]), max_size=3))
 def test_credit_is_what_every_path_meets(runs: list[tuple[str, str]]) -> None:
     """Tails landed anyhow among two devices and the board: the guards are those that all simple paths lead through."""

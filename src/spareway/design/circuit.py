@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import RouteDesign, renamed, settled
-from spareway.fact import Fact, highest, total, unknown
+from spareway.fact import Fact, chosen, highest, total, unknown
 from spareway.job.types import Cable, Circuit, Device, Equipment, Point
 from spareway.kinds import Kind, kind
 from spareway.physics import cable, fault, load, supply
@@ -382,7 +382,15 @@ class CircuitDesign:
         if energy.known or not any(guard.delayed.amount is False for guard in self.protected_by or ()):
             return energy
         from spareway.design.heat import residual_clears_s
-        return fault.i2t_a2s.worked(fault_a, residual_clears_s(self.books))
+        clears_s = residual_clears_s(self.books)
+        if not self.ia_a.known or self.device.kind in ("rewirable", "cartridge"):
+            return fault.i2t_a2s.worked(fault_a, clears_s)
+
+        def let_through(at_a: float, at_once_a: float, instant_s: float, residual_s: float) -> float:
+            return float(fault.i2t_a2s(at_a, instant_s if at_a >= at_once_a else residual_s))
+        return chosen("i2t_a2s", let_through, [fault_a, self.ia_a, self.bound_s, clears_s], "the breaker and the residual device",
+                      f"{fault_a} is below what opens the breaker at once, so the residual device ends it within {clears_s}: "
+                      "current squared times that", "BS 7671 434.5.2")
 
     def energy_at_a2s(self, fault_a: Fact[float]) -> Fact[float]:
         """Upper bound of what a breaker lets through at this current; the maker's figure where it is recorded."""
