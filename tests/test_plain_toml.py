@@ -129,3 +129,10 @@ def test_a_document_is_the_same_by_either_way(text: str) -> None:
         assert isinstance(said, doc.Doc), said
         assert alike(plain.data, said.data)
         assert list(plain.places.items()) == list(said.places.items())
+
+
+def test_a_key_that_begins_like_minus_nought_is_a_key() -> None:
+    """A bare key may hold any dashes and digits; the number is refused all the same."""
+    assert isinstance(careful("-0-0b.c = 2\n"), doc.Doc)
+    assert not isinstance(careful("a = -0\n"), doc.Doc)
+    assert not isinstance(careful("a = [1, -0.0]\n"), doc.Doc)

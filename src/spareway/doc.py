@@ -142,7 +142,7 @@ _KEYS = rf"{_NAME}(?:\s*\.\s*{_NAME})*"
 _HEAD = rf"\s*\[\s*({_KEYS})\s*\]"                   # compiled where they are used: most texts are plain and need none
 _PAIR = rf"\s*({_KEYS})\s*="
 _SAID = r'(?s)"""(?:[^\\]|\\.)*?"""' + r"|'''.*?'''|" + r'"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'|#[^\n]*"
-_MINUS_NOUGHT = r"(?<![\w.+-])-0(?:\.0*)?(?:[eE][+-]?[0-9]+)?(?![\w.])"
+_MINUS_NOUGHT = r"(?<![\w.+-])-0(?:\.0*)?(?:[eE][+-]?[0-9]+)?(?![\w.+-])"
 
 
 def read(file: str, text: str) -> Doc:

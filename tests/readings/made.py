@@ -33,9 +33,9 @@ class Made:
         return self.kind, self.core, self.place
 
 
-def made_ring(rng: np.random.Generator, kind: str = "") -> Made:
-    """One ring of 4 to 14 points, in two cores in five with unequal cores; `sound`, or one of KINDS with the same chance each."""
-    n = int(rng.integers(4, 15))
+def made_ring(rng: np.random.Generator, kind: str = "", most: int = 14) -> Made:
+    """One ring of 4 to `most` points, often of unequal cores; `sound`, or one of KINDS with the same chance each."""
+    n = int(rng.integers(4, most + 1))
     points = [f"p{i + 1}" for i in range(n)]
     real = [float(x) for x in rng.uniform(2, 12, n + 1)]
     told = [m * float(np.exp(0.2 * rng.standard_normal())) for m in real]
