@@ -183,3 +183,11 @@ def test_a_long_run_of_which_nobody_knows_what_it_carries() -> None:
     """It may be large enough, so its length alone is no fail."""
     unlaid = 'runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "singles", size_mm2 = 6, length_m = 9 }\n'
     assert of_run("feed-3", "FA5", unlaid) == "unknown"
+
+
+def test_a_fuse_lets_more_by_at_the_far_end_than_its_makers_figure() -> None:
+    """A figure of 9,000 A²s is for a great current: 150 m away the 30 A fuse takes seconds (CI5 goes by its curve, as FA7 does)."""
+    long = "circuits.plugs.cable = { kind = \"t&e\", line_mm2 = 2.5, cpc_mm2 = 1.0, length_m = 150, method = \"C\" }\n"
+    fuse = "circuits.plugs.device = { kind = \"rewirable\", rating_a = 30, let_through_a2s = 9000 }\n"
+    assert verdict(design(long, fuse), "CI5", "plugs") != "within"
+    assert verdict(design(long, fuse), "FA7", "plugs") == "fails"

@@ -190,7 +190,7 @@ def _held(base: CircuitDesign) -> dict[str, Fact[Any]]:
         "limit": base.drop_limit_of_lighting_v if base.use_unsaid else base.drop_limit_v, "ze": base.ze_ohm, "u0": supply.u0_v,
         "cmin": supply.cmin, "least": least_mm2(base), "bound": base.bound_s, "earthing": supply.earthing,
         "residual": residual_clears_s(base.books),
-        "hot": look_up("hot_factor", base.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))}
+        "hot": base.hot_factor}
     held |= {"leg": base.leg_least_a} if base.is_ring else {}
     optional = (("read", base.ze_read_ohm), ("fault", board.fault_ka), ("board", board.thing.fault_rating_ka))
     highest = at_highest_a(base) if all_resistive(base) else unknown("load_a")

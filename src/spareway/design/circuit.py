@@ -258,8 +258,12 @@ class CircuitDesign:
     @cached_property
     def zs_ohm(self) -> Fact[float]:
         """With the conductors at their working temperature."""
-        hot = look_up("hot_factor", self.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))
-        return fault.zs_hot_ohm.worked(self.ze_ohm, self.r1r2_ohm, hot)
+        return fault.zs_hot_ohm.worked(self.ze_ohm, self.r1r2_ohm, self.hot_factor)
+
+    @cached_property
+    def hot_factor(self) -> Fact[float]:
+        """How much more its conductors have at their working temperature than at 20 °C."""
+        return look_up("hot_factor", self.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))
 
     @cached_property
     def clear_limit_s(self) -> Fact[float]:
@@ -273,11 +277,11 @@ class CircuitDesign:
         """The current that opens the device in that time."""
         device = self.device
         if device.kind in ("rewirable", "cartridge"):
-            return look_up("ia_fuse", self.books, self._fuse, self.rating_a, self.clear_limit_s)
+            return look_up("ia_fuse", self.books, self.fuse, self.rating_a, self.clear_limit_s)
         return look_up("ia_breaker", self.books, device.curve, self.rating_a)
 
     @property
-    def _fuse(self) -> Fact[str]:
+    def fuse(self) -> Fact[str]:
         """What fuse it is; a rewirable carrier says so itself."""
         fuse = self.device.fuse
         return settled("fuse", "bs3036", "a rewirable carrier") if self.device.kind == "rewirable" and not fuse.known else fuse
@@ -293,7 +297,7 @@ class CircuitDesign:
         """The greatest loop for this device as it is printed, which one of the ways to a site limit starts from."""
         rating, within = self.rating_a, self.clear_limit_s
         if self.device.kind in ("rewirable", "cartridge"):
-            return look_up("zs_fuse", self.books, self._fuse, rating, within)
+            return look_up("zs_fuse", self.books, self.fuse, rating, within)
         return look_up("zs_breaker", self.books, self.device.curve, rating, within)
 
     @cached_property
@@ -370,6 +374,9 @@ class CircuitDesign:
 
     @cached_property
     def energy_far_a2s(self) -> Fact[float]:
+        """A fuse lets more by the less current flows, so that its maker's figure, for a great current, tells nothing here."""
+        if self.device.kind in ("rewirable", "cartridge") and self.device.let_through_a2s.known:
+            return renamed(self.heat.fuse_energy_most_a2s, "i2t_a2s")
         return self._energy_to_earth(self.fault_far_a)
 
     @cached_property

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from spareway.design.board import BoardDesign
     from spareway.design.circuit import CircuitDesign
 
-HOT = "70C thermoplastic, cpc in cable or bunched"
 USUAL = "usual pairing"                    # how the table of pairs notes the one that flat cable is made in
 
 
@@ -41,8 +40,7 @@ class HeatDesign:
     @cached_property
     def ln_far_hot_ohm(self) -> Fact[float]:
         """The greatest loop line to neutral at the far end: the conductors of the circuit at their working temperature."""
-        hot = look_up("hot_factor", self.books, settled("case", HOT, "kind of cable"))
-        return renamed(fault.zs_hot_ohm.worked(self.ln_at_board_ohm, self.ln_ohm, hot), "ln_far_ohm")
+        return renamed(fault.zs_hot_ohm.worked(self.ln_at_board_ohm, self.ln_ohm, self.circuit.hot_factor), "ln_far_ohm")
 
     # ---- heat in the line conductor ---------------------------------------------------------------------------------
     @cached_property
@@ -76,10 +74,7 @@ class HeatDesign:
     @cached_property
     def fuse_points(self) -> Fact[Points]:
         """The printed points of its fuse."""
-        fuse = self.circuit.device.fuse
-        if self.circuit.device.kind == "rewirable" and not fuse.known:
-            fuse = settled("fuse", "bs3036", "a rewirable carrier")
-        return time_current(self.books, fuse, self.circuit.device.rating_a)
+        return time_current(self.books, self.circuit.fuse, self.circuit.device.rating_a)
 
     @cached_property
     def fuse_energy_a2s(self) -> Fact[float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import TYPE_CHECKING
 
-from spareway.design.route import RouteDesign, settled
+from spareway.design.route import RouteDesign
 from spareway.design.spurs import on_ring, spurs
 from spareway.fact import Fact, highest, total
 from spareway.job.types import Point
@@ -81,9 +81,8 @@ def zs_at_points_ohm(circuit: CircuitDesign) -> Fact[float] | None:
         far = [_to(circuit, p, ()) for p in points.values() if not fused(p, circuit)]
     else:
         return None
-    hot = look_up("hot_factor", circuit.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))
     worst = highest("r1r2_ohm", far, "the worst point governs")
-    return fault.zs_hot_ohm.worked(circuit.ze_ohm, worst, hot)
+    return fault.zs_hot_ohm.worked(circuit.ze_ohm, worst, circuit.hot_factor)
 
 
 def fixed_a(circuit: CircuitDesign) -> Fact[float] | None:

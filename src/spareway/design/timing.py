@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from spareway.design.route import settled
 from spareway.fact import Fact, solved, unknown
 from spareway.physics import fault
-from spareway.physics.curves import instant_holds_a
+from spareway.physics.curves import Curve, instant_holds_a, opens_within_s
 from spareway.physics.supply import fusing_a, nonfusing_a
 from spareway.tables import Books, NoRow, look_up, rows
 
@@ -118,10 +118,7 @@ def _device(circuit: CircuitDesign) -> Opening:
         return Opening("its device", why="no device is recorded")
     name = f"{device.kind.replace('-', ' ')} {device.curve.amount if device.curve.known else ''}{rating}"
     if device.kind in FUSES:
-        fuse = device.fuse
-        if device.kind == "rewirable" and not fuse.known:
-            fuse = settled("fuse", "bs3036", "a rewirable carrier")
-        return _fuse(name, circuit.books, fuse, rating)
+        return _fuse(name, circuit.books, circuit.fuse, rating)
     if "curve" not in of.facts:
         return Opening(name, why="it does not open on overcurrent")
     return _breaker(name, circuit, rating)
@@ -170,16 +167,10 @@ def _currents(circuit: CircuitDesign) -> Iterator[Band]:
     yield from (Band("Ib", load, load), Band("In", rating, rating), Band("Iz", carries, carries))
     far, near = _asked("zs_ohm", lambda: circuit.zs_ohm), _asked("ze_ohm", lambda: circuit.ze_ohm)
     supply = circuit.design.supply
-    yield Band("far end", least_a(supply.cmin, supply.u0_v, far), _asked("prospective_a", lambda: circuit.fault_far_a))
-    yield Band("board", least_a(supply.cmin, supply.u0_v, near), _asked("prospective_a", lambda: circuit.fault_near_a))
+    for name, loop, most in (("far end", far, lambda: circuit.fault_far_a), ("board", near, lambda: circuit.fault_near_a)):
+        yield Band(name, fault.least_fault_a.worked(supply.cmin, supply.u0_v, loop), _asked("prospective_a", most))
     greatest = _asked("prospective_a", lambda: circuit.heat.greatest_a)
     yield Band("any fault", greatest, greatest)
-
-
-def least_a(cmin: Fact[float], u0_v: Fact[float], zs_ohm: Fact[float]) -> Fact[float]:
-    """The least fault current to earth behind a loop, conductors warm: it reaches Ia just where the loop keeps its limit."""
-    return solved("fault_a", lambda c, u, z: c * u / z, (cmin, u0_v, zs_ohm), "least fault current × Zs = Cmin × U0",
-                  lambda i, c, u, z: (i * z, c * u), "BS 7671 411.4.4, solved for the current")
 
 
 # ---- conductors -----------------------------------------------------------------------------------------------------
@@ -224,5 +215,4 @@ def _crossing_a(energy_a2s: float, low_a: float, low_s: float, high_a: float, hi
 
 
 def _between_s(at_a: float, low_a: float, low_s: float, high_a: float, high_s: float) -> float:
-    steep = math.log(high_s / low_s) / math.log(high_a / low_a)
-    return low_s * math.exp(steep * math.log(at_a / low_a))
+    return opens_within_s(Curve(((low_a, low_s), (high_a, high_s))), at_a)
