@@ -256,10 +256,10 @@ def circuit_of(name: str, job: Job, inst: Installation) -> dict[str, Any]:
 
 def _one_circuit(name: str, job: Job, design: Design, found: Sequence[Finding], whole: bool) -> dict[str, Any]:
     """`is` says what it was as found; `findings` are those of this circuit alone, worst first, each whole."""
-    from spareway.design.sheet import sheet
+    from spareway.design.sheet import kept_or_new, sheet
     of = design.circuits[name]
     findings = [_finding(f, True) for f in found if f.subject == of.at]
-    said = {"name": name, "says": of.circuit.says, "way": of.circuit.way, "is": _kept_or_new(name, job, design),
+    said = {"name": name, "says": of.circuit.says, "way": of.circuit.way, "is": kept_or_new(of, job.found),
             "ring": of.is_ring,
             "cable": {"kind": of.cable.kind, "line_mm2": of.cable.line_mm2.amount, "cpc_mm2": of.cable.cpc_mm2.amount},
             "device": {"kind": of.device.kind, "curve": of.device.curve.amount, "rating_a": of.rating_a.amount,
@@ -267,18 +267,6 @@ def _one_circuit(name: str, job: Job, design: Design, found: Sequence[Finding], 
             "length_m": of.length_m.amount,
             "verdict": next((f["verdict"] for f in findings if f["verdict"] != "not applicable"), "unknown")}
     return said | {"findings": findings} | ({"quantities": [_line(each) for each in sheet(of)]} if whole else {})
-
-
-def _kept_or_new(name: str, job: Job, design: Design) -> str:
-    """By where its lines stand: whoever says the kind of a cable or device anew says that it is another one."""
-    was, now = job.found.circuits.get(name), design.inst.circuits[name]
-    alike = [job.found.doc.places.get(at) == design.inst.doc.places.get(at)
-             for at in (("circuits", name, part, "kind") for part in ("cable", "device"))]
-    if design.inst.stage == "found":
-        return "as found"
-    if was is None or not alike[0]:
-        return "new"
-    return "kept" if alike[1] and was.way == now.way else "kept, its device or way is another"
 
 
 def _line(line: Any) -> dict[str, Any]:

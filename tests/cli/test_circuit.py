@@ -114,7 +114,7 @@ def test_the_lines_it_gives_are_that_circuit(tmp_path: Path) -> None:
     laid, = document("circuit", WEIR, said["name"], "--with", overlay)[1]["circuits"]
     assert cable_words(laid) == "t&e 2.5 / 1.5 mm²"
     assert {f["rule"]: (f["verdict"], f["says"]) for f in laid["findings"]} == {f["rule"]: (f["verdict"], f["says"]) for f in said["circuit"]["findings"]}
-    assert laid["is"] == said["circuit"]["is"] == "new"
+    assert laid["is"] == said["circuit"]["is"] == "new cable"
 
 
 def test_words_that_are_not_understood_are_each_a_line() -> None:

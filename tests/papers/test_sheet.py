@@ -11,10 +11,10 @@ import pytest
 from spareway import api
 from spareway.design.choose import choose
 from spareway.design.design import Design
-from spareway.design.sheet import sheet
+from spareway.design.sheet import kept_or_new, sheet
 from spareway.doc import InputError
 from spareway.job.job import read_job
-from spareway.papers.sheet import facts_for, standing
+from spareway.papers.sheet import facts_for
 from spareway.press.typst import set_in_type
 from tests.papers.made import reader, texts, words
 from tests.papers.never import found_in, printed
@@ -147,8 +147,8 @@ def test_what_a_circuit_was() -> None:
     """Kept, with another device, or new: by the scenario's own list of work."""
     job = read_job(texts("weir-cottage"))
     found, proposed = Design(job.at("found")), Design(job.at("proposed"))
-    assert {standing(job, c) for c in found.circuits.values()} == {"as found"}
-    said = {name: standing(job, c) for name, c in proposed.circuits.items() if not c.is_surge}
+    assert {kept_or_new(c, job.found) for c in found.circuits.values()} == {"as found"}
+    said = {name: kept_or_new(c, job.found) for name, c in proposed.circuits.items() if not c.is_surge}
     assert {name for name, words_ in said.items() if words_ == "new cable"} == {"immersion", *(f"heat-{i}" for i in range(1, 6))}
     assert {words_ for name, words_ in said.items() if not name.startswith(("heat", "immersion"))} == {"cable kept, its device or way is another"}
 

@@ -10,6 +10,9 @@ from spareway.tables import NoRow
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
+    from spareway.job.job import Installation
+
+NEW = "new cable"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,19 @@ def sheet(circuit: CircuitDesign) -> list[Line]:
              if circuit.is_ring or name != "leg_least_a"]
     first = next(i for i, line in enumerate(lines) if line.heading == "Rating")
     return [*lines[:first], *_stretches(circuit), *lines[first:]]
+
+
+def kept_or_new(circuit: CircuitDesign, found: Installation) -> str:
+    """What a circuit was as found, by where its lines stand: whoever says the kind of a cable or device anew says another one."""
+    inst, name = circuit.design.inst, circuit.circuit.name
+    was = found.circuits.get(name)
+    if inst.stage == "found":
+        return "as found"
+    cable, device = (found.doc.places.get(at) == inst.doc.places.get(at)
+                     for at in (("circuits", name, part, "kind") for part in ("cable", "device")))
+    if was is None or not cable:
+        return NEW
+    return "kept" if device and was.way == circuit.circuit.way else "cable kept, its device or way is another"
 
 
 def _stretches(circuit: CircuitDesign) -> Iterator[Line]:

@@ -12,7 +12,7 @@ from spareway.design.along import along
 from spareway.design.choose import choose
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.design.sheet import Line, sheet
+from spareway.design.sheet import NEW, Line, kept_or_new, sheet
 from spareway.design.timing import timing
 from spareway.drawings.curves import CURRENTS, DECIDES, LEVEL, curves
 from spareway.drawings.drop import drop
@@ -28,10 +28,9 @@ from spareway.rules.base import VERDICTS, Finding
 from spareway.show import show
 from spareway.tables import NoRow
 
-__all__ = ["facts_for", "standing"]
+__all__ = ["facts_for"]
 
 Doc = Mapping[str, Any]
-NEW = "new cable"
 WORST = ("stop", "fails", "unknown", "advice")
 ASKED_PT, ANSWER_PT, GAP_PT, ROW_PT = 7.5, 8.5, 10.0, 286.0        # as the template sets a row of 102 mm
 FAR = 3.0                                        # times
@@ -78,26 +77,14 @@ def _circuit(job: Job, of: CircuitDesign, lines: Sequence[Line], docs: Sequence[
     name = of.circuit.says or of.circuit.name.replace("-", " ")
     if of.is_ring and "ring" not in name.split():
         name += ", ring"
-    return {"name": name, "is": standing(job, of), "worst": worst, "device": device_of(of), "cable": cable_of(of),
+    return {"name": name, "is": kept_or_new(of, job.found), "worst": worst, "device": device_of(of), "cable": cable_of(of),
             "length": _result(asked("length_m", lambda: of.length_m))[0], "way": of.circuit.way.replace(".", " "),
             "quantities": [{"heading": heading, "rows": [_row(line) for line in rows]}
                            for heading, rows in groupby(lines, key=lambda line: line.heading)],
-            "search": list(_search(of)) if standing(job, of) == NEW else [],
+            "search": list(_search(of)) if kept_or_new(of, job.found) == NEW else [],
             "turning": turning, "nearest": turning[0]["brief"] if turning else "",
             "findings": [_finding(doc) for doc in docs if doc["verdict"] in WORST],
             "within": _within(docs), "drawings": list(_drawings(of))}
-
-
-def standing(job: Job, of: CircuitDesign) -> str:
-    """What a circuit was when it was found, by where its lines stand: who says a kind anew says that it is another thing."""
-    inst, was = of.design.inst, job.found.circuits.get(of.circuit.name)
-    if inst.stage == "found":
-        return "as found"
-    cable, device = (job.found.doc.places.get(at) == inst.doc.places.get(at)
-                     for at in (("circuits", of.circuit.name, part, "kind") for part in ("cable", "device")))
-    if was is None or not cable:
-        return NEW
-    return "kept" if device and was.way == of.circuit.way else "cable kept, its device or way is another"
 
 
 def _row(line: Line) -> dict[str, Any]:
