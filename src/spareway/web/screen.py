@@ -19,9 +19,10 @@ from spareway.doc import Fault, InputError
 from spareway.web.phone import phone_of
 from spareway.web.shelf import Shelf
 
-__all__ = ["Key", "base_of", "body_of", "form_of", "go", "link", "refused", "shelf_of", "show", "spoken"]
+__all__ = ["STAGES", "Key", "base_of", "body_of", "form_of", "go", "link", "refused", "shelf_of", "show", "spoken", "stages"]
 
 MOST_FORM_BYTES = 200_000
+STAGES = {"found": "As found", "proposed": "Proposed", "fitted": "Fitted"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,12 @@ def link(request: Request, *steps: str, **asked: str | Sequence[str]) -> str:
     path = "/".join(quote(step, safe="") for step in steps)
     query = urlencode({k: v for k, v in asked.items() if v}, doseq=True)
     return f"{base_of(request)}/app/{path}{'?' if query else ''}{query}"
+
+
+def stages(request: Request, there: Sequence[str], page: str, now: str, **asked: str) -> list[tuple[str, str, bool]]:
+    """For `stages.html`: the same page of a job at each stage that it holds: words, address, whether this is it."""
+    job = request.path_params["job"]
+    return [(says, link(request, "jobs", job, page, stage=s, **asked), s == now) for s, says in STAGES.items() if s in there]
 
 
 def spoken(address: str) -> str:

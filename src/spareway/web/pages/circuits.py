@@ -21,11 +21,10 @@ from spareway.web.circuit_told import check, marked, quantities, sorted_out
 from spareway.web.moved import Slider, as_asked, laid, read, sliders
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record
-from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 
 __all__ = ["PAGES", "asked_of", "called", "circuit_at"]
 
-STAGES = (("found", "As found"), ("proposed", "Proposed"), ("fitted", "Fitted"))
 _LISTED: WeakKeyDictionary[Record, dict[str, dict[str, Any]]] = WeakKeyDictionary()
 KEPT_AS = (("drawing", "As drawn"), ("measured", "As measured"))
 
@@ -49,7 +48,7 @@ async def circuits(request: Request) -> Response:
         **placed(request, ""),
         heading=f"Circuits, {said['stage']}",
         rows=[_row(request, stage, circuit) for circuit in ordered],
-        stages=_stages(request, found, "circuits", said["stage"]),
+        stages=stages(request, found.stages, "circuits", said["stage"]),
         cautions=api.CAUTION,
     )
 
@@ -85,15 +84,6 @@ def why(circuit: Mapping[str, Any]) -> str:
     return str(first["says"]).removeprefix("Not known: ").partition(". ")[0] if first else ""
 
 
-def _stages(request: Request, found: Record, page: str, now: str, **asked: str) -> list[tuple[str, str, bool]]:
-    job = request.path_params["job"]
-    return [
-        (words, link(request, "jobs", job, page, stage=name, **asked), name == now)
-        for name, words in STAGES
-        if name in found.stages
-    ]
-
-
 # ---- one of them --------------------------------------------------------------------------------------------------------
 async def card(request: Request) -> Response:
     """What it is, its sliders, its checks and every quantity, each opening to its working and its page."""
@@ -113,7 +103,7 @@ async def card(request: Request) -> Response:
         keys,
         **placed(request, ""),
         **_worked(request, found, stage, circuit, known),
-        stages=_stages(request, found, "circuit", circuit.design.inst.stage, of=name),
+        stages=stages(request, found.stages, "circuit", circuit.design.inst.stage, of=name),
         sliders=[as_asked(each, request.query_params) for each in known],
         moving=any(request.query_params.get(each.name) for each in known),
         self_href=link(request, *here),

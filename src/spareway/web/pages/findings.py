@@ -17,13 +17,12 @@ from spareway.rules.grouped import WORDS, Group, Member, by_how_much, by_rule, c
 from spareway.show import show as shown
 from spareway.web.pages.places import placed
 from spareway.web.record import record
-from spareway.web.screen import Key, link, shelf_of, show, spoken
+from spareway.web.screen import STAGES, Key, link, shelf_of, show, spoken, stages
 
 __all__ = ["PAGES"]
 
 Finding = Mapping[str, Any]
 BAD = ("stop", "fails", "advice")
-STAGES = {"found": "As found", "proposed": "Proposed", "fitted": "Fitted"}
 FEW, FEW_PLACES = 5, 3
 
 
@@ -55,11 +54,7 @@ async def findings(request: Request) -> Response:
         unknown_n=unknown_n,
         rest=_rest(said),
         cautions=said["caution"],
-        stages=[
-            (words, link(request, "jobs", job, "findings", stage=name), name == said["stage"])
-            for name, words in STAGES.items()
-            if name in found.stages
-        ],
+        stages=stages(request, found.stages, "findings", said["stage"]),
     )
 
 

@@ -10,8 +10,8 @@ from starlette.responses import Response
 from spareway.design.design import Design
 from spareway.drawings.intake import intake
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, record
-from spareway.web.screen import Key, link, shelf_of, show
+from spareway.web.record import record
+from spareway.web.screen import Key, link, shelf_of, show, stages
 
 __all__ = ["PAGES"]
 
@@ -36,7 +36,7 @@ async def picture(request: Request) -> Response:
         drawing=drawing,
         answer=answer(design, opened, touched),
         caution=CAUTION,
-        stages=_stages(request, job, found, design),
+        stages=stages(request, found.stages, "picture", design.inst.stage),
     )
 
 
@@ -122,14 +122,6 @@ def _keys(request: Request, job: str, stage: str, opened: Sequence[str], touched
         keys.append(Key("Show mine open", shown(*every)))
     about = f"equipment.{touched.partition('.')[0]}" if touched else ""
     return [*keys, Key("Photo", link(request, "jobs", job, "photos", about=about))]
-
-
-def _stages(request: Request, job: str, found: Record, design: Design) -> list[tuple[str, str, bool]]:
-    return [
-        (words, link(request, "jobs", job, "picture", stage=name), name == design.inst.stage)
-        for name, words in (("found", "As found"), ("proposed", "Proposed"), ("fitted", "Fitted"))
-        if name in found.stages
-    ]
 
 
 PAGES = (("/jobs/{job}/picture", picture, ["GET"]),)
