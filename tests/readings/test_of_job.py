@@ -6,8 +6,11 @@ from pathlib import Path
 import pytest
 
 from spareway import api
+from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.folder import read_folder
+from spareway.job.job import read_job
+from spareway.readings.of_job import explained
 
 ROOT = Path(__file__).parents[2] / "examples"
 
@@ -43,6 +46,32 @@ def test_a_row_without_temperature_or_struck_is_left_out() -> None:
     assert [row["why"] for row in said["left_out"] if row["quantity"] == "ring_le_ohm"] == ["the temperature of the conductors is not recorded"]
     whole = api.readings(files_of("granary-yard"), "ring", "found")["circuits"][0]
     assert len(said["taken"]) == len(whole["taken"]) - 1
+
+
+@pytest.mark.parametrize(("was", "now", "why"), [
+    (",ends cross-connected; line to earth,0.39,", ",line to earth,0.39,", "that the ends were cross-connected is not recorded"),
+    (",,Ω,>99.9,", ",,Ω,>2,", "its range ends at 2 Ω, which does not tell an open conductor")])
+def test_a_row_that_does_not_say_enough_is_left_out(was: str, now: str, why: str) -> None:
+    """How the ends were joined, and a range long enough: nothing is taken for granted."""
+    files = files_of("granary-yard")
+    assert was in files["readings.csv"]
+    files["readings.csv"] = files["readings.csv"].replace(was, now)
+    said = api.readings(files, "ring", "found")["circuits"][0]
+    assert why in [row["why"] for row in said["left_out"]]
+
+
+def test_the_next_smaller_cable_is_that_of_the_table() -> None:
+    """A ring of 4 mm² may hold a length of 2.5 mm²: 7.41 for 4.61 mΩ/m, IEC 60228. Of the smallest size there is none smaller."""
+    for size, faults in (("4", 8), ("1", 0)):
+        text = files_of("granary-yard")["found.toml"].replace('line_mm2 = 2.5, cpc_mm2 = 1.5, length_m = { drawing = 38 }',
+                                                              f'line_mm2 = {size}, cpc_mm2 = 1.5, length_m = {{ drawing = 38 }}')
+        design = Design(read_job(files_of("granary-yard") | {"found.toml": text}).found)
+        ranked = explained(design.circuits["ring"]).ranked
+        assert ranked is not None
+        smaller = [fault for fault in ranked.wired.faults if fault.kind == "smaller"]
+        assert len(smaller) == faults
+        for fault in smaller:
+            assert all(edit.new_ohm / (edit.old_ohm or 1) == pytest.approx(7.41 / 4.61, rel=0.1) for edit in fault.edits)
 
 
 def test_what_cannot_be_weighed_says_why() -> None:

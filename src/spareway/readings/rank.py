@@ -16,6 +16,7 @@ __all__ = ["OVER_OHM", "Believed", "Ranked", "Seen", "further", "rank"]
 OVER_OHM = 99.99                                # the end of a continuity tester's range
 SOFT_OHM = 0.02                                 # nought of the logarithm's scale: two digits
 NULL_OHM, ENDS_OHM = 0.02, 0.003                # how far null and terminations may be out (one sigma)
+# A tester in good order: 3 % and two digits, common practice, no source; BS EN 61557-4 allows 30 % at worst
 READS, DIGITS_OHM, SHOWN_OHM = 0.03, 0.02, 0.005            # the instrument: share of the reading, two digits, half a digit shown
 MISSED = 12.0                                   # nats against a fault that is over range where a number was shown, or the reverse
 BEHIND = 30.0                                   # nats behind the best, at which a fault is dropped

@@ -85,7 +85,7 @@ class Ring:
                 "earth off": self._earth_off, "smaller": self._smaller, "lead not nulled": self._lead_not_nulled}
         for kind, weight in PRIORS_RING.items():
             found = list(ways[kind]())
-            places = len({each.name for each in found})
+            places = len({each.name for each in found}) or 1
             for each in found:
                 yield Fault(each.kind, each.core, each.place, each.says, weight / places * each.weight, each.edits, each.laid,
                             each.offset_ohm, each.offset_sd_ohm)
@@ -141,7 +141,7 @@ class Ring:
                         (Edit(self.end("E", j + 1), self.face("E", j), OPEN_OHM, CONTACT_OHM),))
 
     def _smaller(self) -> Iterator[Fault]:
-        for j in range(self.n + 1):
+        for j in range(self.n + 1 if self.smaller_by else 0):
             a, b = self.between(j)
             edits = tuple(Edit(self.end(c, j), self.end(c, j + 1), (self.section_ohm(c, j) - END_OHM) * by + END_OHM,
                                self.section_ohm(c, j)) for c, by in self.smaller_by.items())
@@ -153,12 +153,13 @@ class Ring:
 
 
 def ring(points: Sequence[str], sections_m: Sequence[float], mohm_per_m: Mapping[str, float],
-         smaller_by: Mapping[str, float] | None = None, length_sd: float = 0.2) -> Wired:
+         smaller_by: Mapping[str, float], length_sd: float = 0.2) -> Wired:
     """A ring ready to be judged.
 
     points: names in order from leg A; sections_m: one more than points (m); mohm_per_m: of L, N and E at 20 °C; smaller_by: how
-    much more the next smaller size has, by core; length_sd: how well the lengths are known, as a share. Errors: ValueError."""
-    of = Ring(points, sections_m, mohm_per_m, smaller_by or {"L": 12.1 / 7.41, "N": 12.1 / 7.41}, length_sd)
+    much more the next smaller size has, by core, none where there is none; length_sd: how well the lengths
+    are known, as a share. Errors: ValueError."""
+    of = Ring(points, sections_m, mohm_per_m, smaller_by, length_sd)
     probes = of.probes()
     standard = (*(f"{c} end to end" for c in CORES), *(f"L-{c} {p}" for c in HOW for p in points))
     laid = {"open": (), "L-N": of.joined("L", "N"), "L-E": of.joined("L", "E"), "N-E": of.joined("N", "E")}
