@@ -32,7 +32,7 @@ def _ring(circuit: Said) -> list[str]:
     for row in circuit["left_out"]:
         lines += paragraph(f"not weighed: {row['where']}, {row['quantity']}: {row['why']}", 2, 4)
     if first["share"] < SURE:
-        lines += paragraph(f"Read next: {circuit['next'][0]['says']}", 2, 4)
+        lines += paragraph(f"Read next, locked off and proved dead: {circuit['next'][0]['says']}", 2, 4)
     return lines
 
 

@@ -37,7 +37,7 @@ def heaters_above_device_at_highest_voltage(circuit: CircuitDesign, design: Desi
     """
     if not load.is_all(circuit, load.RESISTIVE):
         return NOT_RESISTIVE
-    return at_most(load.at_highest_a(circuit), circuit.rating_a) if circuit.feeds else WHAT
+    return _settled(circuit, at_most(load.at_highest_a(circuit), circuit.rating_a)) if circuit.feeds else WHAT
 
 
 @rule("LO2", about="circuit", breach="fails", clause="523.1; ESQCR 2002 reg 27")
@@ -245,7 +245,7 @@ def appliance_on_no_circuit(design: Design, _: Design) -> Answer:
     """An appliance is recorded that stands on no circuit of the record.
 
     Why: its load is missing wherever it is fed from, and every figure there is too small by it.
-    Remedial: trace what feeds it, by switching off and looking, and record the circuit.
+    Remedial: trace what feeds it and record the circuit; what went off with a switch is not proved dead by that.
     Fires on: equipment.radiator = { kind = "panel-heater", stamped_w = 2500, stamped_v = 230 }
     Passes on: equipment.radiator.on = "warmth"
     """

@@ -84,7 +84,7 @@ def ring_not_home(circuit: CircuitDesign, design: Design) -> Answer:
     """None of the points of this ring leads home in the record.
 
     Why: a ring that is open, or never was one, is a radial of small cable behind a large device, and everything works.
-    Remedial: ends out at the board, line, neutral and earth read end to end; then record where it comes home, or what it is.
+    Remedial: locked off and proved dead, its ends out at the board, each core read end to end; then record where it comes home, or what it is.
     Fires on: circuits.plugs.points.p1 = { from = "way.a", length_m = 20, feeds = "sockets" }
     Passes on: circuits.plugs.points.p1 = { from = "way.a", length_m = 20, feeds = "sockets", back_to = "way.b", back_m = 25 }
     """

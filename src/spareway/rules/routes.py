@@ -117,7 +117,7 @@ def buried_without_armour(circuit: CircuitDesign, design: Design) -> Answer:
     """A cable without armour lies in the ground, and whether in a duct is not in this record.
 
     Why: a spade goes through it; without earthed metal around it only a duct or conduit makes it right, and a record of methods holds none.
-    Remedial: see whether it lies in a duct, how deep, and whether it is marked; else an armoured cable.
+    Remedial: ask whoever laid it, or look where it comes up, whether it lies in a duct; no digging near it while live. Else armoured cable.
     Fires on: circuits.warmth.cable = { kind = "t&e", line_mm2 = 4, cpc_mm2 = 1.5, length_m = 15, method = "D", concealed = false }
     Passes on: circuits.warmth.cable = { kind = "armoured", line_mm2 = 4, cpc_mm2 = 4, length_m = 15, method = "D", concealed = false }
     """
