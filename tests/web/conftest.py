@@ -16,6 +16,7 @@ from tests.web.stage import set_out
 HERE = Path(__file__).parent
 
 
+@pytest.hookimpl(tryfirst=True)             # before xdist reads the groups
 def pytest_collection_modifyitems(items: Iterable[pytest.Item]) -> None:
     for item in items:
         if item.path.is_relative_to(HERE):
