@@ -1,6 +1,7 @@
 """Invented circuits with a fault of a known kind and place, and what an instrument shows of them. Shares no code with the engine.
 
 Every conductor is a string of pieces; a whole set of wires is one conductance matrix, solved by numpy for each pair asked.
+How often and how big things are is invented, and is not what the engine holds likely: every kind has the same chance.
 """
 from __future__ import annotations
 
@@ -10,6 +11,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 PER_M = {"2.5": 0.00741, "1.5": 0.0121, "1.0": 0.0181, "4": 0.00461}            # Ω/m at 20 °C, IEC 60228
+LEAD_SD_OHM = 0.02                                                              # how far the null of a careful person's leads is out
+UNNULLED_OHM = (0.05, 0.15)                                                     # leads that nobody nulled
+LOAD_OHM = (15.0, 5000.0)                                                       # what is left plugged in: a heater to a charger
+LOADED, UNNULLED_TOO = 0.25, 0.1                                                # how often a load is left in; leads beside another fault
 KINDS = ("open", "loose joint", "spur", "joined straight", "bridge", "changed over", "earth off", "smaller", "lead not nulled")
 NOUGHT = math.inf
 
@@ -27,10 +32,17 @@ class Made:
     null_ohm: float = 0.0
     wires: list[tuple[str, str, float]] = field(default_factory=list)
     straight: str = ""
+    loads: list[tuple[str, float]] = field(default_factory=list)
+    unnulled: bool = False
 
     @property
     def truth(self) -> tuple[str, str, tuple[str, ...]]:
         return self.kind, self.core, self.place
+
+
+def drawn_ring(rng: np.random.Generator, most: int = 14) -> Made:
+    """A sound ring one time in ten, and each kind of fault as often."""
+    return made_ring(rng, str(rng.choice(["sound", *KINDS])), most)
 
 
 def made_ring(rng: np.random.Generator, kind: str = "", most: int = 14) -> Made:
@@ -40,9 +52,21 @@ def made_ring(rng: np.random.Generator, kind: str = "", most: int = 14) -> Made:
     real = [float(x) for x in rng.uniform(2, 12, n + 1)]
     told = [m * float(np.exp(0.2 * rng.standard_normal())) for m in real]
     sizes = {"L": "2.5", "N": "2.5", "E": str(rng.choice(["1.5", "1.5", "1.0", "2.5"]))}
-    made = Made(points, real, told, sizes, kind or str(rng.choice(KINDS)), null_ohm=float(0.015 * rng.standard_normal()))
+    made = Made(points, real, told, sizes, kind or str(rng.choice(KINDS)), null_ohm=float(LEAD_SD_OHM * rng.standard_normal()))
     _wire(rng, made)
+    left_as_found(rng, made)
     return made
+
+
+def left_as_found(rng: np.random.Generator, m: Made) -> None:
+    """What nobody did before testing: one or two loads left plugged in, and leads not nulled beside whatever else is wrong."""
+    if rng.random() < LOADED:
+        for p in rng.choice(m.points, int(rng.integers(1, 3)), replace=False):
+            ohm = float(np.exp(rng.uniform(*np.log(LOAD_OHM))))
+            m.loads.append((str(p), ohm))
+            m.wires.append((f"L.{p} contact", f"N.{p} contact", ohm))
+    if m.kind == "lead not nulled" or m.kind != "sound" and rng.random() < UNNULLED_TOO:
+        m.null_ohm, m.unnulled = float(rng.uniform(*UNNULLED_OHM)), True
 
 
 def _wire(rng: np.random.Generator, m: Made) -> None:
@@ -83,8 +107,6 @@ def _wire(rng: np.random.Generator, m: Made) -> None:
         m.place = between
         for c in "LN":
             ohm[c][at] = m.real_m[at] * PER_M["1.5"] + 0.004
-    elif m.kind == "lead not nulled":
-        m.null_ohm = float(rng.uniform(0.06, 0.15))
     m.wires += [(f"{c}.{stops[k]}", f"{c}.{stops[k + 1]}", ohm[c][k]) for c in "LNE" for k in range(n + 1)]
     m.wires += [(f"{c}.{p}", f"{land[c, k]}.{p} contact", touch[c][k]) for c in "LNE" for k, p in enumerate(m.points)]
 
