@@ -4,7 +4,6 @@ from __future__ import annotations
 import math
 import random
 import re
-from collections.abc import Mapping
 from dataclasses import FrozenInstanceError
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
@@ -17,7 +16,6 @@ from spareway.fact import (
     Formula,
     NotKnown,
     chosen,
-    flips_at,
     formula,
     glossary,
     highest,
@@ -442,24 +440,6 @@ def test_chosen_solved_simulated() -> None:
     drawn = simulated("demand_a", lambda: 61.0, [], seed=7, runs=1000, span=(58.0, 64.25))
     assert drawn.line() == "ID = 61 A: 1000 runs from seed 7, between 58 and 64.3"
     assert drawn.span == (58.0, 64.25)
-
-
-def test_flips_at_finds_the_turn() -> None:
-    """To one part in a million above or below; none where it never turns, is not known or is not positive."""
-    def within(limit: float, root: Fact[float]) -> Any:
-        def holds(changed: Mapping[Fact[Any], Any]) -> bool | None:
-            amount = changed.get(root, root.amount)
-            return None if amount > 1e4 else amount <= limit
-        return holds
-    root = stated("length_m", 21.0, "assumed")
-    assert flips_at(root, within(52.0, root)) == pytest.approx(52.0, rel=2e-6)
-    assert flips_at(root, within(13.0, root)) == pytest.approx(13.0, rel=2e-6)
-    assert flips_at(root, within(0.001, root)) is None
-    assert flips_at(root, lambda _: True) is None
-    beyond = stated("length_m", 9000.0, "assumed")
-    assert flips_at(beyond, within(1e9, beyond)) is None
-    for other in (unknown("length_m"), stated("length_m", 0.0), stated("method", "C")):
-        assert flips_at(other, lambda _: True) is None
 
 
 def test_facts_cannot_be_changed_and_are_told_apart_by_identity() -> None:

@@ -13,7 +13,7 @@ from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, flips_at, glossary
 from spareway.job.job import Installation, Job, read_job
 from spareway.rules import all_rules, rule_of
-from spareway.rules.base import VERDICTS, Finding, judge
+from spareway.rules.base import VERDICTS, Answer, Finding, judge
 from spareway.rules.disputes import disputes, held_back
 from spareway.rules.eyes import NAME, Item, asked, item_of, items, seen
 from spareway.rules.today import stops_as_found, told
@@ -46,11 +46,24 @@ def no_collector() -> Iterator[None]:
 
 
 def to_json(document: Any) -> str:
-    """One JSON text with fixed digits, sorted as built, ending in a newline."""
-    return json.dumps(_plain(document), ensure_ascii=False, indent=1) + "\n"
+    """One JSON text with fixed digits, sorted as built, ending in a newline; each heading and each thing of a list on a line."""
+    value = _plain(document)
+    if not isinstance(value, dict):
+        return _line_by_line(value) + "\n"
+    return "{\n" + ",\n".join(f"{_written(k)}: {_line_by_line(v)}" for k, v in value.items()) + "\n}\n"
+
+
+_written = json.JSONEncoder(ensure_ascii=False).encode
+
+
+def _line_by_line(value: Any) -> str:
+    """No text holds what is replaced here, its quotes being escaped. The library's own indenting takes several times as long."""
+    return _written(value).replace('}, {"', '},\n{"')
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, str):
+        return value
     if isinstance(value, float):
         return int(value) if value == int(value) else float(show(value, 6))
     if isinstance(value, Mapping):
@@ -164,9 +177,15 @@ def _gap(fact: Fact[Any]) -> dict[str, str]:
 
 def _ground(fact: Fact[Any], finding: Finding) -> dict[str, Any]:
     """What a finding rests on that nobody confirmed, and how far it may be out before the verdict turns."""
-    turns = flips_at(fact, finding.answer.again) if finding.answer and finding.answer.ok is not None else None
+    turns = _turn(fact, finding.answer) if finding.answer and finding.answer.ok is not None else None
     return {"quantity": fact.name, "says": glossary(fact.name).says, "is": str(fact), "how": fact.trust or fact.how,
             "at": fact.at or fact.where, "note": fact.note, "turns_at": turns}
+
+
+def _turn(root: Fact[Any], answer: Answer) -> float | None:
+    """The amount of a fact at which an answer turns; None where it does not rest on it or never does."""
+    holds = answer.along(root)
+    return flips_at(root, holds) if holds else None
 
 
 def _flips(finding: Finding) -> list[dict[str, Any]]:
@@ -178,7 +197,7 @@ def _flips(finding: Finding) -> list[dict[str, Any]]:
     out = []
     for root in roots:
         if root.name in TURNING and root.known:
-            turn = flips_at(root, answer.again)
+            turn = _turn(root, answer)
             if turn is not None:
                 out.append({"quantity": root.name, "at": root.at, "is": root.amount, "turns_at": turn,
                             "unit": glossary(root.name).unit})

@@ -15,7 +15,7 @@ from spareway.show import apart, plain, show
 from spareway.term import Term, least, most, sqrt
 
 __all__ = ["HOW", "Fact", "Formula", "NotKnown", "Step", "apart", "chosen", "flips_at", "formula", "glossary",
-           "highest", "least", "lowest", "most", "show", "simulated", "solved", "sqrt", "total", "unknown"]
+           "highest", "least", "lowest", "most", "moved", "show", "simulated", "solved", "sqrt", "total", "unknown"]
 
 T = TypeVar("T")
 HOW = ("measured", "marked", "enquiry", "declared", "drawing", "stated", "told", "assumed")    # the best known first
@@ -409,32 +409,78 @@ def simulated(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]],
     return _said(name, "simulated", text, run, inputs, source, span)
 
 
-def flips_at(root: Fact[float], holds: Callable[[Mapping[Fact[Any], Any]], bool | None]) -> float | None:
-    """The amount of `root` at which `holds({root: amount})` turns, sought above, then below; None if it never does.
+def moved(fact: Fact[Any], root: Fact[Any]) -> Callable[[Any], Any] | None:
+    """The amount of `fact` as a function of that of `root`, laid out once and asked often; None where it does not rest on it.
 
-    Range: searched by doubling to a thousand times and to a thousandth; then halved to one part in a million."""
+    As `fact.again({root: amount})`, at a third of the work; the function gives None where nothing can be worked out."""
+    if fact is root:
+        return lambda amount: amount
+    resting = _resting_on(fact, (root,))
+    if fact not in resting:
+        return None
+    at = {root: 0} | {each: i for i, each in enumerate(resting, 1)}
+    steps = [(each.formula, [i.amount for i in each.inputs], [(n, at[i]) for n, i in enumerate(each.inputs) if i in at])
+             for each in resting]
+    last = at[fact]
+
+    def run(amount: Any) -> Any:
+        made = [amount]
+        for recipe, amounts, places in steps:
+            for n, of in places:
+                amounts[n] = made[of]
+            made.append(_finite(recipe, amounts)[0])
+        return made[last]
+    return run
+
+
+Holds = Callable[[float], tuple[bool | None, float]]
+
+
+def flips_at(root: Fact[float], holds: Holds) -> float | None:
+    """The amount of `root` at which `holds(amount)` turns, sought above, then below; None if it never does.
+
+    holds: yes, no or cannot tell, and a margin that is nought about where it turns: it quickens the search and decides nothing.
+    Range: searched by doubling to a thousand times and to a thousandth; then closed in on to one part in a million."""
     if root.amount is None or not isinstance(root.amount, int | float) or root.amount <= 0:
         return None
-    now = holds({})
+    start = float(root.amount)
+    now, margin = holds(start)
     for factor in (2.0, 0.5):
-        near = float(root.amount)
+        near, near_by = start, margin
         for _ in range(10):
             far = near * factor
-            there = holds({root: far})
+            there, far_by = holds(far)
             if there is None:
                 break
             if there != now:
-                return _halve(root, holds, near, far, now)
-            near = far
+                return _closed_in(holds, now, (near, near_by), (far, far_by))
+            near, near_by = far, far_by
     return None
 
 
-def _halve(root: Fact[float], holds: Callable[[Mapping[Fact[Any], Any]], bool | None], near: float, far: float,
-           now: bool | None) -> float | None:
-    while abs(far - near) > 1e-6 * abs(near):
-        middle = (near + far) / 2
-        if holds({root: middle}) == now:
-            near = middle
+def _closed_in(holds: Holds, now: bool | None, near: tuple[float, float], far: tuple[float, float]) -> float:
+    """The last amount at which `holds` is still `now`: never more steps than one more than by halving.
+
+    Source: Oliveira and Takahashi, "An enhancement of the bisection method average performance preserving minmax optimality",
+    ACM TOMS 47(1), 2020, with their k1 0.2, k2 2, n0 1."""
+    (near_x, near_by), (far_x, far_by) = near, far
+    wide = start = abs(far_x - near_x)
+    eps, reach = 0.5e-6 * min(near_x, far_x), 0.5e-6 * min(near_x, far_x)
+    while reach < start:                                    # twice what halving alone would still have to search
+        reach *= 2
+    while wide > 2 * eps:
+        middle = (near_x + far_x) / 2
+        crossing = (near_x * far_by - far_x * near_by) / (far_by - near_by) if far_by != near_by else middle
+        if not min(near_x, far_x) <= crossing <= max(near_x, far_x):        # a margin that says nothing here, or none
+            crossing = middle
+        side, off = (1.0 if middle >= crossing else -1.0), abs(middle - crossing)
+        bent = crossing + side * 0.2 * wide * wide / start if 0.2 * wide * wide / start <= off else middle
+        slack = reach - wide / 2
+        tried = bent if abs(bent - middle) <= slack else middle - side * slack
+        said, by = holds(tried)
+        if said == now:
+            near_x, near_by = tried, by
         else:
-            far = middle
-    return near
+            far_x, far_by = tried, by
+        wide, reach = abs(far_x - near_x), reach / 2
+    return near_x

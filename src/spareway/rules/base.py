@@ -1,13 +1,14 @@
 """What a rule is, what it answers, and how a Design is judged. A rule compares; it never computes."""
 from __future__ import annotations
 
+import math
 import operator
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from spareway.fact import Fact, NotKnown, apart, glossary, show
+from spareway.fact import Fact, Holds, NotKnown, apart, glossary, moved, show
 from spareway.rules.crash import CRASHES, RuleCrash
 from spareway.tables import NoRow
 
@@ -49,6 +50,41 @@ class Answer:
             return self.ok
         value, limit = (fact.again(changed) for fact in self.facts[:2])
         return None if value is None or limit is None else bool(TESTS[self.relation](value, limit))
+
+    def along(self, root: Fact[Any]) -> Holds | None:
+        """What it would be, and by what share of its limit, for other amounts of one fact; None where it does not rest on it."""
+        if not self.parts:
+            return _along(self, root) if self.relation else None
+        parts = [(part.along(root), part) for part in self.parts]
+        if not any(asked for asked, _ in parts):
+            return None
+        held: list[Holds] = [asked or part._as_it_is() for asked, part in parts]
+        decided, pick = (True, max) if self.join == "any" else (False, min)
+
+        def holds(amount: float) -> tuple[bool | None, float]:
+            said = [each(amount) for each in held]
+            verdicts = [ok for ok, _ in said]
+            margin = pick([by for ok, by in said if ok is not None], default=0.0)
+            return decided if decided in verdicts else None if None in verdicts else not decided, margin
+        return holds
+
+    def _as_it_is(self) -> Holds:
+        ok = self.again({})
+        return lambda _: (ok, math.inf if ok else -math.inf)
+
+
+def _along(leaf: Answer, root: Fact[Any]) -> Holds | None:
+    value, limit = leaf.facts[:2]
+    left, right = moved(value, root), moved(limit, root)
+    if left is None and right is None:
+        return None
+    test, sign = TESTS[leaf.relation], 1.0 if leaf.relation == "at least" else -1.0
+    share = sign / (abs(limit.amount or 0.0) or 1.0)
+
+    def holds(amount: float) -> tuple[bool | None, float]:
+        is_, at = left(amount) if left else value.amount, right(amount) if right else limit.amount
+        return (None, 0.0) if is_ is None or at is None else (test(is_, at), (is_ - at) * share)
+    return holds
 
 
 TESTS: dict[str, Callable[[float, float], bool]] = {"at most": operator.le, "at least": operator.ge, "below": operator.lt}

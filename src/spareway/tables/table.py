@@ -71,6 +71,7 @@ class Table:
     rows: tuple[Row, ...]
     same: Mapping[str, Mapping[str, str]]
     _editions: dict[str, dict[tuple[Any, ...], Row]] = field(default_factory=dict)
+    _beside: dict[str, dict[tuple[Any, ...], list[Row]]] = field(default_factory=dict)
 
     def of(self, books: Books) -> Iterator[Row]:
         """The rows of the chosen edition."""
@@ -84,23 +85,39 @@ class Table:
             self._editions[books.bs7671] = found
         return found
 
+    def _rows_of(self, books: Books, lead: tuple[Any, ...]) -> list[Row]:
+        """The rows of the chosen edition that differ from one another in their last key only: those with these keys before it."""
+        groups = self._beside.get(books.bs7671)
+        if groups is None:
+            groups = self._beside[books.bs7671] = {}
+            for row in self.of(books):
+                groups.setdefault(row.keys[:-1], []).append(row)
+        found = groups.get(lead, [])
+        if found and all(map(_same, found[0].keys, lead)):          # 1 and true are one key to Python
+            return found
+        return [row for row in self.of(books) if all(map(_same, row.keys[:-1], lead))]
+
     def find(self, books: Books, amounts: tuple[Any, ...]) -> Row:
         """The row for these keys. Errors: NoRow, never a row from another edition or beyond the last one."""
-        wanted = tuple([self.same[key].get(a, a) if key in self.same else a for key, a in zip(self.keys, amounts, strict=True)])
+        wanted = amounts
+        if self.same:
+            wanted = tuple([self.same[key].get(a, a) if key in self.same else a
+                            for key, a in zip(self.keys, amounts, strict=True)])
         there = self._by_keys(books).get(wanted)
         if there and all(map(_same, there.keys, wanted)):          # 1 and true are one key to Python
             return there
-        rows = [row for row in self.of(books) if all(map(_same, row.keys[:-1], wanted[:-1]))]
-        last = wanted[-1]
-        exact = next((row for row in rows if _same(row.keys[-1], last)), None)
-        if exact:
-            return exact
-        if _is_number(last) and self.between_rows == "next-larger":
+        rows, last = self._rows_of(books, wanted[:-1]), wanted[-1]
+        number = _is_number(last) and bool(rows) and _is_number(rows[0].keys[-1])
+        if number:
+            exact = next((row for row in rows if _near(row.keys[-1], last)), None)
+            if exact:
+                return exact
+        if number and self.between_rows == "next-larger":
             larger = min((row for row in rows if row.keys[-1] > last), key=_last, default=None)
             if larger:
                 taken = f"the row of {said(larger.keys[-1])}" if math.isfinite(larger.keys[-1]) else "the last row"
                 return replace(larger, note="; ".join(each for each in (taken, larger.note) if each))
-        if _is_number(last) and self.between_rows == "interpolate":
+        if number and self.between_rows == "interpolate":
             sourced = [row for row in rows if row.trust in SOURCED]
             low = max((row for row in sourced if row.keys[-1] < last), key=_last, default=None)
             high = min((row for row in sourced if row.keys[-1] > last), key=_last, default=None)
@@ -127,9 +144,16 @@ def _is_number(amount: Any) -> bool:
 
 def _same(key: Any, amount: Any) -> bool:
     """Words exactly; numbers within a billionth."""
-    if _is_number(key) and _is_number(amount):
-        return bool(key == amount) or math.isfinite(key) and abs(key - amount) <= _SAME * abs(key)
-    return type(key) is type(amount) and bool(key == amount)
+    if type(key) is type(amount) and key == amount:
+        return True
+    if type(key) is str or type(amount) is str:
+        return False
+    return _is_number(key) and _is_number(amount) and _near(key, amount)
+
+
+def _near(key: float, amount: float) -> bool:
+    """Numbers within a billionth of the less of them: what has no end is near nothing else."""
+    return key == amount or abs(key - amount) <= _SAME * min(abs(key), abs(amount))
 
 
 def _last(row: Row) -> Any:
