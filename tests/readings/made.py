@@ -40,9 +40,10 @@ class Made:
         return self.kind, self.core, self.place
 
 
-def drawn_ring(rng: np.random.Generator, most: int = 14) -> Made:
-    """A sound ring one time in ten, and each kind of fault as often."""
-    return made_ring(rng, str(rng.choice(["sound", *KINDS])), most)
+def drawn_ring(rng: np.random.Generator, most: int = 14, kind: str = "") -> Made:
+    """A sound ring one time in ten, and each kind of fault as often; or of the kind asked for."""
+    drawn = str(rng.choice(["sound", *KINDS]))
+    return made_ring(rng, kind or drawn, most)
 
 
 def made_ring(rng: np.random.Generator, kind: str = "", most: int = 14) -> Made:

@@ -76,3 +76,10 @@ def linked_ohm(m: MadeRadial, cores: str, point: str) -> float:
 def lead_ohm(m: MadeRadial, core: str, point: str) -> float:
     """One core from the board to its contact at a point by a long lead, nothing linked (Ω)."""
     return between_ohm(m.wires, f"{core}.{HOME}", f"{core}.{point} contact")
+
+
+def true_radial_ohm(m: Made, probe: str) -> float:
+    """By the name of a reading: "L-E p3" with these two linked at the board, or "lead N p3"."""
+    assert isinstance(m, MadeRadial)
+    words = probe.split()
+    return lead_ohm(m, words[1], words[2]) if words[0] == "lead" else linked_ohm(m, words[0].replace("-", ""), words[1])
