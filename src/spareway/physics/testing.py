@@ -80,6 +80,16 @@ def rcd_in_window(time_ms: float, least_ms: float, greatest_ms: float) -> bool:
     return at_least(time_ms, least_ms) and at_most(time_ms, greatest_ms)
 
 
+@formula("BS EN 61008; BS EN 61009")
+def ramp_ma(residual_ma: float, ramp_share: float) -> float:
+    """Rising residual current at which a device trips, at one of its bounds.
+
+    Range: the shares are of its type and of the shape of the test current.
+    Case: published/testing.toml#ramp-bound
+    """
+    return residual_ma * ramp_share
+
+
 # ---- leakage --------------------------------------------------------------------------------------------------------
 @formula("BS 7671 531.3.2")
 def leakage_limit_ma(residual_ma: float, leakage_share: float) -> float:
