@@ -11,9 +11,11 @@ import numpy as np
 
 from spareway.readings import following as following_
 from spareway.readings import rank as rank_
+from spareway.readings.radial import Reached, radial
 from spareway.readings.ring import ring
 from spareway.readings.wired import Wired
 from tests.readings.made import PER_M, Made, drawn_ring, shown, true_ohm
+from tests.readings.made_radial import THINNER, drawn_radial, true_radial_ohm
 
 SMALLER = dict.fromkeys("LN", PER_M["1.5"] / PER_M["2.5"])
 PROPOSED = 3                                    # readings it may propose before it is judged for the last time
@@ -38,6 +40,7 @@ class Case:
     wired: Wired
     ohm: Callable[[Made, str], float]
     seed: tuple[int, ...]
+    lead: str = "leg A"
 
     def shows(self, probe: str) -> float:
         """The same reading whenever it is asked for."""
@@ -50,6 +53,16 @@ def ring_case(seed: int, number: int, kind: str = "", most: int = 14) -> Case:
     made = drawn_ring(np.random.default_rng([seed, number]), most, kind)
     wired = ring(made.points, made.told_m, {c: PER_M[s] * 1000 for c, s in made.sizes.items()}, SMALLER)
     return Case(made, wired, true_ohm, (seed, number))
+
+
+def radial_case(seed: int, number: int, most: int = 12) -> Case:
+    """The same of the radials."""
+    made = drawn_radial(np.random.default_rng([seed, number]), most)
+    per_m = {c: PER_M[s] * 1000 for c, s in made.sizes.items()}
+    line = made.sizes["L"]
+    smaller = dict.fromkeys("LN", PER_M[THINNER[line]] / PER_M[line])
+    wired = radial([Reached(p, f, m, per_m, smaller) for p, f, m in zip(made.points, made.parents, made.told_m, strict=True)])
+    return Case(made, wired, true_radial_ohm, (seed, number), "lead")
 
 
 def judged(case: Case, engine: Engine = PURE) -> dict[str, Any]:
@@ -86,7 +99,7 @@ def fixed(case: Case, engine: Engine, suspect: str) -> list[Any]:
     points = case.made.points
     outwards = sorted(range(len(points)), key=lambda j: abs(j - (len(points) - 1) / 2))
     minutes = 0.0
-    for probe in [f"leg A {c} {points[j]}" for j in outwards for c in "LNE" if c in suspect][:MOST]:
+    for probe in [f"{case.lead} {c} {points[j]}" for j in outwards for c in "LNE" if c in suspect][:MOST]:
         ranked = engine.further(ranked, {probe: case.shows(probe)})
         minutes += case.wired.probes[probe].minutes
         if ranked.faults[0][1] >= SURE:

@@ -9,7 +9,7 @@ import pytest
 from spareway.readings.wired import PRIORS_RING
 from studies.ranked import report
 from studies.reliability import Said, bins, drawing, mean
-from tests.readings.judged import NO_FAULT, PROPOSED, judged, ring_case
+from tests.readings.judged import MOST, NO_FAULT, PROPOSED, SURE, judged, radial_case, ring_case
 
 SEED, RINGS, POINTS = 21, 6, 5                  # small rings: the pure engine takes a third of a second for each with what it proposes
 
@@ -51,3 +51,15 @@ def test_promised_and_true_by_hand() -> None:
     assert (high.promised, high.true) == (pytest.approx((3 * 0.95 + 0.93) / 4), 0.75)
     assert mean(said[:10]) == (pytest.approx(0.6), pytest.approx(0.6))
     assert drawing([("at once", said)], "what was promised").count("<circle") == 3                        # two bins and the legend
+
+
+def test_radials_are_judged_the_same_way() -> None:
+    """A radial's fixed order goes by the long lead as well, and ends sooner only where it is sure."""
+    for number in range(2):
+        row = judged(radial_case(SEED, number, most=4))
+        assert len(row["steps"]) == PROPOSED + 1
+        assert row["at_once"] is (row["steps"][0]["p_exact"] >= SURE)
+        if not row["at_once"]:
+            minutes, sure, _ = row["fixed"]
+            assert minutes % 2 == 0
+            assert sure or minutes == 2 * min(MOST, row["points"] * (3 if minutes > 2 * row["points"] else 1))
