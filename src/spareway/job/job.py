@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, is_fact, nearest, over, read, trail
@@ -37,7 +38,7 @@ class Installation(Parts):
         doc = over(self.doc, top, faults)
         faults += refs.stale_landings(self.doc, top)
         stand = tuple(r for r in self.readings if _wired_alike(r, self.doc, doc))
-        out = _installation(doc, self.stage, self.about, stand, self.observations, faults, disputes=self.disputes)
+        out = _installation(doc, self.stage, self.about, stand, self.observations, faults, self.disputes)
         _raise(faults)
         return out
 
@@ -94,12 +95,11 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     states = _states(docs, about, extra, faults)
     readings, observations = rows[Reading], rows[Observation]
     built: dict[str, Installation] = {}
-    things: Things = {}
     for stage, doc in states.items():
         own = tuple(d for d in disputes if d.file in STAGE_FILES[stage] or stage != "found" and d.file.startswith("option-"))
         measured = blurred(_with_readings(doc, stage, states["found"], readings, faults), own)
         stand = tuple(r for r in readings if r.stage == stage or r.stage == "found" and _wired_alike(r, states["found"], doc))
-        built[stage] = _installation(measured, stage, about, stand, observations, faults, things, own)
+        built[stage] = _installation(measured, stage, about, stand, observations, faults, own)
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     for name, kept in (("readings.csv", readings), ("observations.csv", observations), ("events.csv", rows[Event]),
@@ -126,12 +126,19 @@ def _disputes(files: Mapping[str, str], faults: Faults) -> tuple[Dispute, ...]:
 
 def _doc(name: str, text: str, faults: Faults) -> Doc:
     try:
-        doc = read(name, text)
+        doc, hidden = _read(name, text)
     except InputError as problem:
         faults += problem.faults
         return Doc({}, {(): (name, 1)})
-    faults += hidden_characters(doc, text)
+    faults += hidden
     return doc
+
+
+@lru_cache(32)
+def _read(name: str, text: str) -> tuple[Doc, tuple[Fault, ...]]:
+    """A text and its hidden characters, kept: of a job that changed one file was touched. Nobody writes into a document."""
+    doc = read(name, text)
+    return doc, tuple(hidden_characters(doc, text))
 
 
 def _tables_only(doc: Doc, faults: Faults) -> Doc:
@@ -155,9 +162,12 @@ def _about(doc: Doc, faults: Faults) -> JobFile:
 def _rows(name: str, files: Mapping[str, str], cls: type, faults: Faults) -> Any:
     if name not in files:
         return ()
-    rows, wrong = read_rows(name, files[name], cls)
+    rows, wrong = _read_rows(name, files[name], cls)
     faults += wrong
     return rows
+
+
+_read_rows = lru_cache(16)(read_rows)
 
 
 def _states(docs: Mapping[str, Doc], about: JobFile, extra: Sequence[Doc], faults: Faults) -> dict[str, Doc]:
@@ -187,37 +197,41 @@ def _states(docs: Mapping[str, Doc], about: JobFile, extra: Sequence[Doc], fault
     return states
 
 
-Things = dict[tuple[str, str, int], Any]        # what was built, by table, name and the very table it was built from
+Things = dict[tuple[str, str, int], tuple[Any, Any]]    # what was built, by table, name and the very table it was built from
+MOST_THINGS = 2048
+_built: Things = {}                             # kept with its table, so that no other table takes its number
 
 
 def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading, ...], observations: tuple[Observation, ...],
-                  faults: Faults, built: Things | None = None, disputes: tuple[Dispute, ...] = ()) -> Installation:
-    """An installation out of a document. What an overlay left alone is not built again."""
+                  faults: Faults, disputes: tuple[Dispute, ...] = ()) -> Installation:
+    """An installation out of a document. What was built from the same lines is not built again: a thing never changes."""
     known = by_key(Parts)
     for key in [k for k in doc.data if k not in known and k != "remove"]:
         faults.append(doc.fault((key,), "", f"there is no table {key}", f"one of {', '.join(known)}", nearest(key, known)))
-    parts = {spec.name: _things(spec, doc, faults, {} if built is None else built) for spec in specs(Parts)}
+    if len(_built) > MOST_THINGS:
+        _built.clear()
+    parts = {spec.name: _things(spec, doc, faults) for spec in specs(Parts)}
     inst = Installation(**parts, stage=stage, doc=doc, about=about, readings=readings, observations=observations,
                         disputes=disputes)
     faults += refs.in_installation(inst, doc)
     return inst
 
 
-def _things(spec: Spec, doc: Doc, faults: Faults, built: Things) -> dict[str, Any]:
+def _things(spec: Spec, doc: Doc, faults: Faults) -> dict[str, Any]:
     """Everything under one table, by name."""
     out: dict[str, Any] = {}
     table = doc.data.get(spec.key, {})
     assert spec.of is not None
     for name, entry in table.items():
         key = (spec.key, name, id(entry))
-        if key not in built:
+        if key not in _built:
             before = len(faults)
             thing: Any = build(spec.of, entry, (spec.key, name), doc, faults)
             if len(faults) > before:
                 out[name] = thing
                 continue
-            built[key] = thing
-        out[name] = built[key]
+            _built[key] = entry, thing
+        out[name] = _built[key][1]
     return out
 
 
