@@ -19,9 +19,9 @@ NO_TRIP = ("no-trip", "no trip", "low current", "three wire")      # how a row s
 
 @dataclass(frozen=True, slots=True)
 class Accuracy:
-    """How far a reading may be out: `percent` of it and `digits_n` digits in good order, `worst_percent` at worst by the standard.
+    """How far a reading may be out: `percent` of it and `digits_n` digits in good order, `worst_percent` by its standard.
 
-    digit: the last of the display up to `digit_to`, ten times that beyond; end: the least end of its range, 0 where none is told."""
+    digit: the last of the display up to `digit_to`, ten times that beyond; end: the least end of its range, 0 where not told."""
     function: str
     worst_percent: float
     percent: float
