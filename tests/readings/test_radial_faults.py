@@ -9,7 +9,7 @@ import pytest
 from spareway.readings.radial import HOME, Reached, radial
 from spareway.readings.rank import rank
 from spareway.readings.wired import Wired
-from tests.readings.made import between_ohm
+from tests.readings.plainly import engine_ohm, plain_ohm
 
 COPPER = {"L": 7.41, "N": 7.41, "E": 12.1}                                      # mΩ/m at 20 °C, IEC 60228
 SMALLER = dict.fromkeys("LN", 12.1 / 7.41)
@@ -26,13 +26,7 @@ def test_every_fault_reads_as_its_network_solved_plainly() -> None:
     for fault in wired.faults:
         for name in draw.sample(list(wired.probes), 6):
             probe = wired.probes[name]
-            across = wired.arrangements[probe.arrangement]
-            edited = {frozenset((e.a, e.b)): e.new_ohm for e in fault.edits}
-            links = [(str(k.a), str(k.b), edited.pop(frozenset((k.a, k.b)), k.ohm)) for k in wired.network.links]
-            links += [(*map(str, sorted(pair)), ohm) for pair, ohm in edited.items()] + [(str(a), str(b), ohm) for a, b, ohm in across]
-            plainly = between_ohm([(a, b, math.inf if ohm > 1e3 else ohm) for a, b, ohm in links], str(probe.a), str(probe.b))
-            engine = wired.network.between(probe.a, probe.b, across, fault.edits).ohm
-            assert engine > 90 if plainly == math.inf else engine == pytest.approx(plainly, abs=1e-4), (fault.says, name)
+            assert engine_ohm(wired, fault, probe) == pytest.approx(plain_ohm(wired, fault, probe), abs=1e-8), (fault.says, name)
 
 
 def test_a_protective_conductor_open_on_a_branch_is_told_from_one_off_an_accessory() -> None:

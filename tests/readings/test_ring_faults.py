@@ -4,15 +4,17 @@ from __future__ import annotations
 import itertools
 import math
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from spareway.readings.following import following
-from spareway.readings.network import OPEN_OHM
+from spareway.readings.network import Edit, Link, Network
 from spareway.readings.rank import further, rank
 from spareway.readings.ring import ring
-from tests.readings.made import KINDS, PER_M, between_ohm, made_ring, plain, shown, true_ohm
+from tests.readings.made import KINDS, PER_M, made_ring, plain, shown, true_ohm
+from tests.readings.plainly import engine_ohm, plain_ohm
 
 COPPER = {"L": 7.41, "N": 7.41, "E": 12.1}                                      # mΩ/m at 20 °C, IEC 60228
 SMALLER = dict.fromkeys("LN", 12.1 / 7.41)                                       # 1.5 mm² in the place of 2.5
@@ -69,30 +71,48 @@ def test_a_sound_ring_of_unequal_cores_is_called_sound(size: str) -> None:
 
 
 def test_every_fault_reads_as_its_network_solved_plainly() -> None:
-    """The second way: each fault's links written out anew and solved by numpy, to a tenth of a milliohm; over range with over range."""
+    """The second way: each fault's links written out anew and solved by numpy; over range where nothing joins the two places."""
     wired = ring(["p1", "p2", "p3", "p4"], [3, 5, 4, 6, 7], COPPER, SMALLER)
     draw, probes = random.Random(1), list(wired.probes)
     for fault in wired.faults:
         for name in draw.sample(probes, 6):
             probe = wired.probes[name]
-            across = fault.laid.get(probe.arrangement, wired.arrangements[probe.arrangement])
-            edited = {frozenset((e.a, e.b)): e.new_ohm for e in fault.edits}
-            links = [(str(k.a), str(k.b), edited.pop(frozenset((k.a, k.b)), k.ohm)) for k in wired.network.links]
-            links += [(*map(str, sorted(pair)), ohm) for pair, ohm in edited.items()] + [(str(a), str(b), ohm) for a, b, ohm in across]
-            plainly = between_ohm([(a, b, math.inf if ohm >= OPEN_OHM else ohm) for a, b, ohm in links], str(probe.a), str(probe.b))
-            engine = wired.network.between(probe.a, probe.b, across, fault.edits).ohm
-            assert engine > 90 if plainly == math.inf else engine == pytest.approx(plainly, abs=1e-4), (fault.says, name)
+            assert engine_ohm(wired, fault, probe) == pytest.approx(plain_ohm(wired, fault, probe), abs=1e-8), (fault.says, name)
 
 
 def test_how_a_reading_moves_with_a_length() -> None:
-    """The slope by the current through a stretch equals that by making the stretch a little longer."""
-    metres = [3.0, 5, 4, 6, 7]
-    wired = ring(["p1", "p2", "p3", "p4"], metres, COPPER, SMALLER)
-    probe = wired.probes["L-E p3"]
-    for section in range(5):
-        longer = ring(["p1", "p2", "p3", "p4"], [m * (1.0001 if i == section else 1) for i, m in enumerate(metres)], COPPER, SMALLER)
-        moved, still = (w.network.between(probe.a, probe.b, w.arrangements["L-E"]) for w in (longer, wired))
-        assert still.by_unknown_ohm[section] == pytest.approx((moved.ohm - still.ohm) / 0.0001 * 0.2, rel=1e-3)
+    """Under every fault: the slope by the current through a stretch equals that by making the stretch a little longer."""
+    metres, points, draw = [3.0, 5, 4, 6, 7], ["p1", "p2", "p3", "p4"], random.Random(2)
+    wired = ring(points, metres, COPPER, SMALLER)
+    longer = [ring(points, [m * (1.00001 if i == section else 1) for i, m in enumerate(metres)], COPPER, SMALLER) for section in range(5)]
+    for number, fault in enumerate(wired.faults):
+        probe = wired.probes[draw.choice(list(wired.probes))]
+        still = wired.shift(fault, probe)
+        if still is None or still.ohm == math.inf:
+            continue
+        for section in range(5):
+            moved = engine_ohm(longer[section], longer[section].faults[number], probe) - still.ohm
+            assert still.by_unknown_ohm[section] == pytest.approx(moved / 0.00001 * 0.2, rel=1e-3, abs=1e-6), (fault.says, probe.says)
+
+
+def test_how_a_reading_moves_with_the_size_of_a_joint() -> None:
+    """The slope by a joint's own doubt equals that by making the joint a little worse."""
+    wired = ring(["p1", "p2", "p3", "p4"], [3, 5, 4, 6, 7], COPPER, SMALLER)
+    fault = next(f for f in wired.faults if f.name == ("loose joint", "L", ("p2", "p3")))
+    (edit,), probe = fault.edits, wired.probes["L-N p4"]
+    worse = replace(edit, new_ohm=edit.new_ohm + 1e-5 * edit.own_ohm)
+    still, moved = (wired.network.between(probe.a, probe.b, wired.arrangements["L-N"], (e,)) for e in (edit, worse))
+    assert still.by_own_ohm == pytest.approx((moved.ohm - still.ohm) / 1e-5, rel=1e-3)
+
+
+def test_what_cannot_be_asked_of_a_network() -> None:
+    """No resistance, a cut along with other changes, and a change that joins what was apart are refused, not reckoned wrong."""
+    with pytest.raises(ValueError, match="not a resistance"):
+        Network(2, [Link(0, 1, 0.0)])
+    line = Network(4, [Link(0, 1, 1.0), Link(1, 2, 1.0)])
+    for edits in ((Edit(0, 1, math.inf, 1.0), Edit(1, 2, 2.0, 1.0)), (Edit(2, 3, 1.0),)):
+        with pytest.raises(ValueError, match="a cut stands alone"):
+            line.between(0, 2, (), edits)
 
 
 def test_invented_rings() -> None:

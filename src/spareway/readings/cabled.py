@@ -58,9 +58,10 @@ class Cabled:
         links += [Link(self.stop(c, j + 1), self.face(c, j), CONTACT_OHM) for c in CORES for j in range(len(self.points))]
         return Network(3 * len(self.stops) + 3 * len(self.points), links)
 
-    def edit(self, core: str, section: Section, new_ohm: float, own_ohm: float = 0.0) -> Edit:
+    def edit(self, core: str, section: Section, new_ohm: float, own_ohm: float = 0.0, grows: float = 1.0) -> Edit:
         """One core of a section made otherwise."""
-        return Edit(self.stop(core, section.a), self.stop(core, section.b), new_ohm, self.section_ohm(core, section), own_ohm)
+        a, b = self.stop(core, section.a), self.stop(core, section.b)
+        return Edit(a, b, new_ohm, self.section_ohm(core, section), own_ohm, grows)
 
     def laid(self, *pairs: tuple[str, int, str, int]) -> Across:
         """Links across stops: (core, stop, other core, its stop)."""
@@ -101,20 +102,19 @@ class Cabled:
 
     def _changed_over(self) -> Iterator[Fault]:
         for (one, other), (j, p) in itertools.product((("L", "N"), ("N", "E"), ("L", "E")), enumerate(self.points)):
-            off = [Edit(self.stop(c, j + 1), self.face(c, j), OPEN_OHM, CONTACT_OHM) for c in (one, other)]
-            on = [Edit(self.stop(a, j + 1), self.face(b, j), CONTACT_OHM) for a, b in ((one, other), (other, one))]
+            there, here = self.face(one, j), self.face(other, j)
             yield Fault("changed over", one + other, (p,), f"{CORES[one]} and {CORES[other]} are changed over at {p}",
-                        CHANGED[one + other], (*off, *on))
+                        CHANGED[one + other], lands={there: here, here: there})
 
     def _earth_off(self) -> Iterator[Fault]:
         for j, p in enumerate(self.points):
             yield Fault("earth off", "E", (p,), f"the protective conductor is off the accessory at {p}", 1.0,
-                        (Edit(self.stop("E", j + 1), self.face("E", j), OPEN_OHM, CONTACT_OHM),))
+                        lands={self.face("E", j): None})
 
     def _smaller(self) -> Iterator[Fault]:
         for s in self.sections:
             a, b = self.between(s)
-            edits = tuple(self.edit(c, s, s.metres * s.ohm_per_m[c] * by + END_OHM) for c, by in s.smaller_by.items())
+            edits = tuple(self.edit(c, s, s.metres * s.ohm_per_m[c] * by + END_OHM, grows=by) for c, by in s.smaller_by.items())
             if edits:
                 yield Fault("smaller", "", (a, b), f"a smaller cable between {a} and {b}", 1.0, edits)
 

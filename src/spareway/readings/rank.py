@@ -6,9 +6,11 @@ joint. A reading over range is an outcome of its own. Faults far behind are drop
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
+from spareway.readings.network import Shift, dot
 from spareway.readings.wired import Fault, Wired
 
 __all__ = ["OVER_OHM", "Believed", "Ranked", "Seen", "further", "rank"]
@@ -19,8 +21,9 @@ NULL_OHM, ENDS_OHM = 0.02, 0.003                # how far null and terminations 
 # A tester in good order: 3 % and two digits, common practice, no source; BS EN 61557-4 allows 30 % at worst
 READS, DIGITS_OHM, SHOWN_OHM = 0.03, 0.02, 0.005            # the instrument: share of the reading, two digits, half a digit shown
 MISSED = 12.0                                   # nats against a fault that is over range where a number was shown, or the reverse
-BEHIND = 30.0                                   # nats behind the best, at which a fault is dropped
-STEP = 6                                        # readings between two droppings
+LOADED, LOAD_OHM = 4.0, 10.0                    # nats for a load left in, the least it shows; common practice, no source
+BEHIND = 25.0                                   # nats behind the best, at which a fault is dropped
+STEP = 3                                        # readings between two droppings
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,49 +36,82 @@ class Seen:
 
 
 class Believed:
-    """One fault and what the readings so far say of it: its log-likelihood, and the unknowns as they then stand."""
+    """One fault and what the readings so far say of it: its log-likelihood, and the unknowns as they then stand.
+
+    Each reading narrows the unknowns along one direction; `mean` and the directions say all that a matrix would."""
+    __slots__ = ("_along", "_seen", "_spread", "fault", "mean", "nats", "wired")
 
     def __init__(self, fault: Fault, wired: Wired) -> None:
         self.fault, self.wired = fault, wired
         self.nats = math.log(fault.weight)
-        size = wired.network.unknowns + 2
-        self.mean = [0.0] * size
-        self.spread = [[1.0 if i == j else 0.0 for j in range(size)] for i in range(size)]
+        self.mean = [0.0] * (wired.network.unknowns + 2)
+        self._along: list[list[float]] = []
+        self._spread: list[list[float]] | None = None
+        self._seen: dict[str, Seen] = {}
 
     def seen(self, probe: str) -> Seen:
         """What this fault leads to expect of a reading."""
-        of = self.wired.probes[probe]
-        across = self.fault.laid.get(of.arrangement, self.wired.arrangements[of.arrangement])
-        shift = self.wired.network.between(of.a, of.b, across, self.fault.edits)
-        ohm = max(shift.ohm, 0.0) + self.fault.offset_ohm
-        scale = 1 / (min(ohm, OVER_OHM) + SOFT_OHM)
-        instrument = ((READS * ohm) ** 2 + DIGITS_OHM ** 2 + SHOWN_OHM ** 2) / 3 + ENDS_OHM ** 2
-        null_ohm = self.fault.offset_sd_ohm or NULL_OHM
-        moves = tuple(x * scale for x in (*shift.by_unknown_ohm, shift.by_own_ohm, null_ohm))
-        return Seen(ohm > 0.9 * OVER_OHM, -math.log(scale), moves, instrument * scale ** 2 + 1e-4)
+        if probe not in self._seen:
+            shift = self.wired.shift(self.fault, self.wired.probes[probe])
+            self._seen[probe] = expected(self.fault, shift) if shift and shift.ohm < math.inf else OVER
+        return self._seen[probe]
 
     def foretold(self, probe: str) -> tuple[bool, float, float]:
         """Over range or not, and the mean and variance of log(Ω), by what the readings so far say of the unknowns."""
         seen = self.seen(probe)
-        _, variance = self._along(seen)
-        return seen.over, seen.log_ohm + math.fsum(map(float.__mul__, seen.moves, self.mean)), variance
+        if seen.over:
+            return True, 0.0, 0.0
+        if self._spread is None:                  # asked many times between two readings, a matrix is the shorter way
+            size = len(self.mean)
+            self._spread = [self._narrowed([1.0 if i == j else 0.0 for i in range(size)]) for j in range(size)]
+        left, moved = self._left(seen)
+        return False, seen.log_ohm + moved, seen.doubt + dot(seen.moves, left)
 
-    def _along(self, seen: Seen) -> tuple[list[float], float]:
-        along = [math.fsum(map(float.__mul__, row, seen.moves)) for row in self.spread]
-        return along, seen.doubt + math.fsum(map(float.__mul__, seen.moves, along))
+    def _left(self, seen: Seen) -> tuple[list[float], float]:
+        """How the unknowns as they now stand go with a reading, and by how much they have moved it already."""
+        left = [dot(row, seen.moves) for row in self._spread] if self._spread else self._narrowed(seen.moves)
+        return left, dot(seen.moves, self.mean)
+
+    def _narrowed(self, moves: Sequence[float]) -> list[float]:
+        left = [*moves]
+        for along in self._along:
+            share = dot(along, moves)
+            left = [x - share * y for x, y in zip(left, along, strict=True)]
+        return left
 
     def reads(self, probe: str, ohm: float) -> None:
         """Takes in one reading (Ω, infinite over range)."""
         seen = self.seen(probe)
         if seen.over or ohm > OVER_OHM:
-            self.nats -= 0.0 if seen.over and ohm > OVER_OHM else MISSED
+            self.nats -= otherwise(seen, ohm)
             return
-        along, variance = self._along(seen)
-        off = math.log(ohm + SOFT_OHM) - seen.log_ohm - math.fsum(map(float.__mul__, seen.moves, self.mean))
+        left, moved = self._left(seen)
+        variance = seen.doubt + dot(seen.moves, left)
+        off = math.log(ohm + SOFT_OHM) - seen.log_ohm - moved
         self.nats -= 0.5 * (off * off / variance + math.log(variance))
-        gain = [x / variance for x in along]
-        self.mean = [m + g * off for m, g in zip(self.mean, gain, strict=True)]
-        self.spread = [[s - g * x for s, x in zip(row, along, strict=True)] for row, g in zip(self.spread, gain, strict=True)]
+        self.mean = [m + x * off / variance for m, x in zip(self.mean, left, strict=True)]
+        root = math.sqrt(variance)
+        self._along.append([x / root for x in left])
+        self._spread = None
+
+
+OVER = Seen(True, 0.0, (), 0.0)
+
+
+def expected(fault: Fault, shift: Shift) -> Seen:
+    """What a fault leads to expect of a reading, its resistance and slopes known."""
+    ohm = max(shift.ohm, 0.0) + fault.offset_ohm
+    scale = 1 / (min(ohm, OVER_OHM) + SOFT_OHM)
+    instrument = ((READS * ohm) ** 2 + DIGITS_OHM ** 2 + SHOWN_OHM ** 2) / 3 + ENDS_OHM ** 2
+    moves = tuple(x * scale for x in (*shift.by_unknown_ohm, shift.by_own_ohm, fault.offset_sd_ohm or NULL_OHM))
+    return Seen(ohm > 0.9 * OVER_OHM, -math.log(scale), moves, instrument * scale ** 2 + 1e-4)
+
+
+def otherwise(seen: Seen, ohm: float) -> float:
+    """The nats against a fault where it or the reading is over range: a load left in may show where nothing should."""
+    if seen.over:
+        return 0.0 if ohm > OVER_OHM else LOADED if ohm > LOAD_OHM else MISSED
+    return MISSED
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,10 +157,10 @@ def further(ranked: Ranked, readings: Mapping[str, float]) -> Ranked:
 def _after(left: list[Believed], wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Ranked:
     if strange := sorted(set(readings) - set(wired.probes)):
         raise ValueError(f"no reading of this circuit: {', '.join(strange)}")
-    for number, (probe, ohm) in enumerate(readings.items(), 1):
+    for number, probe in enumerate(in_turn(wired, readings), 1):
         for each in left:
-            each.reads(probe, ohm)
-        if number % STEP == 0 or number == len(readings):
+            each.reads(probe, readings[probe])
+        if number % STEP == 0:
             best = max(each.nats for each in left)
             left = [each for each in left if each.nats > best - BEHIND]
     best = max(each.nats for each in left)
@@ -132,6 +168,14 @@ def _after(left: list[Believed], wired: Wired, taken: Mapping[str, float], readi
     whole = math.fsum(shares)
     believed = sorted(((each, share / whole) for each, share in zip(left, shares, strict=True)), key=lambda pair: -pair[1])
     return Ranked(wired, _merged(believed), tuple(believed), {**taken, **readings})
+
+
+def in_turn(wired: Wired, readings: Iterable[str]) -> list[str]:
+    """Readings by their names, one of each arrangement after another: what cannot be is soon told."""
+    found: dict[str, list[str]] = {}
+    for probe in readings:
+        found.setdefault(wired.probes[probe].arrangement, []).append(probe)
+    return [probe for some in zip_longest(*found.values()) for probe in some if probe]
 
 
 def _merged(believed: Sequence[tuple[Believed, float]]) -> tuple[tuple[Fault, float], ...]:

@@ -5,7 +5,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from spareway.readings.network import Across, Edit, Network
+from spareway.readings.network import Across, Edit, Network, Shift
 
 __all__ = ["CORES", "MINUTES", "PRIORS_RADIAL", "PRIORS_RING", "Fault", "Probe", "Wired", "spread"]
 
@@ -24,7 +24,8 @@ MINUTES = {"end to end": 1.0, "crosswise": 1.0, "linked": 1.0, "joined anew": 1.
 class Fault:
     """One thing that may be wrong. `part` tells the sizes of one fault apart, of which `weight` is a share each.
 
-    laid: the links of an arrangement that this fault lays otherwise; offset_ohm: what the leads add, known to offset_sd_ohm."""
+    laid: the links of an arrangement that this fault lays otherwise; lands: the node at which an instrument in truth is where it
+    is put to one, None for none; offset_ohm: what the leads add, known to offset_sd_ohm."""
     kind: str
     core: str
     place: tuple[str, ...]
@@ -32,6 +33,7 @@ class Fault:
     weight: float
     edits: tuple[Edit, ...] = ()
     laid: Mapping[str, Across] = field(default_factory=dict)
+    lands: Mapping[int, int | None] = field(default_factory=dict)
     offset_ohm: float = 0.0
     offset_sd_ohm: float = 0.0
 
@@ -59,6 +61,15 @@ class Wired:
     probes: Mapping[str, Probe]
     faults: tuple[Fault, ...]
     standard: tuple[str, ...]
+
+    def across(self, fault: Fault, probe: Probe) -> Across:
+        """The links laid for a reading, as this fault has them."""
+        return fault.laid.get(probe.arrangement, self.arrangements[probe.arrangement])
+
+    def shift(self, fault: Fault, probe: Probe) -> Shift | None:
+        """What is between the two places of a reading with this fault there; None where an instrument is put to nothing."""
+        a, b = fault.lands.get(probe.a, probe.a), fault.lands.get(probe.b, probe.b)
+        return None if a is None or b is None else self.network.between(a, b, self.across(fault, probe), fault.edits)
 
 
 def spread(middle_ohm: float, sigma: float) -> tuple[tuple[float, float, float], ...]:
