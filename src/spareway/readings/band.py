@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 
 from spareway.design.route import renamed, settled
@@ -48,6 +49,7 @@ def in_doubt(fact: Fact[float], site: Site, of: Accuracy, why: str, *more: float
     return Expected(fact, max(low, 0.0), high, why)
 
 
+@lru_cache(64)
 def factors(temp_c: float | None, books: Books) -> tuple[Fact[float], float, float]:
     """Resistance over that at 20 °C: at the temperature written down, or at 20 °C; and the least and the most it may be."""
     alpha = figure("thresholds", "alpha_per_k", books)

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +32,7 @@ PER_M, OHM = {"L": "r1_mohm_per_m", "N": "r1_mohm_per_m", "E": "r2_mohm_per_m"},
 END = {"L": "ring_r1_ohm", "N": "ring_rn_ohm", "E": "ring_r2_ohm"}
 
 
+@lru_cache(128)
 def figure(name: str, case: str, books: Books) -> Fact[float]:
     """A figure of a table that is read by its case."""
     return look_up(name, books, settled("case", case, "named by the reading"))

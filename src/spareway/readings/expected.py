@@ -149,6 +149,15 @@ def line_as_read(circuit: CircuitDesign) -> Fact[float] | None:
     """The way round a ring as its line conductor, read end to end, tells it; its span is what the instrument leaves in doubt.
 
     None where it was not read, not in one number, without temperature or null, or not as the record leads to expect."""
+    if circuit not in _lines:
+        _lines[circuit] = _line_as_read(circuit)
+    return _lines[circuit]
+
+
+_lines: WeakKeyDictionary[CircuitDesign, Fact[float] | None] = WeakKeyDictionary()
+
+
+def _line_as_read(circuit: CircuitDesign) -> Fact[float] | None:
     rows = [r for r in circuit.design.standing.get("ring_r1_ohm", ()) if r.a == circuit.at]
     rows = [r for r in rows if r.stage == circuit.design.inst.stage] or rows
     if len(rows) != 1 or not rows[0].value or rows[0].temp_c is None or rows[0].nulled is False:
