@@ -35,7 +35,8 @@ def ring_drawn(of: Pictured, brief: bool = False) -> str:
     """The drawing as SVG, as wide as a phone. brief: without what holds of every such drawing."""
     sheet = Sheet(False, brief)
     answer = _answer(of)
-    sheet.headline(f"Readings of {of.name}", answer)
+    if not brief:
+        sheet.headline(f"Readings of {of.name}", answer)
     if not of.points:
         sheet.say("No ring is drawn: no single way round is recorded.")
     else:

@@ -15,9 +15,11 @@ from spareway.job.rows import standing
 from spareway.job.types import Circuit
 from spareway.survey.rows import added, observe
 
-__all__ = ["Test", "dead_tests", "in_words", "reading_row"]
+__all__ = ["Test", "dead_tests", "in_words", "proposed", "reading_row", "row_taken"]
 
 FILE = "readings.csv"
+CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
+CROSSED = {"L-N": ("ring_ln_ohm", "line to neutral"), "L-E": ("ring_le_ohm", "line to earth")}
 TYPED = re.compile(r"(?:>)?\d{1,6}(?:\.\d{1,4})?|OL", re.ASCII)
 DIGITS = dict(zip("0123456789", ("nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"), strict=True))
 UNITS = {"Ω": "ohms", "MΩ": "megohms", "A": "amperes", "ms": "milliseconds", "V": "volts", "kA": "kiloamperes"}
@@ -89,6 +91,25 @@ def _tests(name: str, circuit: Circuit) -> Iterator[Asked]:
         yield "insulation_mohm", here, "", setup, f"Insulation, {says[:1].lower()}{says[1:]}, loads out, 500 V", "MΩ", "out"
 
 
+# ---- a reading that was proposed --------------------------------------------------------------------------------------------
+def proposed(name: str, probe: str, says: str) -> Test | None:
+    """A reading of a ring as it is asked for, by its name among those of `readings.ring`; None where no row can hold it."""
+    what, _, point = probe.partition(" ")
+    says = f"{says[:1].upper()}{says[1:]}"
+    here, at = f"circuits.{name}", f"circuits.{name}.points.{point}"
+    if point == "end to end":
+        quantity = {"L": "ring_r1_ohm", "N": "ring_rn_ohm", "E": "ring_r2_ohm"}[what]
+        return Test(probe, says, quantity, here, "", "Ω", "end to end", "out")
+    if what == "leg":
+        core, _, point = point.removeprefix("A ").partition(" ")
+        setup = f"ends open; {CORES[core]} from leg A at the board"
+        return Test(probe, says, "leg_ohm", f"{here}.points.{point}.{core}", "", "Ω", setup, "out")
+    if what in CROSSED:
+        quantity, setup = CROSSED[what]
+        return Test(probe, says, quantity, f"{at}.{what[0]}", f"{at}.{what[2]}", "Ω", f"ends cross-connected; {setup}", "out")
+    return None
+
+
 # ---- an entry ---------------------------------------------------------------------------------------------------------------
 def reading_row(
     files: Mapping[str, str],
@@ -109,7 +130,15 @@ def reading_row(
     tests = {each.id: each for each in dead_tests(job, name)}
     if test not in tests:
         raise InputError([Fault("answer", None, test, test, "no such test of this circuit", "")])
-    asked = tests[test]
+    how = {"instrument": instrument, "nulled": nulled, "temp_c": temp_c}
+    return row_taken(files, tests[test], job.furthest, typed, by, at, prefix, how)
+
+
+def row_taken(
+    files: Mapping[str, str], asked: Test, stage: str, typed: str, by: str, at: str, prefix: str, how: Mapping[str, str]
+) -> dict[str, str]:
+    """The same of any reading that was asked for, at a stage. how: instrument, nulled, temp_c, as the row keeps them."""
+    job = read_job(files)
     if typed.startswith("cannot: "):
         return observe(files, asked.a, f"not measured, {asked.says}: {typed.removeprefix('cannot: ')}", by, at, prefix)
     if not TYPED.fullmatch(typed):
@@ -119,9 +148,8 @@ def reading_row(
             else "digits with a point, > before them, OL, or cannot"
         )
         raise InputError([Fault("answer", None, asked.quantity, typed, f'read "{typed}"', hint)])
-    row = _row(asked, typed) | {"stage": job.furthest, "strikes": _standing_id(job, asked)}
-    more = {"instrument": instrument, "nulled": nulled, "temp_c": temp_c, "by": by, "at": at}
-    return added(files, FILE, prefix, row | more)
+    row = _row(asked, typed) | {"stage": stage, "strikes": _standing_id(job, asked, stage)}
+    return added(files, FILE, prefix, row | {**how, "by": by, "at": at})
 
 
 def _row(asked: Test, typed: str) -> dict[str, str]:
@@ -130,9 +158,9 @@ def _row(asked: Test, typed: str) -> dict[str, str]:
     return where | {"unit": asked.unit, "loads": asked.loads, "value": "" if over else typed, "over": over}
 
 
-def _standing_id(job: Job, asked: Test) -> str:
+def _standing_id(job: Job, asked: Test, stage: str) -> str:
     """The row that this entry takes the place of, if one stands."""
-    wanted = (job.furthest, asked.quantity, asked.a, asked.b, asked.setup)
+    wanted = (stage, asked.quantity, asked.a, asked.b, asked.setup)
     return next((row.id for row in standing(job.readings) if (row.stage, row.quantity, row.a, row.b, row.setup) == wanted), "")
 
 

@@ -23,13 +23,14 @@ from spareway.web.pages import (
     picture,
     places,
     readings,
+    told,
 )
 from spareway.web.screen import Key, link, refused, show
 from spareway.web.shelf import NoJob, Shelf
 
 __all__ = ["make_app"]
 
-ROOMS = (jobs, calls, places, picture, findings, circuits, circuit_drawn, new_circuit, readings, photos, notes, joining)
+ROOMS = (jobs, calls, places, picture, findings, circuits, circuit_drawn, new_circuit, readings, told, photos, notes, joining)
 
 
 def make_app(shelf: Shelf, where: str) -> Starlette:

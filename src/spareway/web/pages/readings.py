@@ -10,11 +10,12 @@ from starlette.responses import Response
 
 from spareway.doc import InputError
 from spareway.survey.readings import Test, dead_tests, in_words, reading_row
-from spareway.web.clock import now
+from spareway.web.clock import now, today
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+from spareway.web.tester import tester_of
 
 __all__ = ["PAGES"]
 
@@ -36,7 +37,9 @@ async def ways(request: Request) -> Response:
     """Every circuit by its way, with how much of it is measured."""
     job = request.path_params["job"]
     keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
-    return show(request, "ways.html", keys, **placed(request, "dead test"), heading="Dead test", ways=_ways(request))
+    tester = tester_of(shelf_of(request), today().isoformat()).says
+    where = placed(request, "dead test")
+    return show(request, "ways.html", keys, **where, heading="Dead test", ways=_ways(request), tester=tester)
 
 
 def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fault: str = "", status: int = 200) -> Response:
@@ -104,7 +107,8 @@ async def taken(request: Request) -> Response:
     index = next((i for i, t in enumerate(tests) if t.id == said.get("test", "")), 0)
     typed = f"cannot: {said['cannot']}" if said.get("cannot") else said.get("value", "")
     try:
-        changed = reading_row(shelf.files(job), circuit, tests[index].id, typed, phone.by, now(), row_prefix(phone))
+        how = tester_of(shelf, today().isoformat()).row
+        changed = reading_row(shelf.files(job), circuit, tests[index].id, typed, phone.by, now(), row_prefix(phone), **how)
     except InputError as problem:
         return _screen(request, tests, index, typed, "; ".join(str(f) for f in problem.faults), 422)
     shelf.save(job, changed)
