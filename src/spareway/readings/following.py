@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from spareway.readings.rank import Believed, Ranked
 
-__all__ = ["Proposal", "following"]
+__all__ = ["Proposal", "best", "following"]
 
 KEPT, GRID = 40, 64                             # faults weighed, and places along the scale at which their sum is taken
 SIGMAS = 4.0
@@ -27,7 +27,12 @@ def following(ranked: Ranked, most: int = 3) -> tuple[Proposal, ...]:
     kept = ranked.believed[:KEPT]
     out = [Proposal(name, probe.says, _bits(kept, name), probe.minutes) for name, probe in ranked.wired.probes.items()
            if name not in ranked.taken]
-    return tuple(sorted(out, key=lambda p: -p.bits / p.minutes)[:most])
+    return best(out, most)
+
+
+def best(proposals: Sequence[Proposal], most: int) -> tuple[Proposal, ...]:
+    """The most telling a minute first; of equals the one that stands first."""
+    return tuple(sorted(proposals, key=lambda p: -round(p.bits / p.minutes, 9))[:most])
 
 
 def _bits(kept: Sequence[tuple[Believed, float]], probe: str) -> float:

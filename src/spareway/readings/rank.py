@@ -20,6 +20,7 @@ SOFT_OHM = 0.02                                 # nought of the logarithm's scal
 NULL_OHM, ENDS_OHM = 0.02, 0.003                # how far null and terminations may be out (one sigma)
 # A tester in good order: 3 % and two digits, common practice, no source; BS EN 61557-4 allows 30 % at worst
 READS, DIGITS_OHM, SHOWN_OHM = 0.03, 0.02, 0.005            # the instrument: share of the reading, two digits, half a digit shown
+LEAST = 1e-4                                    # what the engine itself may be out: 1 % (one sigma), squared
 MISSED = 12.0                                   # nats against a fault that is over range where a number was shown, or the reverse
 LOADED, LOAD_OHM = 4.0, 10.0                    # nats for a load left in, the least it shows; common practice, no source
 BEHIND = 25.0                                   # nats behind the best, at which a fault is dropped
@@ -104,7 +105,7 @@ def expected(fault: Fault, shift: Shift) -> Seen:
     scale = 1 / (min(ohm, OVER_OHM) + SOFT_OHM)
     instrument = ((READS * ohm) ** 2 + DIGITS_OHM ** 2 + SHOWN_OHM ** 2) / 3 + ENDS_OHM ** 2
     moves = tuple(x * scale for x in (*shift.by_unknown_ohm, shift.by_own_ohm, fault.offset_sd_ohm or NULL_OHM))
-    return Seen(ohm > 0.9 * OVER_OHM, -math.log(scale), moves, instrument * scale ** 2 + 1e-4)
+    return Seen(ohm > 0.9 * OVER_OHM, -math.log(scale), moves, instrument * scale ** 2 + LEAST)
 
 
 def otherwise(seen: Seen, ohm: float) -> float:
@@ -155,9 +156,7 @@ def further(ranked: Ranked, readings: Mapping[str, float]) -> Ranked:
 
 
 def _after(left: list[Believed], wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Ranked:
-    if strange := sorted(set(readings) - set(wired.probes)):
-        raise ValueError(f"no reading of this circuit: {', '.join(strange)}")
-    for number, probe in enumerate(in_turn(wired, readings), 1):
+    for number, probe in enumerate(in_turn(wired, known(wired, readings)), 1):
         for each in left:
             each.reads(probe, readings[probe])
         if number % STEP == 0:
@@ -168,6 +167,13 @@ def _after(left: list[Believed], wired: Wired, taken: Mapping[str, float], readi
     whole = math.fsum(shares)
     believed = sorted(((each, share / whole) for each, share in zip(left, shares, strict=True)), key=lambda pair: -pair[1])
     return Ranked(wired, _merged(believed), tuple(believed), {**taken, **readings})
+
+
+def known(wired: Wired, readings: Mapping[str, float]) -> Mapping[str, float]:
+    """The same readings. Errors: ValueError for one that is none of this circuit's."""
+    if strange := sorted(set(readings) - set(wired.probes)):
+        raise ValueError(f"no reading of this circuit: {', '.join(strange)}")
+    return readings
 
 
 def in_turn(wired: Wired, readings: Iterable[str]) -> list[str]:

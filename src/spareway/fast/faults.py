@@ -1,0 +1,128 @@
+"""The ranking of `spareway.readings.rank` and the next reading of `spareway.readings.following`, all faults at once with numpy.
+
+The network, the faults and the numbers of the instrument are theirs; the shares are the same to the last few digits.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spareway.fast.foreseen import Foreseen, Tables
+from spareway.readings.following import GRID, KEPT, SIGMAS, Proposal, best
+from spareway.readings.rank import BEHIND, LOAD_OHM, LOADED, MISSED, OVER_OHM, SOFT_OHM, STEP, Ranked, in_turn, known
+from spareway.readings.wired import Wired
+
+__all__ = ["Counted", "following", "further", "rank"]
+
+Numbers = NDArray[np.float64]
+
+
+@dataclass(slots=True)
+class _State:
+    """The faults still thought of, by place in `Tables`; nats: fault; mean: fault, unknown; spread: fault, unknown, unknown."""
+    tables: Tables
+    alive: NDArray[np.intp]
+    nats: Numbers
+    mean: Numbers
+    spread: Numbers
+
+    def kept(self, these: NDArray[np.bool_]) -> None:
+        self.alive, self.nats, self.mean, self.spread = self.alive[these], self.nats[these], self.mean[these], self.spread[these]
+
+    def reads(self, seen: Foreseen, at: int, ohm: float) -> None:
+        """Takes in one reading of those foreseen."""
+        over, moves = seen.over[:, at], seen.moves[:, at]
+        if ohm > OVER_OHM:
+            self.nats -= np.where(over, 0.0, MISSED)
+            return
+        left = np.matmul(self.spread, moves[:, :, None])[:, :, 0]
+        variance = seen.doubt[:, at] + (moves * left).sum(axis=1)
+        off = math.log(ohm + SOFT_OHM) - seen.log_ohm[:, at] - (moves * self.mean).sum(axis=1)
+        against = 0.5 * (off * off / variance + np.log(variance))
+        self.nats -= np.where(over, LOADED if ohm > LOAD_OHM else MISSED, against)
+        left[over] = 0.0
+        self.mean += left * (off / variance)[:, None]
+        self.spread -= left[:, :, None] * (left / variance[:, None])[:, None, :]
+
+
+@dataclass(frozen=True, slots=True)
+class Counted(Ranked):
+    """As `Ranked`; `believed` is empty, for the same stands in `state`."""
+    state: _State | None = field(default=None, kw_only=True)
+
+
+def rank(wired: Wired, readings: Mapping[str, float]) -> Counted:
+    """Every fault of a circuit against these readings: as `spareway.readings.rank.rank`. Errors: ValueError."""
+    tables, size = Tables(wired), wired.network.unknowns + 2
+    count = len(wired.faults)
+    nats = np.log(np.array([fault.weight for fault in wired.faults]))
+    state = _State(tables, np.arange(count), nats, np.zeros((count, size)), np.tile(np.eye(size), (count, 1, 1)))
+    return _after(state, wired, {}, readings)
+
+
+def further(ranked: Counted, readings: Mapping[str, float]) -> Counted:
+    """The same with more readings. `ranked` is used up. Errors: ValueError."""
+    if ranked.state is None:
+        raise ValueError("ranked by another engine")
+    return _after(ranked.state, ranked.wired, ranked.taken, readings)
+
+
+def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Counted:
+    order = in_turn(wired, known(wired, readings))
+    for first in range(0, len(order), STEP):
+        some = order[first:first + STEP]
+        seen = state.tables.foreseen(state.alive, some)
+        for at, probe in enumerate(some):
+            state.reads(seen, at, readings[probe])
+        if len(some) == STEP:
+            state.kept(state.nats > state.nats.max() - BEHIND)
+    shares = np.exp(state.nats - state.nats.max())
+    shares /= shares.sum()
+    by_name = np.bincount(state.tables.name[state.alive], shares, len(state.tables.names))
+    first_of = {int(n): int(h) for n, h in zip(state.tables.name[state.alive][::-1], state.alive[::-1], strict=True)}
+    faults = sorted(((wired.faults[first_of[n]], float(by_name[n])) for n in first_of), key=lambda pair: -pair[1])
+    return Counted(wired, tuple(faults), (), {**taken, **readings}, state=state)
+
+
+def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:
+    """The next readings, the most telling a minute first: as `spareway.readings.following.following`. Errors: ValueError."""
+    state, probes = ranked.state, ranked.wired.probes
+    if state is None:
+        raise ValueError("ranked by another engine")
+    shares = np.exp(state.nats - state.nats.max())
+    likely = np.argsort(-shares, kind="stable")[:KEPT]
+    names = [name for name in probes if name not in ranked.taken]
+    seen = state.tables.foreseen(state.alive[likely], names)
+    middle = seen.log_ohm + np.einsum("hpu,hu->hp", seen.moves, state.mean[likely])
+    left = np.matmul(seen.moves, state.spread[likely])
+    sd = np.sqrt(seen.doubt + (left * seen.moves).sum(axis=2))
+    weights = shares[likely] / shares[likely].sum()
+    out = [Proposal(name, probes[name].says, _bits(weights, seen.over[:, at], middle[:, at], sd[:, at]), probes[name].minutes)
+           for at, name in enumerate(names)]
+    return best(out, most)
+
+
+def _bits(weights: Numbers, over: NDArray[np.bool_], middle: Numbers, sd: Numbers) -> float:
+    """How much a reading is expected to tell: over range first, then where on the scale."""
+    beyond = float(weights[over].sum())
+    bits = math.fsum(-p * math.log2(p) for p in (beyond, 1 - beyond) if p > 1e-12)
+    if over.all() or beyond >= 1 - 1e-12:
+        return bits
+    return bits + (1 - beyond) * max(_mixed(weights[~over] / (1 - beyond), middle[~over], sd[~over]), 0.0)
+
+
+def _mixed(weights: Numbers, middle: Numbers, sd: Numbers) -> float:
+    """The entropy of the mixture less the mean of its parts' (bits)."""
+    low, narrowest = float((middle - SIGMAS * sd).min()), float(sd.min())
+    step = (float((middle + SIGMAS * sd).max()) - low) / (GRID - 1)
+    count = GRID if step < 0.7 * narrowest else min(4 * GRID, int(GRID * step / (0.7 * narrowest)) + 1)
+    step *= (GRID - 1) / (count - 1)
+    apart = (low + step * np.arange(count)[:, None] - middle) / sd
+    heights = np.exp(-0.5 * apart * apart) @ (weights / sd) / math.sqrt(2 * math.pi)
+    heights = heights[heights > 1e-300]
+    mixed = -float((heights * np.log2(heights)).sum()) * step
+    return mixed - float((weights * 0.5 * np.log2(2 * math.pi * math.e * sd * sd)).sum())

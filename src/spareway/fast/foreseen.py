@@ -1,0 +1,185 @@
+"""What every fault of a circuit leads to expect of its readings, many at once: arrays by (fault, reading, unknown)."""
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spareway.readings.network import BRIDGE, Across
+from spareway.readings.rank import DIGITS_OHM, ENDS_OHM, LEAST, NULL_OHM, OVER_OHM, READS, SHOWN_OHM, SOFT_OHM
+from spareway.readings.wired import Fault, Wired
+
+__all__ = ["Foreseen", "Tables"]
+
+Numbers = NDArray[np.float64]
+Places = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Foreseen:
+    """over, log_ohm, doubt: fault, reading; moves: fault, reading, unknown."""
+    over: NDArray[np.bool_]
+    log_ohm: Numbers
+    moves: Numbers
+    doubt: Numbers
+
+
+@dataclass(frozen=True, slots=True)
+class _Edits:
+    """The edits of faults that have equally many: all by (fault, edit). link: which moving link it changes, -1 for none."""
+    a: Places
+    b: Places
+    kept_ohm: Numbers
+    new_ohm: Numbers
+    own_ohm: Numbers
+    grows: Numbers
+    link: Places
+
+
+class _Laid:
+    """The sound network with links laid, as arrays."""
+
+    def __init__(self, wired: Wired, across: Across, a: Places, b: Places) -> None:
+        laid = wired.network.laid(across)
+        self.z, self.part = np.array(laid.shared_ohm), np.array(laid.part)
+        self.over_moving = self.z[:, a] - self.z[:, b]            # node, moving link
+
+
+class Tables:
+    """A circuit made ready; `foreseen` says what any of its faults lead to expect of any of its readings."""
+
+    def __init__(self, wired: Wired) -> None:
+        self.wired, faults = wired, wired.faults
+        moving = [link for link in wired.network.links if link.unknown >= 0]
+        self._a, self._b = np.array([k.a for k in moving], np.intp), np.array([k.b for k in moving], np.intp)
+        self._per_unit_ohm = np.array([k.per_unit_ohm for k in moving])
+        self._weight = self._per_unit_ohm / np.array([k.ohm for k in moving]) ** 2
+        self._unknown = np.zeros((len(moving), wired.network.unknowns))
+        self._unknown[np.arange(len(moving)), [k.unknown for k in moving]] = 1.0
+        self._place = {frozenset((k.a, k.b)): i for i, k in enumerate(moving)}
+        self._laid: dict[Across, _Laid] = {}
+        numbers: dict[tuple[str, str, tuple[str, ...]], int] = {}
+        self.name = np.array([numbers.setdefault(fault.name, len(numbers)) for fault in faults], np.intp)
+        self.names = tuple(numbers)
+        self._count = np.array([len(fault.edits) for fault in faults], np.intp)
+        self._otherwise = np.array([bool(fault.laid) for fault in faults])
+        self._lands = np.array([bool(fault.lands) for fault in faults])
+        self._offset_ohm = np.array([fault.offset_ohm for fault in faults])
+        self._null_ohm = np.array([fault.offset_sd_ohm or NULL_OHM for fault in faults])
+        self._edits = {int(n): self._of(int(n)) for n in set(self._count.tolist()) if n}
+        self._row = np.zeros(len(faults), np.intp)
+        for n in self._edits:
+            self._row[self._count == n] = np.arange(int((self._count == n).sum()))
+
+    def _of(self, count: int) -> _Edits:
+        rows = [fault.edits for fault in self.wired.faults if len(fault.edits) == count]
+        link = [[self._place.get(frozenset((e.a, e.b)), -1) if e.old_ohm is not None else -1 for e in row] for row in rows]
+        nodes = np.array([[(e.a, e.b) for e in row] for row in rows], np.intp)
+        numbers = np.array([[(e.kept_ohm, e.new_ohm, e.own_ohm, e.grows) for e in row] for row in rows])
+        kept, new, own, grows = (numbers[:, :, i] for i in range(4))
+        return _Edits(nodes[:, :, 0], nodes[:, :, 1], kept, new, own, grows, np.array(link, np.intp))
+
+    def foreseen(self, which: Places, names: Sequence[str]) -> Foreseen:
+        """Of these faults (by place) and these readings (by name)."""
+        shape = len(which), len(names)
+        ohm, moved, own = np.full(shape, math.inf), np.zeros((*shape, self.wired.network.unknowns)), np.zeros(shape)
+        probes = [self.wired.probes[name] for name in names]
+        for arrangement in {probe.arrangement for probe in probes}:
+            columns = np.array([i for i, probe in enumerate(probes) if probe.arrangement == arrangement], np.intp)
+            ends = np.array([(probes[i].a, probes[i].b) for i in columns], np.intp).T
+            for rows, across in self._ways(which, arrangement):
+                laid = self._of_across(across)
+                for some in self._alike(which, rows):
+                    at = np.ix_(some, columns)
+                    ohm[at], moved[at], own[at] = self._shifts(laid, which[some], ends)
+        return self._expected(which, ohm, moved, own)
+
+    def _ways(self, which: Places, arrangement: str) -> list[tuple[Places, Across]]:
+        """The rows of these faults by the links that they lay in an arrangement."""
+        usual, found, here = self.wired.arrangements[arrangement], list[tuple[Places, Across]](), np.ones(len(which), bool)
+        for row in np.flatnonzero(self._otherwise[which]):
+            laid = self.wired.faults[which[row]].laid
+            if arrangement in laid:
+                here[row] = False
+                found.append((np.array([row], np.intp), laid[arrangement]))
+        return [(np.flatnonzero(here), usual), *found]
+
+    def _alike(self, which: Places, rows: Places) -> list[Places]:
+        """Rows of faults that have equally many edits; those with a reading that lands elsewhere apart."""
+        counts, lands = self._count[which[rows]], self._lands[which[rows]]
+        keys = np.where(lands, -1, counts)
+        return [rows[keys == key] for key in sorted(set(keys.tolist()))]
+
+    def _of_across(self, across: Across) -> _Laid:
+        if across not in self._laid:
+            self._laid[across] = _Laid(self.wired, across, self._a, self._b)
+        return self._laid[across]
+
+    # ---- resistances and slopes ---------------------------------------------------------------------------------------
+    def _shifts(self, laid: _Laid, which: Places, ends: Places) -> tuple[Numbers, Numbers, Numbers]:
+        """Resistance, slopes by unknown and by the edit's own, of alike faults: fault, reading (, unknown)."""
+        if self._lands[which[0]]:
+            return self._landed(laid, [self.wired.faults[h] for h in which], ends)
+        a, b = ends
+        at = laid.z[a] - laid.z[b]                                # reading, node
+        sound = at[np.arange(len(a)), a] - at[np.arange(len(a)), b]
+        volts = laid.over_moving[a] - laid.over_moving[b]         # reading, moving link
+        sound = np.where(laid.part[a] == laid.part[b], sound, math.inf)
+        count = int(self._count[which[0]])
+        if not count:
+            moved = (volts * volts * self._weight) @ self._unknown
+            shape = len(which), len(a)
+            return np.broadcast_to(sound, shape), np.broadcast_to(moved, (*shape, moved.shape[1])), np.zeros(shape)
+        return self._edited(laid, self._edits[count], self._row[which], (at, sound, volts))
+
+    def _landed(self, laid: _Laid, faults: Sequence[Fault], ends: Places) -> tuple[Numbers, Numbers, Numbers]:
+        nodes = np.broadcast_to(ends, (len(faults), *ends.shape)).copy()       # fault, end, reading
+        for row, fault in zip(nodes, faults, strict=True):
+            for node, there in fault.lands.items():
+                row[ends == node] = -1 if there is None else there
+        a, b = nodes[:, 0], nodes[:, 1]
+        joined = (a >= 0) & (b >= 0) & (laid.part[a] == laid.part[b])
+        ohm = np.where(joined, laid.z[a, a] + laid.z[b, b] - 2 * laid.z[a, b], math.inf)
+        volts = laid.over_moving[a] - laid.over_moving[b]
+        return ohm, (volts * volts * self._weight) @ self._unknown, np.zeros(ohm.shape)
+
+    def _edited(self, laid: _Laid, all_edits: _Edits, rows: Places, probed: tuple[Numbers, Numbers, Numbers]) \
+            -> tuple[Numbers, Numbers, Numbers]:
+        """By Woodbury, all faults and readings at once."""
+        (at, sound, volts), a, b = probed, all_edits.a[rows], all_edits.b[rows]
+        kept, new = all_edits.kept_ohm[rows], all_edits.new_ohm[rows]
+        count = a.shape[1]
+        z = laid.z[a] - laid.z[b]                                 # fault, edit, node
+        small = np.take_along_axis(z, a[:, None, :], 2) - np.take_along_axis(z, b[:, None, :], 2)
+        small[:, range(count), range(count)] += kept
+        bridge = np.isinf(new[:, 0]) & (np.abs(small[:, 0, 0]) < BRIDGE * np.abs(kept[:, 0]))
+        small[bridge] = np.eye(count)
+        falls = at.T[a] - at.T[b]                                 # fault, edit, reading
+        parted = bridge[:, None] & (np.abs(falls[:, 0]) > 0.5 * np.abs(kept[:, :1]))
+        x = np.linalg.solve(small, np.where(bridge[:, None, None], 0.0, falls))
+        ohm = np.where(parted, math.inf, sound - (falls * x).sum(axis=1))
+        amps = x * (kept / new)[:, :, None]
+        own = (amps * amps * all_edits.own_ohm[rows][:, :, None]).sum(axis=1)
+        moving = laid.over_moving[a] - laid.over_moving[b]        # fault, edit, moving link
+        left = volts - np.matmul(x.transpose(0, 2, 1), moving)    # fault, reading, moving link
+        weight = np.tile(self._weight, (len(rows), 1))
+        link, grows = all_edits.link[rows], all_edits.grows[rows]
+        of, edit = np.nonzero((link >= 0) & ~bridge[:, None])
+        places = link[of, edit]
+        weight[of, places] = self._per_unit_ohm[places] * grows[of, edit] / new[of, edit] ** 2
+        left *= left
+        left *= weight[:, None, :]
+        return ohm, left @ self._unknown, own
+
+    def _expected(self, which: Places, ohm: Numbers, moved: Numbers, own: Numbers) -> Foreseen:
+        """As `spareway.readings.rank.expected`."""
+        joined = np.isfinite(ohm)
+        shown = np.where(joined, np.maximum(ohm, 0.0) + self._offset_ohm[which][:, None], OVER_OHM)
+        scale = 1 / (np.minimum(shown, OVER_OHM) + SOFT_OHM)
+        instrument = ((READS * shown) ** 2 + DIGITS_OHM ** 2 + SHOWN_OHM ** 2) / 3 + ENDS_OHM ** 2
+        null = np.broadcast_to(self._null_ohm[which][:, None, None], (*shown.shape, 1))
+        moves = np.concatenate([moved, own[:, :, None], null], axis=2) * scale[:, :, None]
+        return Foreseen(~joined | (shown > 0.9 * OVER_OHM), -np.log(scale), moves, instrument * scale ** 2 + LEAST)
