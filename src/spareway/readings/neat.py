@@ -7,12 +7,13 @@ from math import fsum, prod
 from typing import TYPE_CHECKING
 
 from spareway.design.design import Design
-from spareway.fact import glossary, show
+from spareway.fact import glossary
 from spareway.job.rows import Reading
 from spareway.readings.band import LIMITS, figure
 from spareway.readings.conductors import length_share
 from spareway.readings.expected import expected, judged, own_rows
 from spareway.readings.instrument import Accuracy, accuracy
+from spareway.show import exact
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
@@ -133,7 +134,7 @@ def _alike(design: Design) -> Iterable[Neat]:
         for value, rows in groups.items():
             if len(rows) >= least and _differ(design, [*rows.values()]):
                 name = glossary(quantity).says
-                yield Neat(tuple(rows.values()), None, f"{name}: {len(rows)} circuits all read {show(value, 4)}, and they "
+                yield Neat(tuple(rows.values()), None, f"{name}: {len(rows)} circuits all read {exact(value)}, and they "
                            "differ. Was each of them read? The end of a range is written with > before it")
 
 

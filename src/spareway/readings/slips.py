@@ -60,16 +60,21 @@ def _unit_of_insulation(row: Reading, expected: Expected) -> Slip | None:
 
 def _asked(row: Reading, kind: str, might_be: float) -> Slip:
     unit = glossary(row.quantity).unit
-    said = row.said or f"{show(row.value, 4)} {unit}"
-    return Slip(row, kind, might_be, f"{row.a}: {said} was written. Might it be {show(might_be, 4)} {unit}? Look at the display, "
+    return Slip(row, kind, might_be, f"{row.a}: {row.said} was written. Might it be {_said(might_be)} {unit}? Look at the display, "
                 "or read it again: it stays as it was written until somebody does")
+
+
+def _said(value: float) -> str:
+    text = show(value, 6)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def slips(circuit: CircuitDesign) -> tuple[Slip, ...]:
     """Every question about the standing rows of a circuit."""
     rows = judged(circuit)
     single = [slip for each in rows if (slip := slip_of(each.row, each.expected, each.fell))]
-    return (*single, *_columns(rows, circuit))
+    asked = {slip.row.id for slip in single}
+    return (*single, *_columns(tuple(each for each in rows if each.row.id not in asked), circuit))
 
 
 # ---- columns changed over -------------------------------------------------------------------------------------------
@@ -134,6 +139,6 @@ def _loops(by: dict[str, list[Judged]], circuit: CircuitDesign) -> Iterator[Slip
 
 def _changed(one: Judged, other: Judged, more: str = "") -> Slip:
     names = [glossary(each.row.quantity).symbol for each in (one, other)]
-    return Slip(one.row, COLUMNS, _value(other), f"{one.row.a}: {names[0]} {show(_value(one), 4)} and {names[1]} "
-                f"{show(_value(other), 4)}{more}. Might these stand in each other's place? They stay as they were written until "
+    return Slip(one.row, COLUMNS, _value(other), f"{one.row.a}: {names[0]} {_said(_value(one))} and {names[1]} "
+                f"{_said(_value(other))}{more}. Might these stand in each other's place? They stay as they were written until "
                 "somebody looks", other.row)
