@@ -30,27 +30,31 @@ def rows(n: int, state_path: Path, one: Callable[[int], Row]) -> list[Row]:
     return kept[:n]
 
 
-def report(found: Sequence[Row], priors: Mapping[str, float], name: str) -> str:
-    """Everything that the rows say, the result on the last line; with enough of them the drawing is written too."""
+def report(found: Sequence[Row], priors: Mapping[str, float], met: Mapping[str, float], name: str) -> str:
+    """Everything that the rows say, the result on the last line; with enough of them the drawing is written too.
+
+    priors: how likely the engine holds each kind; met: how often each is met among the faulty."""
     faulty, sound = [r for r in found if r["kind"] != "sound"], [r for r in found if r["kind"] == "sound"]
-    weigh = {kind: priors[kind] * len(found) / count for kind, count in Counter(r["kind"] for r in found).items()}
+    count = Counter(r["kind"] for r in found)
+    weigh, usual = ({kind: share[kind] * len(found) / n for kind, n in count.items() if kind in share} for share in (priors, met))
     if len(found) >= DRAWN_FROM:
         series = [("at once", promises(found, 0, weigh)), (f"after {PROPOSED} proposed", promises(found, PROPOSED, weigh))]
         (RESULTS / f"{name}-calibration.svg").write_text(drawing(series, f"Likeliest fault of {name}"), encoding="utf-8")
     two = [r for r in faulty if r["unnulled"] and r["kind"] != "lead not nulled"]
     called = [r for r in sound if r["steps"][0]["said"] not in NO_FAULT]
     parts = [steps(faulty, "faulty, each kind as often"),
+             steps(faulty, "faulty, weighed by how often each kind is met", usual),
              steps(faulty, "faulty, weighed as the engine holds them likely", weigh),
              steps(two, "of the faulty, leads not nulled beside another fault"),
              steps([r for r in faulty if r not in two], "of the faulty, one thing wrong only"),
              kinds(faulty), calibration(found, weigh), site(faulty), sound_ones(sound, called)]
-    at = [share(faulty, step) for step in (0, 1, PROPOSED)]
     off = max(abs(p - t) for p, t in (mean(promises(found, step, weigh)) for step in STEPS))
     own, fixed = minutes(faulty)
     wrongly = 100 * len(called) / max(len(sound), 1)
-    parts.append(f"{len(found)} {name}; kind, exact place, first three: at once {at[0]}, after one proposed {at[1]}, after "
-                 f"{PROPOSED} {at[2]}; sound called faulty {wrongly:.1f} %; promised and true differ by at most {100 * off:.1f} "
-                 f"points; {own:.1f} minutes to be sure, {fixed:.1f} by the fixed order")
+    even, weighed = (", ".join(f"{after(step)} {share(faulty, step, w)}" for step in (0, 1, PROPOSED)) for w in (None, usual))
+    parts.append(f"{len(found)} {name}; kind, exact place, first three, each kind as often: {even}; by how often each is met: "
+                 f"{weighed}; sound called faulty {wrongly:.1f} %; promised and true differ by at most {100 * off:.1f} points; "
+                 f"{own:.1f} minutes to be sure, {fixed:.1f} by the fixed order")
     return "\n\n".join(parts)
 
 
@@ -72,8 +76,8 @@ def part(found: Sequence[Row], step: int, key: str, weigh: Mapping[str, float] |
     return 100 * math.fsum(w * float(r["steps"][step][key]) for w, r in zip(weights, found, strict=True)) / math.fsum(weights)
 
 
-def share(found: Sequence[Row], step: int) -> str:
-    return " / ".join(f"{part(found, step, key):.1f}" for key in ("kind", "exact", "three")) + " %"
+def share(found: Sequence[Row], step: int, weigh: Mapping[str, float] | None = None) -> str:
+    return " / ".join(f"{part(found, step, key, weigh):.1f}" for key in ("kind", "exact", "three")) + " %"
 
 
 def steps(found: Sequence[Row], says: str, weigh: Mapping[str, float] | None = None) -> str:

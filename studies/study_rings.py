@@ -12,9 +12,10 @@ from pathlib import Path
 from spareway.readings.wired import PRIORS_RING
 from studies.ranked import report, rows
 from tests.readings.judged import judged, ring_case
+from tests.readings.made import MET
 
 
 def run(n: int, seed: int, state_path: Path) -> str:
     """N rings; goes on where `state_path` says it stopped."""
     found = rows(n, state_path, lambda number: judged(ring_case(seed, number)))
-    return report(found, PRIORS_RING, "rings")
+    return report(found, PRIORS_RING, MET, "rings")

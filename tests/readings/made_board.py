@@ -67,4 +67,4 @@ def shown_mohm(rng: np.random.Generator, mohm: float, end_mohm: float) -> float:
         return math.inf
     digits = 2 if mohm < 10 else 1 if mohm < 100 else 0
     read = mohm * (1 + rng.uniform(-0.03, 0.03)) + 2 * 10.0 ** -digits * rng.uniform(-1, 1)
-    return math.inf if read > end_mohm else max(round(float(read), digits), 0.0)
+    return math.inf if read > end_mohm else round(max(float(read), 0.0), digits)

@@ -8,6 +8,7 @@ import numpy as np
 from tests.readings.made import LEAD_SD_OHM, NOUGHT, PER_M, Made, between_ohm, left_as_found
 
 KINDS_RADIAL = ("open", "loose joint", "changed over", "earth off", "smaller", "lead not nulled")
+MET_RADIAL = {"open": 0.30, "loose joint": 0.28, "changed over": 0.16, "earth off": 0.13, "smaller": 0.08, "lead not nulled": 0.05}
 CABLES = (("2.5", "1.5"), ("1.5", "1.0"), ("2.5", "2.5"), ("4", "1.5"))        # line and protective conductor (mm²)
 THINNER = {"4": "2.5", "2.5": "1.5", "1.5": "1.0"}
 LAID_OHM = 1e-4

@@ -10,6 +10,7 @@ from spareway.readings.wired import PRIORS_RING
 from studies.ranked import report
 from studies.reliability import Said, bins, drawing, mean
 from tests.readings.judged import MOST, NO_FAULT, PROPOSED, SURE, judged, radial_case, ring_case
+from tests.readings.made import MET
 
 SEED, RINGS, POINTS = 21, 6, 5                  # small rings: the pure engine takes a third of a second for each with what it proposes
 
@@ -36,9 +37,9 @@ def test_as_often_right_as_asked_less_three_sigma(rows: list[dict[str, Any]]) ->
 
 def test_the_report_says_what_the_rows_hold(rows: list[dict[str, Any]]) -> None:
     """Its last line is the result, and no drawing is made of so few."""
-    last = report(rows, PRIORS_RING, "rings").splitlines()[-1]
+    last = report(rows, PRIORS_RING, MET, "rings").splitlines()[-1]
     faulty = [r for r in rows if r["kind"] != "sound"]
-    assert last.startswith(f"{RINGS} rings; kind, exact place, first three: at once ")
+    assert last.startswith(f"{RINGS} rings; kind, exact place, first three, each kind as often: as usual ")
     assert f"{100 * sum(r['steps'][0]['kind'] for r in faulty) / len(faulty):.1f} / " in last
 
 

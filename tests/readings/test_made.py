@@ -42,6 +42,14 @@ def test_every_class_comes_often_enough(drawn: object, kinds: tuple[str, ...]) -
         assert sum(each.sizes["E"] != each.sizes["L"] for each in some) > MANY / 2
 
 
+def test_how_often_kinds_are_met_is_whole() -> None:
+    """The shares by which results are weighed are one altogether, of every kind, none below one in twenty."""
+    for kinds, met in ((KINDS, made.MET), (KINDS_RADIAL, made_radial.MET_RADIAL)):
+        assert set(met) == set(kinds)
+        assert math.fsum(met.values()) == pytest.approx(1)
+        assert min(met.values()) >= LEAST
+
+
 def test_boards_leak_in_none_to_three_circuits() -> None:
     """6 to 24 circuits, each number of leaking ones one time in twenty or more, loads left in as well."""
     rng = np.random.default_rng(12)
