@@ -86,4 +86,4 @@ def in_a_hundred(share: float) -> str:
 # ---- the picture ------------------------------------------------------------------------------------------------------
 def picture_of(circuit: CircuitDesign, found: Explained | None = None) -> Pictured:
     """The ring as it is drawn."""
-    return pictured(circuit, found or explained(circuit), lambda _: None)
+    return pictured(circuit, found or explained(circuit))

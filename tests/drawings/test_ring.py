@@ -1,7 +1,6 @@
 """A ring with its readings: what is read back off the drawing is what was read; nothing is drawn that was not read."""
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from xml.etree import ElementTree
 
@@ -13,6 +12,7 @@ from spareway.fact import Fact
 from spareway.folder import read_folder
 from spareway.job.job import read_job
 from spareway.job.rows import Reading
+from spareway.readings.band import Expected
 from spareway.readings.of_job import explained
 from spareway.readings.pictured import Pictured, Stands, Suspect, pictured
 from tests.drawings.graphs import EXAMPLES, faults, marks, places
@@ -21,29 +21,13 @@ from tests.drawings.seen import Words, discs, words
 RINGS = (("granary-yard", "ring"), ("weir-cottage", "ring-ground"), ("weir-cottage", "ring-first"))
 
 
-@dataclass(frozen=True)
-class Invented:
-    """What a reading should have been, made up: the drawing draws what it is given."""
-    fact: Fact[float]
-    least: float
-    most: float
-    why: str = ""
-
-
-def expect(row: Reading) -> Invented | None:
-    if row.value is None or row.quantity == "ring_r1_ohm":
-        return None
-    middle = {"ring_ln_ohm": 0.2, "ring_le_ohm": 0.3}.get(row.quantity, row.value)
-    return Invented(Fact(row.quantity, middle, "worked"), middle * 0.8, middle * 1.1)
-
-
 @cache
 def made(job: str, name: str, without: str = "") -> tuple[Pictured, str]:
     files = dict(read_folder(EXAMPLES / job))
     if without:
         files["readings.csv"] = "".join(line for line in files["readings.csv"].splitlines(keepends=True) if without not in line)
     circuit = Design(read_job(files).at("found")).circuits[name]
-    of = pictured(circuit, explained(circuit), expect)
+    of = pictured(circuit, explained(circuit))
     return of, ring_drawn(of)
 
 
@@ -82,12 +66,12 @@ def test_what_is_read_back_is_what_was_read(job: str, name: str) -> None:
     for i, (disc, box, each) in enumerate(zip(read, boxes, shown, strict=True)):
         nought, an_ohm = y_axis(drawn, i >= len(of.points))
         assert each.row.value is not None
-        assert each.should is not None
+        assert each.expected is not None
         near = 0.12 / abs(an_ohm)
         assert (float(disc.attrib["cy"]) - nought) / an_ohm == pytest.approx(each.row.value, abs=near)
         top, high = float(box.attrib["y"]), float(box.attrib["height"])
-        assert (top - nought) / an_ohm == pytest.approx(each.should.most, abs=near)
-        assert (top + high - nought) / an_ohm == pytest.approx(each.should.least, abs=2 * near)
+        assert (top - nought) / an_ohm == pytest.approx(each.expected.most, abs=near)
+        assert (top + high - nought) / an_ohm == pytest.approx(each.expected.least, abs=2 * near)
 
 
 def test_the_suspect_stretch_lies_between_its_points() -> None:
@@ -126,15 +110,16 @@ def test_nothing_is_drawn_for_what_was_not_read() -> None:
 
 def test_off_is_what_lies_outside() -> None:
     """Within, above, below, over range, and nothing to hold it against."""
-    row = Reading(id="r", stage="found", quantity="ring_ln_ohm", a="circuits.ring.points.p1.L", by="a", at="2026-11-09", value=0.5)
-    over = Reading(id="r", stage="found", quantity="ring_ln_ohm", a="circuits.ring.points.p1.L", by="a", at="2026-11-09", over=">99.9")
-    def between(least: float, most: float) -> Invented:
-        return Invented(Fact("ring_ln_ohm", 0.5, "worked"), least, most)
-    assert Stands(row, 1, between(0.4, 0.6)).off == 0
-    assert Stands(row, 1, between(0.1, 0.3)).off == pytest.approx(0.2)
-    assert Stands(row, 1, between(0.8, 0.9)).off == pytest.approx(-0.3)
-    assert Stands(over, 1, between(0.8, 0.9)).off == float("inf")
-    assert Stands(row, 1, None).off is None
+    def stands(value: float | None, least: float, most: float, fell: str) -> Stands:
+        row = Reading(id="r", stage="found", quantity="ring_ln_ohm", a="circuits.ring.points.p1.L", by="a", at="2026-11-09",
+                      value=value, over="" if value else ">99.9")
+        return Stands(row, 1, Expected(Fact("ring_ln_ohm", 0.5, "worked"), least, most, ""), fell)
+    assert (stands(0.5, 0.4, 0.6, "as expected").outside, stands(0.5, 0.4, 0.6, "as expected").off_ohm) == (False, None)
+    assert stands(0.5, 0.1, 0.3, "high").off_ohm == pytest.approx(0.2)
+    assert stands(0.5, 0.8, 0.9, "far low").off_ohm == pytest.approx(0.3)
+    assert (stands(None, 0.8, 0.9, "far high").outside, stands(None, 0.8, 0.9, "far high").off_ohm) == (True, None)
+    assert not stands(0.5, 0.8, 0.9, "cannot tell").outside
+    assert not Stands(stands(0.5, 0, 1, "").row, 1, None, "").outside
 
 
 @pytest.mark.parametrize("count", [1, 2, 4, 9, 14])
@@ -145,7 +130,8 @@ def test_rings_of_any_size(count: int) -> None:
     rows = [Reading(id=f"r{i}", stage="found", quantity="ring_le_ohm", a=f"circuits.x.points.{name}.L", by="a", at="2026-11-09",
                     value=None if i % 4 == 1 else 0.01 * i, over=">99.9" if i % 4 == 1 else "", said="" if i % 4 == 1 else f"{0.01 * i:.2f} Ω")
             for i, name in enumerate(names)]
-    stands = tuple(Stands(row, i, expect(row)) for i, row in enumerate(rows, 1))
+    sound = Expected(Fact("ring_le_ohm", 0.05, "worked"), 0.04, 0.06, "")
+    stands = tuple(Stands(row, i, sound, "far high" if i % 2 else "as expected") for i, row in enumerate(rows, 1))
     suspects = (Suspect("E", (1,), "the protective conductor is off", 0.5), Suspect("LNE", (0, count + 1), "a bridge", 0.3),
                 Suspect("LNE", (count, count + 1), "a smaller cable between the last point and leg B at the board", 0.2))
     drawn = ring_drawn(Pictured("x", names, lengths, stands, suspects, False, ""))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 from spareway.drawings.axes import Axis, round_steps, spread
 from spareway.drawings.graph import GRID, SIZE, SMALL, Sheet, marked
@@ -28,6 +29,7 @@ ROOM = 1.15
 BAR = 5.0                                       # half as wide as the interval of a reading is drawn
 CROSS = {"ring_ln_ohm": "Line to neutral, ends joined crosswise", "ring_le_ohm": "Line to earth, ends joined crosswise"}
 ENDS = {"ring_r1_ohm": "line", "ring_rn_ohm": "neutral", "ring_r2_ohm": "protective conductor"}
+_SIDES = {"high": "above", "low": "below", "far high": "far above", "far low": "far below"}
 MOST_SUSPECTS, MOST_OUTSIDE = 6, 3              # told one by one
 
 
@@ -56,7 +58,7 @@ def ring_drawn(of: Pictured, brief: bool = False) -> str:
         if each.row.quantity in ENDS:
             sheet.say(f"{ENDS[each.row.quantity].capitalize()} end to end: {_told(each)}")
     _legs(sheet, of)
-    sheet.always("Box: from the least to the most that the reading should be; stroke: what the record makes of it.")
+    sheet.always("Box: from the least to the most that a sound ring should read; stroke: what the record makes of it.")
     return sheet.svg(f"Readings of {of.name}. {answer}")
 
 
@@ -79,13 +81,12 @@ def _hundred(share: float) -> str:
 def _told(each: Stands) -> str:
     """A reading in words, and by how much it lies outside what it should be."""
     read = f"{each.row.said or each.row.over}".replace("yes", "over range")
-    if each.should is None:
+    if each.expected is None:
         return read
-    said = f"{read}; expected {show(each.should.least)} to {show(each.should.most)}"
-    off = each.off
-    if not off:
+    said = f"{read}; expected {show(each.expected.least)} to {show(each.expected.most)}"
+    if not each.outside:
         return said
-    return f"{said}: far above" if each.row.value is None else f"{said}: {show(abs(off), 2)} Ω {'above' if off > 0 else 'below'}"
+    return f"{said}: {f'{show(each.off_ohm, 2)} Ω ' if each.off_ohm else ''}{_SIDES[each.fell]}"
 
 
 def _legs(sheet: Sheet, of: Pictured) -> None:
@@ -218,7 +219,8 @@ class _Way:
 def _graph(sheet: Sheet, of: Pictured, says: str, shown: Sequence[Stands]) -> None:
     """What was read at each point, over the way round, with what it should have been."""
     sheet.say(f"{says}, Ω", bold=True)
-    numbers = [v for each in shown for v in (each.row.value, each.should.most if each.should else None) if v is not None]
+    ends = [each.expected.most for each in shown if each.expected is not None]
+    numbers = [v for v in (*ends, *(each.row.value for each in shown)) if v is not None and v < inf]
     most = max(numbers, default=1.0) * ROOM or 1.0
     top = sheet.room(PLOT_H + BELOW + 10) + 10
     ohms = Axis(0.0, most, top + PLOT_H, top)
@@ -236,7 +238,7 @@ def _graph(sheet: Sheet, of: Pictured, says: str, shown: Sequence[Stands]) -> No
         put(ring(xs[stop], ohms.start + 16, str(stop)) if len(of.points) < 10 else
             text(xs[stop], ohms.start + 21, str(stop), size=SMALL, anchor="middle"))
     put(text(sheet.width - RIGHT, ohms.start + 38, "points from leg A to leg B", size=SMALL, anchor="end"))
-    outside = [e for e in shown if e.off]
+    outside = [e for e in shown if e.outside]
     for each in outside[:MOST_OUTSIDE]:
         sheet.say(_told(each), str(each.stop))
     if (more := len(outside) - MOST_OUTSIDE) > 0:
@@ -254,7 +256,7 @@ def _places(of: Pictured, wide: float) -> list[float]:
 
 def _expected(ohms: Axis, xs: Sequence[float], shown: Sequence[Stands]) -> Iterator[str]:
     """The interval of each reading as a box with a stroke across, and a thin line from one to the next."""
-    known = [(xs[each.stop or 0], each.should) for each in shown if each.should is not None]
+    known = [(xs[each.stop or 0], each.expected) for each in shown if each.expected is not None and each.expected.most < inf]
     for x, should in known:
         high, low = ohms.at(should.most), ohms.at(should.least)
         drawn = box(x - BAR, high, 2 * BAR, low - high, cls="ink", width=GRID, radius=0)
@@ -272,5 +274,5 @@ def _reading(ohms: Axis, x: float, each: Stands) -> Iterator[str]:
         yield marked("over range", line(f"M{n(x)} {n(ohms.end + 22)}V{n(ohms.end)}m-6 8l6-8 6 8", width=2.4))
         return
     y = ohms.at(each.row.value)
-    outside = line(f"M{n(x - 9)} {n(y - 9)}h18v18h-18z", width=1.8) if each.off else ""
+    outside = line(f"M{n(x - 9)} {n(y - 9)}h18v18h-18z", width=1.8) if each.outside else ""
     yield marked("read", dot(x, y) + outside)

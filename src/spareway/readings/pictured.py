@@ -4,55 +4,48 @@ Nothing stands here for a reading that was not taken.
 """
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from spareway.design.ring import round_the_ring
 from spareway.fact import Fact
 from spareway.job.rows import Reading, standing
+from spareway.readings.band import CANNOT_TELL, Expected
+from spareway.readings.expected import judged
 from spareway.readings.of_job import Explained
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["Pictured", "Should", "Stands", "Suspect", "pictured"]
+__all__ = ["Pictured", "Stands", "Suspect", "pictured"]
 
 OF_A_RING = ("ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm", "ring_ln_ohm", "ring_le_ohm", "leg_ohm")
-Expect = Callable[[Reading], "Should | None"]
-
-
-class Should(Protocol):
-    """What a reading should have been: the value, the least and the most in its own unit, and why."""
-    @property
-    def fact(self) -> Fact[float]: ...
-    @property
-    def least(self) -> float: ...
-    @property
-    def most(self) -> float: ...
-    @property
-    def why(self) -> str: ...
+INSIDE = ("as expected", CANNOT_TELL)
 
 
 @dataclass(frozen=True, slots=True)
 class Stands:
-    """A reading that stands. `stop`: 0 is leg A at the board, then the points; None where it is of a conductor end to end."""
+    """A reading that stands, what it should have been, and on which side of that it fell, None where nothing tells.
+
+    `stop`: 0 is leg A at the board, then the points; None where it is of a conductor end to end."""
     row: Reading
     stop: int | None
-    should: Should | None
+    expected: Expected | None
+    fell: str
 
     @property
-    def off(self) -> float | None:
-        """By how much it lies outside what it should be: above positive, below negative, 0 within; None where no one can say.
+    def outside(self) -> bool:
+        """Whether it lies where no sound one would."""
+        return self.expected is not None and self.fell not in INSIDE
 
-        Over range counts as far above."""
-        if self.should is None:
+    @property
+    def off_ohm(self) -> float | None:
+        """How far it lies outside, never negative; None where it does not, or was over range."""
+        if not self.outside or self.expected is None or self.row.value is None:
             return None
-        if self.row.value is None:
-            return float("inf") if self.row.over else None
-        low, high = self.row.value - self.should.least, self.row.value - self.should.most
-        return low if low < 0 else max(high, 0.0)
+        return max(self.expected.least - self.row.value, self.row.value - self.expected.most, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,20 +76,20 @@ class Pictured:
         return tuple(fsum(m.value for m in self.lengths_m[:i]) for i in range(len(self.lengths_m) + 1))
 
 
-def pictured(circuit: CircuitDesign, found: Explained, expect: Expect) -> Pictured:
-    """The ring of a job, its standing readings of the conductors, and the faults they leave.
-
-    expect: what a reading that stands should have been; it is asked for no other."""
+def pictured(circuit: CircuitDesign, found: Explained) -> Pictured:
+    """The ring of a job, its standing readings of the conductors at this stage, and the faults they leave."""
     order = round_the_ring(circuit)
     lengths = (*(p.length_m for p in order), order[-1].back_m) if order else ()
     at, inst = f"circuits.{circuit.circuit.name}", circuit.design.inst
     stops = {f"{at}.points.{p.name}": i for i, p in enumerate(order, 1)}
     rows = [row for row in standing(inst.readings) if row.stage == inst.stage and row.quantity in OF_A_RING
             and (row.value is not None or row.over) and (row.a == at or row.a.rpartition(".")[0] in stops)]
-    stands = tuple(Stands(row, stops.get(row.a.rpartition(".")[0]), expect(row)) for row in rows)
+    known = {each.row.id: each for each in judged(circuit)} if rows else {}
+    stands = [(row, stops.get(row.a.rpartition(".")[0]), known.get(row.id)) for row in rows]
     points = tuple(p.name for p in order)
-    return Pictured(circuit.circuit.name, points, lengths, stands, _suspects(found, points),
-                    found.ranked is not None and len(found.ranked.alike) == 1, found.why_not)
+    return Pictured(circuit.circuit.name, points, lengths,
+                    tuple(Stands(row, stop, j.expected if j else None, j.fell if j else "") for row, stop, j in stands),
+                    _suspects(found, points), found.ranked is not None and len(found.ranked.alike) == 1, found.why_not)
 
 
 def _suspects(found: Explained, points: Sequence[str]) -> tuple[Suspect, ...]:
