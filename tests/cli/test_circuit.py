@@ -125,7 +125,7 @@ def test_words_that_are_not_understood_are_each_a_line() -> None:
     assert "there is no method Q" in second
     both = typed("circuit", WEIR, "cooker", "--new", "1 kW lights, 3 m, method C")
     assert both.exit_code == 2
-    assert both.stderr == "command line: name a circuit that is there, or one that is not with --new: not both\n"
+    assert both.stderr == "command line: name a circuit that is there, or ask one with --new, or a board with --board: not two of them\n"
 
 
 # ---- words -----------------------------------------------------------------------------------------------------------------
@@ -176,3 +176,20 @@ def test_a_choice_is_never_said_to_hold_where_it_turned() -> None:
     assert [*turning_words([turn(6.9001, 37.9999)])] == ["length of a cable 14 m, stated: holds from 6.91 m, below it A; holds to 37.9 m, then B"]
     assert [*turning_words([turn(None, 38, then="")])] == ["length of a cable 14 m, stated: holds to 38 m"]
     assert [*turning_words([turn(None, None)])] == []
+
+
+def test_a_whole_board_is_chosen_together() -> None:
+    """Each new circuit once with its choice, what the record says, what binds and where it turns; the kept ones by name."""
+    code, said = document("circuit", WEIR, "--board")
+    text = flat(page("circuit", WEIR, "--board"))
+    assert too_long(page("circuit", WEIR, "--board")) == []
+    assert [c["name"] for c in said["circuits"]] == ["immersion", *(f"heat-{n}" for n in range(1, 6))]
+    for each in said["circuits"]:
+        assert f"{each['name']} [{each['way']}] {each['chosen']['says']} On record: 2.5/1.5 mm² t&e, rcbo-2p B16 Binds:" in text
+        for turn in each["turns"]:
+            assert f"{turn['says']} " in text
+    assert f"Kept, and not chosen again: {', '.join(said['kept'])}." in text
+    assert code == 3
+    assert CAUTION in text
+    assert typed("circuit", WEIR, "brd", "--board").exit_code == 2
+    assert typed("circuit", WEIR, "--board", "--new", "3 kW immersion").exit_code == 2

@@ -4,10 +4,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from spareway.cli.layout import TITLES, mark, paragraph
+from spareway.cli.layout import TITLES, counted, mark, paragraph
 from spareway.rules.circuit_words import ground_words, settling_words, turning_words
 
-__all__ = ["VERDICTS_OF", "chosen"]
+__all__ = ["VERDICTS_OF", "chosen", "together"]
 
 Said = Mapping[str, Any]
 VERDICTS_OF = {"within": "within", "unknown": "unknown", "none": "fails"}     # a choice's own word, as a verdict is called
@@ -30,6 +30,36 @@ def chosen(said: Said) -> list[str]:
     lines += _listed("Rests on what was assumed or not confirmed:", map(ground_words, said["rests_on"]))
     written = said["toml"].splitlines() if said["chosen"] else []
     return [*lines, *(["", "In work.toml it would read:"] if written else []), *(f"{'':{BODY}}{line}" for line in written)]
+
+
+def together(said: Said) -> list[str]:
+    """The lines of `spareway circuit JOB --board` for people: all new circuits of a board, chosen with their bundles shared."""
+    circuits, kept = said["circuits"], said["kept"]
+    lines = [*paragraph(said["job"] or "A job without a name"),
+             *paragraph(f"{said['stage'].capitalize()}, {said['board']}: {counted(len(circuits), 'new circuit')} "
+                        "chosen together.")]
+    for each in circuits:
+        verdict = VERDICTS_OF[each["verdict"]]
+        lines += ["", *paragraph(f"{mark(verdict)} {each['name']} [{each['way']}]", 0, 4)]
+        lines += paragraph(each["chosen"]["says"] if each["chosen"] else each["line"], 4, 6)
+        lines += paragraph(f"On record: {_recorded(each['recorded'])}", 4, 6)
+        lines += paragraph(f"Binds: {each['binds']['says']}", 4, 6) if each["binds"]["says"] else []
+        lines += [line for note in each["notes"] for line in paragraph(note, 4, 6)]
+        texts = [*(f"Missing: {gap['says']}, {gap['at']}: {gap['why']}" for gap in each["missing"]),
+                 *(f"To settle: {text}" for text in settling_words(each)),
+                 *(f"Turns: {text}" for text in turning_words(each["turns"]))]
+        lines += [line for text in texts for line in paragraph(text, 4, 6)]
+    lines += _listed("Bundles:", (f"{b['name']}: {counted(b['counted'], 'circuit')} count of {', '.join(b['runs'])}"
+                                  + (f"; within 30 % of what they carry grouped, so not counted: {', '.join(b['left_out'])}"
+                                     if b["left_out"] else "") for b in said["bundles"]))
+    return [*lines, "", *paragraph(f"Kept, and not chosen again: {', '.join(kept)}.")] if kept else lines
+
+
+def _recorded(said: Said) -> str:
+    cable, device = said["cable"], said["device"]
+    sizes = "/".join("?" if mm2 is None else f"{mm2:g}" for mm2 in (cable["line_mm2"], cable["cpc_mm2"]))
+    rating = "?" if device["rating_a"] is None else f"{device['rating_a']:g}"
+    return f"{sizes} mm² {cable['kind']}, {device['kind']} {device['curve'] or ''}{rating}"
 
 
 def _ok(ok: bool | None) -> str:

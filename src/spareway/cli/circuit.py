@@ -116,22 +116,40 @@ def _new(files: dict[str, str], asked: str, stage: str | None, laid: list[tuple[
     return exit_code({"verdict": VERDICTS_OF[said["verdict"]]})
 
 
+def _together(files: dict[str, str], name: str, stage: str | None, laid: list[tuple[str, str]], as_json: bool) -> int:
+    from spareway.api import exit_code
+    from spareway.api_circuit import board
+    from spareway.cli.chosen import VERDICTS_OF, together
+    said = board(files, name, stage, laid)
+    if as_json:
+        out_json(said)
+    else:
+        out([*together(said), *_caution(said)])
+    verdicts = [VERDICTS_OF[each["verdict"]] for each in said["circuits"]]
+    return exit_code({"verdict": min(verdicts, key=VERDICTS.index, default="within")})
+
+
 @click.command("circuit", cls=Verb)
 @job_argument
 @click.argument("name", default="")
 @click.option("--new", "asked", metavar="WORDS", help='A circuit that is yet to be: "7.2 kW cooker, 14 m, method 100". Chooses '
               "the least cable and device that conform.")
+@click.option("--board", is_flag=True, help="All new circuits of a board, NAME where there are several, chosen together: "
+              "those that run in one bundle share its grouping.")
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, name: str, asked: str | None, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+def command(job: Path, name: str, asked: str | None, board: bool, stage: str | None, overlays: Sequence[str],
+            as_json: bool) -> int:
     """The circuits of JOB in a table, the worst first; with NAME every quantity of that one, its working and its page.
 
     Ends with 0 when nothing is worse than advice, 1 at a stop, a fail or when nothing conforms, 3 with unknowns alone."""
     from spareway.api import circuit, exit_code
-    if asked is not None and name:
-        raise click.UsageError("name a circuit that is there, or one that is not with --new: not both")
+    if asked is not None and (name or board):
+        raise click.UsageError("name a circuit that is there, or ask one with --new, or a board with --board: not two of them")
     files, laid = open_job(job, overlays)
+    if board:
+        return _together(files, name, stage, laid, as_json)
     if asked is not None:
         return _new(files, asked, stage, laid, as_json)
     said = circuit(files, name, stage, laid)

@@ -17,6 +17,7 @@ OUTPUTS = {
     "check": "findings, what stays live, lock-offs",
     "circuit": "quantities and findings of circuits",
     "new-circuit": "what circuit --new chose",
+    "new-circuits": "what circuit --board chose",
     "readings": "the faults that explain a ring's readings",
     "live": "the potential of every terminal",
     "isolate": "the lock-off of a part",

@@ -111,7 +111,8 @@ def turning_words(turns: Sequence[Said]) -> Iterator[str]:
                 else "", f"holds to {_cut(turn['holds_to'])}{unit}{_other(turn['then'], 'then')}"
                 if turn["holds_to"] is not None else ""]
         if any(ends):
-            yield f"{turn['says']} {exact(turn['is'])}{unit}, {turn['how']}: {'; '.join(filter(None, ends))}"
+            amount = show(turn["is"]) if turn["how"] == "worked" else exact(turn["is"])
+            yield f"{turn['says']} {amount}{unit}, {turn['how']}: {'; '.join(filter(None, ends))}"
 
 
 def _other(choice: str, word: str) -> str:
