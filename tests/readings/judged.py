@@ -1,16 +1,16 @@
 """What the ranking of an invented circuit was worth: right or not after the usual readings and after each that it proposed, what it
-promised, and how long it took on site to be sure, beside a person who goes by a fixed order."""
+promised, and how long it took on site to be sure, beside a person who goes by a fixed order. The quick engine is judged, which says
+what the one on the phone says (tests of its own hold it to that)."""
 from __future__ import annotations
 
 import zlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
-from spareway.readings import following as following_
-from spareway.readings import rank as rank_
+from spareway.fast import faults
 from spareway.readings.radial import Reached, radial
 from spareway.readings.ring import ring
 from spareway.readings.wired import Wired
@@ -21,16 +21,6 @@ SMALLER = dict.fromkeys("LN", PER_M["1.5"] / PER_M["2.5"])
 PROPOSED = 3                                    # readings it may propose before it is judged for the last time
 SURE, MOST = 0.9, 6                             # when a place counts as found, and how many more readings anyone takes
 NO_FAULT = ("sound", "lead not nulled")         # what says nothing against the circuit
-
-
-class Engine(NamedTuple):
-    """The three verbs of an engine: the pure one, or a quick one that says the same."""
-    rank: Callable[[Wired, Mapping[str, float]], Any]
-    further: Callable[[Any, Mapping[str, float]], Any]
-    following: Callable[[Any], Any]
-
-
-PURE = Engine(rank_.rank, rank_.further, following_.following)
 
 
 @dataclass(frozen=True)
@@ -65,17 +55,17 @@ def radial_case(seed: int, number: int, most: int = 12) -> Case:
     return Case(made, wired, true_radial_ohm, (seed, number), "lead")
 
 
-def judged(case: Case, engine: Engine = PURE) -> dict[str, Any]:
+def judged(case: Case) -> dict[str, Any]:
     """One row of a study: the truth, each step's result, and the minutes on site until sure, its own way and by the fixed order."""
-    ranked = engine.rank(case.wired, {probe: case.shows(probe) for probe in case.wired.standard})
+    ranked = faults.rank(case.wired, {probe: case.shows(probe) for probe in case.wired.standard})
     suspect = ranked.faults[0][0].core or "LNE"
     steps, minutes, sure = [step(ranked, case.made)], 0.0, ranked.faults[0][1] >= SURE
     at_once = sure
     for number in range(1, MOST + 1):
         if sure and number > PROPOSED:
             break
-        probe = engine.following(ranked)[0].probe
-        ranked = engine.further(ranked, {probe: case.shows(probe)})
+        probe = faults.following(ranked)[0].probe
+        ranked = faults.further(ranked, {probe: case.shows(probe)})
         minutes += 0.0 if sure else case.wired.probes[probe].minutes
         sure = sure or ranked.faults[0][1] >= SURE
         if number <= PROPOSED:
@@ -83,7 +73,7 @@ def judged(case: Case, engine: Engine = PURE) -> dict[str, Any]:
     m = case.made
     row = {"kind": m.kind, "core": m.core, "points": len(m.points), "loads": len(m.loads), "unnulled": m.unnulled, "steps": steps,
            "at_once": at_once, "own": [minutes, sure, ranked.faults[0][0].name == m.truth]}
-    return row if at_once else row | {"fixed": fixed(case, engine, suspect)}
+    return row if at_once else row | {"fixed": fixed(case, suspect)}
 
 
 def step(ranked: Any, m: Made) -> dict[str, Any]:
@@ -93,14 +83,14 @@ def step(ranked: Any, m: Made) -> dict[str, Any]:
             "p_kind": round(kind[1], 4), "p_exact": round(first[0][1], 4), "p_three": round(float(sum(p for _, p in first)), 4)}
 
 
-def fixed(case: Case, engine: Engine, suspect: str) -> list[Any]:
+def fixed(case: Case, suspect: str) -> list[Any]:
     """Middle-out: with a long lead from the board to the middle point, then to those beside it, of the conductor that is suspected."""
-    ranked = engine.rank(case.wired, {probe: case.shows(probe) for probe in case.wired.standard})
+    ranked = faults.rank(case.wired, {probe: case.shows(probe) for probe in case.wired.standard})
     points = case.made.points
     outwards = sorted(range(len(points)), key=lambda j: abs(j - (len(points) - 1) / 2))
     minutes = 0.0
     for probe in [f"{case.lead} {c} {points[j]}" for j in outwards for c in "LNE" if c in suspect][:MOST]:
-        ranked = engine.further(ranked, {probe: case.shows(probe)})
+        ranked = faults.further(ranked, {probe: case.shows(probe)})
         minutes += case.wired.probes[probe].minutes
         if ranked.faults[0][1] >= SURE:
             return [minutes, True, ranked.faults[0][0].name == case.made.truth]
