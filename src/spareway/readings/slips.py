@@ -60,8 +60,8 @@ def _unit_of_insulation(row: Reading, expected: Expected) -> Slip | None:
 
 def _asked(row: Reading, kind: str, might_be: float) -> Slip:
     unit = glossary(row.quantity).unit
-    return Slip(row, kind, might_be, f"{row.a}: {row.said} was written. Might it be {_said(might_be)} {unit}? Look at the display, "
-                "or read it again: it stays as it was written until somebody does")
+    return Slip(row, kind, might_be, f"{row.a}: {row.said} was written. Might it be {_said(might_be)} {unit}? Look at the "
+                "display, or read it again: it stays as it was written until somebody does")
 
 
 def _said(value: float) -> str:
