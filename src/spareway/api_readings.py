@@ -1,60 +1,67 @@
-"""What the readings of a job say: which fault explains them, where, and what to read next. Texts in, plain data out.
+"""What the readings of a job say: each against what it should have been, which fault explains them, what to read next.
 
-Nothing here says what a reading not yet taken should be.
+Texts in, plain data out. Nothing here says what a reading not yet taken should be, but `foreseen`, which a supervisor asks for.
 """
 from __future__ import annotations
 
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.design import Design
-from spareway.doc import Fault, InputError, nearest
+from spareway.doc import Fault, InputError, nearest, trail
+from spareway.fact import glossary
 from spareway.job.job import read_job
 from spareway.job.rows import Reading
+from spareway.readings.band import Expected
+from spareway.readings.expected import expected, judged, own_rows
 from spareway.readings.of_job import Explained, explained
 from spareway.readings.pictured import Pictured, pictured
+from spareway.readings.slips import slips
+from spareway.show import apart, show
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["LEAST_SHARE", "SURE", "headline", "in_a_hundred", "picture_of", "readings", "told_of", "weighed"]
+__all__ = ["SURE", "asked_words", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "picture_of",
+           "read_rows", "readings", "row_words", "told_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LEAST_SHARE = 0.005                             # of those that are told
+FELL = {"as expected": "as expected", "high": "above it", "low": "below it", "far high": "far above it",
+        "far low": "far below it", "cannot tell": "which side it lies on cannot be told"}
 
 
 def readings(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
-    """What the readings of each circuit whose conductors can be weighed say together, or of one.
+    """Every circuit of which something was read, every ring, and what was read of the supply; or one circuit.
 
     Errors: InputError, also for a circuit that is not there."""
     with no_collector():
         job = read_job(files, overlays)
         design = Design(job.at(stage))
-        out = [told_of(design.circuits[n]) for n in weighed(design, name)]
-        return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage, "circuits": out,
-                "caution": [*CAUTION]}
-
-
-def weighed(design: Design, name: str = "") -> list[str]:
-    """The circuits that are asked about: the rings, or the one named. Errors: InputError for one that is no ring."""
-    rings = [n for n, c in design.circuits.items() if c.is_ring]
-    if name and name not in rings:
-        raise InputError([Fault("command line", None, "circuit", name, f'there is no ring "{name}"', ", ".join(rings),
-                                nearest(name, rings))])
-    return [name] if name else rings
+        known = [n for n, c in design.circuits.items() if not c.is_surge]
+        if name and name not in known:
+            raise InputError([Fault("command line", None, "circuit", name, f'there is no circuit "{name}"', ", ".join(known),
+                                    nearest(name, known))])
+        asked = [name] if name else [n for n in known if design.circuits[n].is_ring or own_rows(design.circuits[n])]
+        return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
+                "circuits": [told_of(design.circuits[n]) for n in asked], "caution": [*CAUTION]}
 
 
 def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str, Any]:
-    """One circuit of a design: the rows weighed, those left out and why, the faults that are left, the readings to take next.
+    """One circuit of a design: each row that stands against what it should have been, what is asked about them, the faults that
+    are left, the readings to take next, the rows that were not weighed and why.
 
     found: where it was worked out before."""
     found = found or explained(circuit)
     faults = found.ranked.faults if found.ranked else ()
-    return {"name": circuit.circuit.name, "says": circuit.circuit.says, "why_not": found.why_not,
-            "headline": headline(found),
-            "taken": [{"says": found.ranked.wired.probes[probe].says, **_row(row)}
-                      for probe, row in found.rows] if found.ranked else [],
+    return {"name": circuit.circuit.name, "says": circuit.circuit.says, "headline": headline(found), "why_not": found.why_not,
+            "read": read_rows(circuit),
+            "asks": [{"where": f"readings.csv:{s.row.line}", "kind": s.kind, "might_be": s.might_be, "says": s.says}
+                     for s in slips(circuit)],
+            "taken": [{"says": found.ranked.wired.probes[probe].says, "read": row.said or row.over,
+                       "where": f"readings.csv:{row.line}"} for probe, row in found.rows] if found.ranked else [],
             "left_out": [{"quantity": row.quantity, "where": f"readings.csv:{row.line}", "why": why}
                          for row, why in found.left_out],
             "faults": [{"says": f.says, "kind": f.kind, "core": f.core, "place": list(f.place), "share": share}
@@ -63,18 +70,30 @@ def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str,
             "next": [{"says": p.says, "bits": p.bits, "minutes": p.minutes} for p in found.proposals]}
 
 
-def _row(row: Reading) -> dict[str, Any]:
-    return {"read": row.said or row.over, "where": f"readings.csv:{row.line}"}
+def read_rows(circuit: CircuitDesign) -> list[dict[str, Any]]:
+    """The standing rows of a circuit, each with what it should have been where the record tells."""
+    known = {each.row.id: each for each in judged(circuit)}
+    rows = [(row, known.get(row.id)) for row in own_rows(circuit)]
+    return [{"id": row.id, "quantity": row.quantity, "says": row_words(row), "read": row.said or row.over,
+             "where": f"readings.csv:{row.line}", "stage": row.stage,
+             "expected": _expected(each.expected, row.quantity) if each else None, "fell": each.fell if each else ""}
+            for row, each in rows]
 
 
+def _expected(of: Expected, quantity: str) -> dict[str, Any]:
+    """most: none where only a floor stands; is: none where the record does not lead to one figure."""
+    return {"is": of.fact.amount, "least": of.least, "most": None if of.most == inf else of.most,
+            "unit": glossary(quantity).unit, "why": of.why}
+
+
+# ---- in words ---------------------------------------------------------------------------------------------------------
 def headline(found: Explained) -> str:
     """What it comes to, in a sentence."""
     if found.ranked is None:
-        return f"Nothing is weighed: {found.why_not}."
+        return f"No fault is sought: {found.why_not}."
     first, share = found.ranked.faults[0]
     if share >= SURE:
-        says = first.says
-        return f"{says[:1].upper()}{says[1:]}."
+        return f"{first.says[:1].upper()}{first.says[1:]}."
     return f"These readings do not tell {len(found.ranked.alike)} faults apart."
 
 
@@ -83,7 +102,42 @@ def in_a_hundred(share: float) -> str:
     return f"{max(min(round(100 * share), 99), 1)} in 100"
 
 
-# ---- the picture ------------------------------------------------------------------------------------------------------
+def row_words(row: Reading) -> str:
+    """What was read, and where: `line to earth at a point of a ring, cross-connected, p5`."""
+    place = [step for step in trail(row.a)[2:] if step != "points"]
+    point = [step for step in place if step not in ("L", "N", "E")]
+    core = place[-1] if row.quantity == "leg_ohm" and place and place[-1] in ("L", "N", "E") else ""
+    how = row.setup if row.quantity == "insulation_mohm" else ""
+    return ", ".join(filter(None, (glossary(row.quantity).says, how.replace(";", ","), core, *point)))
+
+
+def expected_words(of: dict[str, Any]) -> str:
+    """`0.193 to 0.404 Ω`, or `at least 1 MΩ`."""
+    if of["most"] is None:
+        return f"at least {show(of['least'])} {of['unit']}".rstrip()
+    low, high = apart(of["least"], of["most"])
+    return f"{low} to {high} {of['unit']}".rstrip()
+
+
+def fell_words(row: dict[str, Any]) -> str:
+    """What it should have been and on which side it lies: `expected 0.284 to 0.497 Ω: far above it`."""
+    if row["expected"] is None:
+        return "nothing in the record tells what it should have been"
+    return f"expected {expected_words(row['expected'])}: {FELL[row['fell']]}"
+
+
+def asked_words(row: dict[str, Any], asks: list[dict[str, Any]]) -> str:
+    """The question about a row, or nothing."""
+    return next((str(each["says"]) for each in asks if each["where"] == row["where"]), "")
+
+
+# ---- the picture; what a supervisor may see -------------------------------------------------------------------------------
 def picture_of(circuit: CircuitDesign, found: Explained | None = None) -> Pictured:
     """The ring as it is drawn."""
     return pictured(circuit, found or explained(circuit))
+
+
+def foreseen(design: Design, quantity: str, a: str, b: str, setup: str, temp_c: float | None) -> dict[str, Any] | None:
+    """What a reading should be before it is taken: for a supervisor, and for nobody else."""
+    found = expected(design, quantity, a, b, setup, temp_c)
+    return _expected(found, quantity) if found else None

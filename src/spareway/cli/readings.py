@@ -1,4 +1,4 @@
-"""`spareway readings`: the faults that explain all readings of a ring, ranked, and the one reading to take next."""
+"""`spareway readings`: each reading against what it should have been, the faults that explain them, what to read next."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
@@ -8,57 +8,91 @@ from typing import Any
 import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
-from spareway.cli.layout import out, out_json, paragraph
+from spareway.cli.layout import counted, out, out_json, paragraph
 
 __all__ = ["command"]
 
 Said = Mapping[str, Any]
-SURE = 0.9                                      # below this the likeliest fault is not named alone
 SHOWN = 5                                       # of several that these readings do not tell apart
+CONDUCTORS = ("ring_", "leg_", "r1")             # of other rows nobody expects that they are weighed with these
+BODY, UNDER = 2, 4
 WEIGHTS = ("The shares rest on how often each fault is met: common practice, no source. They say what to look at first, and "
            "prove nothing: open the place and look, dead and locked off.")
 
 
-def _ring(circuit: Said) -> list[str]:
-    lines = paragraph(f"{circuit['name']}:")
-    if circuit["why_not"]:
-        return [*lines, *paragraph(f"cannot be weighed: {circuit['why_not']}", 2, 4)]
-    lines += paragraph(f"{len(circuit['taken'])} readings weighed together.", 2, 4)
-    first, alike = circuit["faults"][0], circuit["alike"]
-    if first["share"] < SURE:
-        lines += paragraph(f"These readings do not tell {alike} faults apart. What they leave, the likeliest first:", 2, 4)
-    for fault in circuit["faults"][:SHOWN]:
-        lines += paragraph(f"{_in_a_hundred(fault['share'])}: {fault['says']}", 4, 8)
-    for row in circuit["left_out"]:
-        lines += paragraph(f"not weighed: {row['where']}, {row['quantity']}: {row['why']}", 2, 4)
-    if first["share"] < SURE:
-        lines += paragraph(f"Read next, locked off and proved dead: {circuit['next'][0]['says']}", 2, 4)
+def _circuit(circuit: Said, whole: bool) -> list[str]:
+    """whole: every row, and not only those that lie outside what they should be."""
+    says = f", {circuit['says']}" if circuit["says"] and circuit["says"] != circuit["name"] else ""
+    return [*paragraph(f"{circuit['name']}{says}:"), *_rows(circuit, whole), *_faults(circuit)]
+
+
+def _rows(circuit: Said, whole: bool) -> list[str]:
+    from spareway.api_readings import fell_words
+    rows = circuit["read"]
+    odd = [row for row in rows if row["fell"] not in ("as expected", "")]
+    lines = paragraph(_counted(rows, odd), BODY, UNDER)
+    for row in rows if whole else odd:
+        lines += paragraph(f"{row['says']} ({row['where']}): {row['read']}; {fell_words(row)}", UNDER, UNDER + 4)
+    for asks in circuit["asks"]:
+        lines += paragraph(f"A question ({asks['where']}): {asks['says']}.", BODY, UNDER)
     return lines
 
 
-def _in_a_hundred(share: float) -> str:
-    """A share in whole hundreds; never all of them, for what is not thought of is not among them."""
-    return f"{min(round(100 * share), 99)} in 100"
+def _counted(rows: Sequence[Said], odd: Sequence[Said]) -> str:
+    if not rows:
+        return "nothing was read of it."
+    known = [row for row in rows if row["expected"] is not None]
+    untold = "" if len(known) == len(rows) else f"; of {counted(len(known), '')}the record tells what it should have been"
+    return f"{counted(len(rows), 'reading')}{untold}; {counted(len(odd), 'not as expected', 'not as expected')}."
+
+
+def _faults(circuit: Said) -> list[str]:
+    from spareway.api_readings import SURE, in_a_hundred
+    if circuit["why_not"]:
+        return paragraph(f"no fault is sought: {circuit['why_not']}", BODY, UNDER)
+    lines = paragraph(f"{counted(len(circuit['taken']), 'reading')} weighed together.", BODY, UNDER)
+    first = circuit["faults"][0]
+    if first["share"] < SURE:
+        lines += paragraph(f"These readings do not tell {circuit['alike']} faults apart. What they leave, the likeliest first:",
+                           BODY, UNDER)
+    for fault in circuit["faults"][:SHOWN]:
+        lines += paragraph(f"{in_a_hundred(fault['share'])}: {fault['says']}", UNDER, UNDER + 4)
+    for row in (row for row in circuit["left_out"] if row["quantity"].startswith(CONDUCTORS)):
+        lines += paragraph(f"not weighed: {row['where']}, {row['quantity']}: {row['why']}", BODY, UNDER)
+    return lines + (_next(circuit) if first["share"] < SURE else [])
+
+
+def _next(circuit: Said) -> list[str]:
+    """The reading to take next, and what else tells much a minute."""
+    lines = []
+    for word, each in zip(("Read next", "or", "or"), circuit["next"], strict=False):
+        lines += paragraph(f"{word}, locked off and proved dead: {each['says']} (about {each['minutes']:g} min)", BODY, UNDER)
+    return lines
 
 
 @click.command("readings", cls=Verb)
 @job_argument
 @click.argument("circuit", default="")
+@click.option("--next", "only_next", is_flag=True, help="Only what to read next.")
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, circuit: str, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
-    """Which fault explains the readings of each ring of JOB, or of CIRCUIT, and what to read next.
+def command(job: Path, circuit: str, only_next: bool, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+    """Each reading of JOB, or of CIRCUIT, against what it should have been; the faults that explain those of a circuit, ranked;
+    what to read next. Of a reading that was not taken nothing is foretold.
 
     Ends with 0: this ranks and judges nothing. `spareway check` holds readings to their limits."""
-    from spareway.api import readings
+    from spareway.api_readings import readings
     files, laid = open_job(job, overlays)
     said = readings(files, circuit, stage, laid)
     if as_json:
         out_json(said)
-    else:
-        lines = [line for each in said["circuits"] for line in ("", *_ring(each))]
-        caution = [line for text in said["caution"] for line in paragraph(text)]
-        out([*paragraph(f"{said['job'] or 'A job without a name'}, {said['stage']}"), *(lines or ["", "No ring is recorded."]),
-             "", *paragraph(WEIGHTS), "", *caution])
+        return 0
+    lines = []
+    for each in said["circuits"]:
+        told = _next(each) if only_next else _circuit(each, bool(circuit))
+        lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
+    caution = [line for text in said["caution"] for line in paragraph(text)]
+    out([*paragraph(f"{said['job'] or 'A job without a name'}, {said['stage']}"), *(lines or ["", "Nothing was read."]),
+         "", *paragraph(WEIGHTS), "", *caution])
     return 0

@@ -1,0 +1,92 @@
+"""`spareway readings`: rows against what they should have been, slips asked about, the faults ranked, what to read next."""
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.cli.cases import GRANARY, RIDGE, WEIR, document, page, too_long, typed
+
+CAUTION = "Prove dead at the point of work, every time."
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def without(job: Path, into: Path, gone: str, *changed: tuple[str, str]) -> Path:
+    """A copy of a job whose readings lack the lines that hold `gone`, with some words of them changed."""
+    shutil.copytree(job, into, ignore=shutil.ignore_patterns("overlays", "issued"))
+    rows = "".join(line for line in (into / "readings.csv").read_text("utf-8").splitlines(keepends=True) if not gone or gone not in line)
+    for was, now in changed:
+        assert was in rows
+        rows = rows.replace(was, now)
+    (into / "readings.csv").write_text(rows, "utf-8")
+    return into
+
+
+def test_a_ring_is_placed_and_every_row_told() -> None:
+    """SCENARIOS: Granary's broken protective conductor between 5 and 6; the passing Zs is as expected and tells nothing of it."""
+    text = flat(page("readings", GRANARY, "ring", "--stage", "found"))
+    assert "99 in 100: the protective conductor is open between p5 and p6" in text
+    assert "earth fault loop impedance, p5 (readings.csv:25): 0.60 Ω; expected" in text
+    assert text.count("readings.csv:") >= 18
+    assert CAUTION in text
+    assert "Read next" not in text
+    assert too_long(page("readings", GRANARY, "ring", "--stage", "found")) == []
+
+
+def test_what_is_not_told_apart_says_so_and_what_to_read(tmp_path: Path) -> None:
+    """Weir by the three steps: many faults alike, then one instruction after another until it is placed between 6 and 7."""
+    job = without(WEIR, tmp_path / "job", ",leg_ohm,")
+    text = flat(page("readings", job, "--stage", "found"))
+    assert re.search(r"do not tell (\d+) faults apart", text)
+    assert "Read next, locked off and proved dead: ends open at the board, long lead: neutral, from leg A" in text
+    only = flat(page("readings", job, "ring-ground", "--next", "--stage", "found"))
+    assert "Read next" in only
+    assert "in 100:" not in only.replace("The shares", "")
+    assert "expected" not in only
+
+
+def test_a_slip_is_a_question_and_changes_nothing(tmp_path: Path) -> None:
+    """2.8 for 0.28: asked whether it might be 0.28; the file stays as it is, and the row stands as it was written."""
+    job = without(GRANARY, tmp_path / "job", "", (",end to end,0.28,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31", ",end to end,2.8,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31"))
+    before = (job / "readings.csv").read_bytes()
+    text = flat(page("readings", job, "ring", "--stage", "found"))
+    assert "A question (readings.csv:8)" in text
+    assert "2.8 Ω was written. Might it be 0.28 Ω?" in text
+    assert (job / "readings.csv").read_bytes() == before
+
+
+def test_the_document_holds_what_the_page_says() -> None:
+    """Every row of the file that stands is there once, with what was typed; each expectation holds its least and its most."""
+    code, said = document("readings", GRANARY, "ring", "--stage", "found")
+    (ring,) = said["circuits"]
+    assert code == 0
+    assert [row["where"] for row in ring["read"]] == [f"readings.csv:{n}" for n in (*range(7, 24), 25)]
+    for row in ring["read"]:
+        assert row["expected"]["least"] <= row["expected"]["is"] <= row["expected"]["most"]
+        value = row["read"].partition(" ")[0]
+        if row["fell"] == "as expected":
+            assert row["expected"]["least"] <= float(value) <= row["expected"]["most"]
+    assert {row["fell"] for row in ring["read"]} == {"as expected", "high", "far high"}
+
+
+def test_nothing_is_foretold_of_what_was_not_read(tmp_path: Path) -> None:
+    """Without any row of the ring no number of ohms is said of it; with a row gone, nothing stands for it."""
+    job = without(GRANARY, tmp_path / "job", ",circuits.ring")
+    said = document("readings", job, "ring", "--stage", "found")[1]["circuits"][0]
+    assert (said["read"], said["faults"], said["next"]) == ([], [], [])
+    assert "Ω" not in page("readings", job, "ring", "--stage", "found")
+    fewer = without(GRANARY, tmp_path / "fewer", "g20,")
+    rows = document("readings", fewer, "ring", "--stage", "found")[1]["circuits"][0]["read"]
+    assert len(rows) == 17
+
+
+@pytest.mark.parametrize(("job", "name", "hint"), [(GRANARY, "rng", "did you mean ring?"), (RIDGE, "nothing-like-it", "there is no circuit")])
+def test_a_circuit_that_is_not_there(job: Path, name: str, hint: str) -> None:
+    done = typed("readings", job, name)
+    assert done.exit_code == 2
+    assert hint in done.stderr
