@@ -4,6 +4,7 @@ The network, the faults and the numbers of the instrument are theirs; the shares
 """
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -23,15 +24,17 @@ Numbers = NDArray[np.float64]
 
 @dataclass(slots=True)
 class _State:
-    """The faults still thought of, by place in `Tables`; nats: fault; mean: fault, unknown; spread: fault, unknown, unknown."""
+    """The faults still thought of, by place in `Tables`; nats: fault; mean: fault, unknown; along: fault, reading, unknown,
+    of which `read` are taken."""
     tables: Tables
     alive: NDArray[np.intp]
     nats: Numbers
     mean: Numbers
-    spread: Numbers
+    along: Numbers
+    read: int = 0
 
     def kept(self, these: NDArray[np.bool_]) -> None:
-        self.alive, self.nats, self.mean, self.spread = self.alive[these], self.nats[these], self.mean[these], self.spread[these]
+        self.alive, self.nats, self.mean, self.along = self.alive[these], self.nats[these], self.mean[these], self.along[these]
 
     def reads(self, seen: Foreseen, at: int, ohm: float) -> None:
         """Takes in one reading of those foreseen."""
@@ -39,14 +42,28 @@ class _State:
         if ohm > OVER_OHM:
             self.nats -= np.where(over, 0.0, MISSED)
             return
-        left = np.matmul(self.spread, moves[:, :, None])[:, :, 0]
+        before = self.along[:, :self.read]
+        left = moves - np.matmul(np.matmul(before, moves[:, :, None]).transpose(0, 2, 1), before)[:, 0]
         variance = seen.doubt[:, at] + (moves * left).sum(axis=1)
         off = math.log(ohm + SOFT_OHM) - seen.log_ohm[:, at] - (moves * self.mean).sum(axis=1)
         against = 0.5 * (off * off / variance + np.log(variance))
         self.nats -= np.where(over, LOADED if ohm > LOAD_OHM else MISSED, against)
         left[over] = 0.0
         self.mean += left * (off / variance)[:, None]
-        self.spread -= left[:, :, None] * (left / variance[:, None])[:, None, :]
+        left /= np.sqrt(variance)[:, None]
+        self.along[:, self.read] = left
+        self.read += 1
+
+    def more(self, count: int) -> None:
+        """Room for so many further readings."""
+        faults, _, unknowns = self.along.shape
+        self.along = np.concatenate([self.along[:, :self.read], np.zeros((faults, count, unknowns))], axis=1)
+
+    def spread(self, these: NDArray[np.intp]) -> Numbers:
+        """The covariance of the unknowns of these faults."""
+        along = self.along[these, :self.read]
+        narrowed: Numbers = np.matmul(along.transpose(0, 2, 1), along)
+        return np.eye(self.mean.shape[1]) - narrowed
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +77,7 @@ def rank(wired: Wired, readings: Mapping[str, float]) -> Counted:
     tables, size = Tables(wired), wired.network.unknowns + 2
     count = len(wired.faults)
     nats = np.log(np.array([fault.weight for fault in wired.faults]))
-    state = _State(tables, np.arange(count), nats, np.zeros((count, size)), np.tile(np.eye(size), (count, 1, 1)))
+    state = _State(tables, np.arange(count), nats, np.zeros((count, size)), np.zeros((count, 0, size)))
     return _after(state, wired, {}, readings)
 
 
@@ -73,13 +90,17 @@ def further(ranked: Counted, readings: Mapping[str, float]) -> Counted:
 
 def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Counted:
     order = in_turn(wired, known(wired, readings))
-    for first in range(0, len(order), STEP):
-        some = order[first:first + STEP]
+    state.more(len(order))
+    # many faults are dropped early, so most readings are foreseen late
+    for first, last in itertools.pairwise((0, STEP, 3 * STEP, len(order))):
+        some = order[first:last]
         seen = state.tables.foreseen(state.alive, some)
         for at, probe in enumerate(some):
             state.reads(seen, at, readings[probe])
-        if len(some) == STEP:
-            state.kept(state.nats > state.nats.max() - BEHIND)
+            if at % STEP == STEP - 1:
+                these = state.nats > state.nats.max() - BEHIND
+                state.kept(these)
+                seen = seen.kept(these)
     shares = np.exp(state.nats - state.nats.max())
     shares /= shares.sum()
     by_name = np.bincount(state.tables.name[state.alive], shares, len(state.tables.names))
@@ -98,7 +119,7 @@ def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:
     names = [name for name in probes if name not in ranked.taken]
     seen = state.tables.foreseen(state.alive[likely], names)
     middle = seen.log_ohm + np.einsum("hpu,hu->hp", seen.moves, state.mean[likely])
-    left = np.matmul(seen.moves, state.spread[likely])
+    left = np.matmul(seen.moves, state.spread(likely))
     sd = np.sqrt(seen.doubt + (left * seen.moves).sum(axis=2))
     weights = shares[likely] / shares[likely].sum()
     out = [Proposal(name, probes[name].says, _bits(weights, seen.over[:, at], middle[:, at], sd[:, at]), probes[name].minutes)

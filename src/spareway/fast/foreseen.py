@@ -26,6 +26,10 @@ class Foreseen:
     moves: Numbers
     doubt: Numbers
 
+    def kept(self, these: NDArray[np.bool_]) -> Foreseen:
+        """Of these faults only."""
+        return Foreseen(self.over[these], self.log_ohm[these], self.moves[these], self.doubt[these])
+
 
 @dataclass(frozen=True, slots=True)
 class _Edits:
@@ -39,6 +43,18 @@ class _Edits:
     link: Places
 
 
+@dataclass(frozen=True, slots=True)
+class _Solved:
+    """Faults of equally many edits with links laid. inverse: fault, edit, edit; moving: fault, edit, moving link; weight: fault,
+    moving link; bridge: the cut parts what nothing else joins; share: of the current through an edit by what is changed."""
+    edits: _Edits
+    inverse: Numbers
+    moving: Numbers
+    weight: Numbers
+    bridge: NDArray[np.bool_]
+    share: Numbers
+
+
 class _Laid:
     """The sound network with links laid, as arrays."""
 
@@ -46,6 +62,7 @@ class _Laid:
         laid = wired.network.laid(across)
         self.z, self.part = np.array(laid.shared_ohm), np.array(laid.part)
         self.over_moving = self.z[:, a] - self.z[:, b]            # node, moving link
+        self.solved: dict[int, _Solved] = {}                      # by how many edits
 
 
 class Tables:
@@ -133,7 +150,7 @@ class Tables:
             moved = (volts * volts * self._weight) @ self._unknown
             shape = len(which), len(a)
             return np.broadcast_to(sound, shape), np.broadcast_to(moved, (*shape, moved.shape[1])), np.zeros(shape)
-        return self._edited(laid, self._edits[count], self._row[which], (at, sound, volts))
+        return self._edited(self._solved_for(laid, count), self._row[which], (at, sound, volts))
 
     def _landed(self, laid: _Laid, faults: Sequence[Fault], ends: Places) -> tuple[Numbers, Numbers, Numbers]:
         nodes = np.broadcast_to(ends, (len(faults), *ends.shape)).copy()       # fault, end, reading
@@ -146,33 +163,40 @@ class Tables:
         volts = laid.over_moving[a] - laid.over_moving[b]
         return ohm, (volts * volts * self._weight) @ self._unknown, np.zeros(ohm.shape)
 
-    def _edited(self, laid: _Laid, all_edits: _Edits, rows: Places, probed: tuple[Numbers, Numbers, Numbers]) \
-            -> tuple[Numbers, Numbers, Numbers]:
+    def _edited(self, of: _Solved, rows: Places, probed: tuple[Numbers, Numbers, Numbers]) -> tuple[Numbers, Numbers, Numbers]:
         """By Woodbury, all faults and readings at once."""
-        (at, sound, volts), a, b = probed, all_edits.a[rows], all_edits.b[rows]
-        kept, new = all_edits.kept_ohm[rows], all_edits.new_ohm[rows]
-        count = a.shape[1]
-        z = laid.z[a] - laid.z[b]                                 # fault, edit, node
-        small = np.take_along_axis(z, a[:, None, :], 2) - np.take_along_axis(z, b[:, None, :], 2)
-        small[:, range(count), range(count)] += kept
-        bridge = np.isinf(new[:, 0]) & (np.abs(small[:, 0, 0]) < BRIDGE * np.abs(kept[:, 0]))
-        small[bridge] = np.eye(count)
+        (at, sound, volts), edits = probed, of.edits
+        a, b, bridge = edits.a[rows], edits.b[rows], of.bridge[rows]
         falls = at.T[a] - at.T[b]                                 # fault, edit, reading
-        parted = bridge[:, None] & (np.abs(falls[:, 0]) > 0.5 * np.abs(kept[:, :1]))
-        x = np.linalg.solve(small, np.where(bridge[:, None, None], 0.0, falls))
-        ohm = np.where(parted, math.inf, sound - (falls * x).sum(axis=1))
-        amps = x * (kept / new)[:, :, None]
-        own = (amps * amps * all_edits.own_ohm[rows][:, :, None]).sum(axis=1)
-        moving = laid.over_moving[a] - laid.over_moving[b]        # fault, edit, moving link
-        left = volts - np.matmul(x.transpose(0, 2, 1), moving)    # fault, reading, moving link
-        weight = np.tile(self._weight, (len(rows), 1))
-        link, grows = all_edits.link[rows], all_edits.grows[rows]
-        of, edit = np.nonzero((link >= 0) & ~bridge[:, None])
-        places = link[of, edit]
-        weight[of, places] = self._per_unit_ohm[places] * grows[of, edit] / new[of, edit] ** 2
+        x = np.matmul(of.inverse[rows], falls)
+        ohm = sound - (falls * x).sum(axis=1)
+        if bridge.any():
+            parted = np.abs(falls[bridge, 0]) > 0.5 * np.abs(edits.kept_ohm[rows][bridge, :1])
+            ohm[bridge] = np.where(parted, math.inf, ohm[bridge])
+        amps = x * of.share[rows]
+        left = volts - np.matmul(x.transpose(0, 2, 1), of.moving[rows])        # fault, reading, moving link
         left *= left
-        left *= weight[:, None, :]
-        return ohm, left @ self._unknown, own
+        left *= of.weight[rows][:, None, :]
+        return ohm, left @ self._unknown, (amps * amps * edits.own_ohm[rows][:, :, None]).sum(axis=1)
+
+    def _solved_for(self, laid: _Laid, count: int) -> _Solved:
+        """All faults that have so many edits, with these links laid."""
+        if count not in laid.solved:
+            of = self._edits[count]
+            z = laid.z[of.a] - laid.z[of.b]                       # fault, edit, node
+            small = np.take_along_axis(z, of.a[:, None, :], 2) - np.take_along_axis(z, of.b[:, None, :], 2)
+            small[:, range(count), range(count)] += of.kept_ohm
+            bridge = np.isinf(of.new_ohm[:, 0]) & (np.abs(small[:, 0, 0]) < BRIDGE * np.abs(of.kept_ohm[:, 0]))
+            small[bridge] = np.eye(count)
+            inverse = np.linalg.inv(small)
+            inverse[bridge] = 0.0                                 # no current goes through what alone would join two places
+            weight = np.tile(self._weight, (len(z), 1))
+            fault, edit = np.nonzero((of.link >= 0) & ~bridge[:, None])
+            places = of.link[fault, edit]
+            weight[fault, places] = self._per_unit_ohm[places] * of.grows[fault, edit] / of.new_ohm[fault, edit] ** 2
+            laid.solved[count] = _Solved(of, inverse, laid.over_moving[of.a] - laid.over_moving[of.b], weight, bridge,
+                                         (of.kept_ohm / of.new_ohm)[:, :, None])
+        return laid.solved[count]
 
     def _expected(self, which: Places, ohm: Numbers, moved: Numbers, own: Numbers) -> Foreseen:
         """As `spareway.readings.rank.expected`."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from spareway.readings.network import OPEN_OHM, Across, Edit, Link, Network
 from spareway.readings.wired import CORES, Fault, spread
@@ -79,8 +79,9 @@ class Cabled:
         for kind, weight in priors.items():
             found = list(ways[kind]())
             places = len({each.name for each in found}) or 1
-            for each in found:
-                yield replace(each, weight=weight / places * each.weight)
+            for f in found:
+                yield Fault(f.kind, f.core, f.place, f.says, weight / places * f.weight, f.edits, f.laid, f.lands, f.offset_ohm,
+                            f.offset_sd_ohm)
 
     def between(self, section: Section) -> tuple[str, str]:
         return self.stops[section.a], self.stops[section.b]
