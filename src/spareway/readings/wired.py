@@ -12,10 +12,10 @@ __all__ = ["CORES", "MINUTES", "PRIORS_RADIAL", "PRIORS_RING", "Fault", "Probe",
 CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
 
 # How often each kind is the cause where a circuit is looked at, shared equally among its places. Common practice, no source.
-PRIORS_RING = {"sound": 0.40, "open": 0.15, "loose joint": 0.15, "spur": 0.09, "joined straight": 0.04, "bridge": 0.04,
-               "changed over": 0.05, "earth off": 0.04, "smaller": 0.03, "lead not nulled": 0.01}
-PRIORS_RADIAL = {"sound": 0.40, "open": 0.20, "loose joint": 0.18, "changed over": 0.08, "earth off": 0.08, "smaller": 0.05,
-                 "lead not nulled": 0.01}
+PRIORS_RING = {"sound": 0.40, "open": 0.14, "loose joint": 0.14, "spur": 0.09, "joined straight": 0.04, "bridge": 0.04,
+               "changed over": 0.05, "earth off": 0.04, "smaller": 0.03, "lead not nulled": 0.03}
+PRIORS_RADIAL = {"sound": 0.40, "open": 0.18, "loose joint": 0.17, "changed over": 0.09, "earth off": 0.08, "smaller": 0.05,
+                 "lead not nulled": 0.03}
 # Minutes on site for one reading of each kind, the walk to it included. Common practice, no source.
 MINUTES = {"end to end": 1.0, "crosswise": 1.0, "linked": 1.0, "joined anew": 1.5, "leg": 2.0}
 
