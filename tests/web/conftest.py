@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -52,41 +53,76 @@ def host(hosting: Host) -> Host:
     return hosting
 
 
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """The only first visit of a run, which takes ten seconds: (name, bytes) of all that was fetched, what was strange, the
+    bytes of the engine's memory that it kept, and the profile, in which nobody has kept anything yet."""
+
+    sent: list[tuple[str, int]]
+    strange: list[str]
+    memory_bytes: int
+    profile: Path
+
+    def copied(self, to: Path) -> Path:
+        shutil.copytree(self.profile, to, ignore=shutil.ignore_patterns("Singleton*"))
+        return to
+
+
 @pytest.fixture(scope="session")
-def visited(driver: Playwright, hosting: Host, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The profile of a phone that opened the site once and kept nothing: what a fresh one becomes in ten seconds."""
+def visit(driver: Playwright, hosting: Host, tmp_path_factory: pytest.TempPathFactory) -> Visit:
+    """A phone with empty storage opens the site once."""
     hosting.start()
+    hosting.sent.clear()
     held = Phone(driver, tmp_path_factory.mktemp("visited") / "profile", hosting.url)
     held.on()
-    held.page.evaluate(KEPT)
+    memory_bytes = int(held.page.evaluate(KEPT))
     held.off()
-    return held.profile
+    return Visit(list(hosting.sent), list(held.strange()), memory_bytes, held.profile)
 
 
 @pytest.fixture(scope="session")
-def standing(driver: Playwright, hosting: Host, visited: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
-    """One phone for all tests that neither end it nor lean on what another left: three jobs on it, and it needs no server."""
-    profile = tmp_path_factory.mktemp("standing") / "profile"
-    shutil.copytree(visited, profile, ignore=shutil.ignore_patterns("Singleton*"))
+def stood(driver: Playwright, hosting: Host, visit: Visit, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
     hosting.start()
-    held = Phone(driver, profile, hosting.url)
+    held = Phone(driver, visit.copied(tmp_path_factory.mktemp("standing") / "profile"), hosting.url)
     set_out(held, hosting)
     yield held
     held.off()
 
 
 @pytest.fixture
-def phone(driver: Playwright, host: Host, visited: Path, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
-    """phone(size) gives a phone that has been to the site once and keeps nothing; fresh: one that has not been there.
+def standing(stood: Phone, hosting: Host) -> Phone:
+    """One phone for all tests that neither end its browser nor lean on what another left: three jobs on it, and no server.
 
-    `.on()` switches it on; all are switched off in the end."""
+    Whoever changes a job brings in one of its own."""
+    hosting.stop()
+    return stood
+
+
+@pytest.fixture(scope="session")
+def dying(driver: Playwright, hosting: Host, visit: Visit, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
+    held = Phone(driver, visit.copied(tmp_path_factory.mktemp("mortal") / "profile"), hosting.url)
+    hosting.stop()
+    held.on()
+    yield held
+    held.off()
+
+
+@pytest.fixture
+def mortal(dying: Phone, hosting: Host) -> Phone:
+    """One phone for all tests that kill its browser or spoil what it keeps of the site. A new browser on the profile of the
+    first visit, started with no server; its jobs and rows are anybody's."""
+    hosting.stop()
+    return dying
+
+
+@pytest.fixture
+def phone(driver: Playwright, host: Host, visit: Visit, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
+    """phone(size) gives a phone of its own that has been to the site once and keeps nothing. `.on()` switches it on; all are
+    switched off in the end."""
     made: list[Phone] = []
 
-    def make(size: tuple[int, int] = (360, 740), fresh: bool = False) -> Phone:
-        profile = tmp_path / f"profile-{len(made)}"
-        if not fresh:
-            shutil.copytree(visited, profile, ignore=shutil.ignore_patterns("Singleton*"))
-        made.append(Phone(driver, profile, host.url, size))
+    def make(size: tuple[int, int] = (360, 740)) -> Phone:
+        made.append(Phone(driver, visit.copied(tmp_path / f"profile-{len(made)}"), host.url, size))
         return made[-1]
 
     yield make

@@ -65,10 +65,14 @@ class Phone:
             device_scale_factor=self.scale, has_touch=True, is_mobile=True, reduced_motion="reduce")
         self.context.add_init_script(COUNT_TAPS)
         self.context.on("request", lambda request: self._asked(request.url))
-        self._page = self.context.pages[0] if self.context.pages else self.context.new_page()
-        self._page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        self._page.on("console", lambda line: self.complaints.append(line.text) if line.type == "error" else None)
-        return self._page
+        return self.hold(self.context.pages[0] if self.context.pages else self.context.new_page())
+
+    def hold(self, page: Page) -> Page:
+        """This page of its browser is the one before us from now on."""
+        page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        page.on("console", lambda line: self.complaints.append(line.text) if line.type == "error" else None)
+        self._page = page
+        return page
 
     def open(self, path: str = "") -> Page:
         """An address of the site, or the same page again."""

@@ -1,12 +1,10 @@
 """A photo through the phone's own page: turned, made small, covered by hand, and nothing else of it kept."""
 from __future__ import annotations
 
-from collections.abc import Callable
 from io import BytesIO
 
 from PIL import Image
 
-from tests.web.hosting import Host
 from tests.web.phone import Phone
 from tests.web.test_offline import begun
 from tests.web.test_serving import shot
@@ -36,13 +34,11 @@ def drawn(held: Phone, across: float, down: float) -> tuple[int, ...]:
         return [...c.getContext('2d').getImageData(x * c.width, y * c.height, 1, 1).data.slice(0, 3)]; }""", [across, down]))
 
 
-def test_a_photo_is_upright_small_covered_and_bare(phone: Callable[..., Phone], host: Host) -> None:
+def test_a_photo_is_upright_small_covered_and_bare(standing: Phone) -> None:
     """A text that calls itself a picture is refused in words. One sideways with a place in it; the middle of its lower half is touched, all uncovered, a place at the left covered by keys, its
-    upper half touched: in the picture kept these two squares alone are covered, no EXIF is left, and it is there after a restart with no server."""
-    held = phone()
-    held.on()
-    host.stop()
-    job = begun(held)
+    upper half touched: in the picture kept these two squares alone are covered, no EXIF is left, and it is there after the page was loaded again with no server."""
+    held, before = standing, len(standing.strange())
+    job = begun(held, "Mill Photos")
     held.go(f"{job}photos", "#shot")
     held.page.set_input_files("#shot", {"name": "IMG.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"})
     held.page.wait_for_selector("text=Nothing was kept.")
@@ -62,9 +58,8 @@ def test_a_photo_is_upright_small_covered_and_bare(phone: Callable[..., Phone], 
     held.page.locator("canvas.shot").tap(position=touch[0.25])
     held.page.locator("button:text-is('Keep the photo')").tap()
     held.page.wait_for_selector("img.shot")
-    assert held.strange() == []
-    held.off()
-    held.on(f"{job}photos")
+    assert held.strange()[before:] == []
+    held.open(f"{job}photos")
     held.page.wait_for_selector("img.shot")
     with kept(held, job) as seen:
         assert seen.size == (800, 1600)

@@ -9,8 +9,7 @@ import json
 import shutil
 import subprocess
 import zipfile
-from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -89,12 +88,7 @@ def _built(new: Path, pyodide: Path, htmx: Path) -> Built:
         shutil.copyfile(pyodide / name, new / "py" / name)
     lock = json.loads((pyodide / "pyodide-lock.json").read_text("utf-8"))
     (new / "py" / "pyodide-lock.json").write_text(json.dumps({**lock, "packages": {}}), "utf-8")  # no package is fetched
-    library, to = pyodide / "python_stdlib.zip", new / "py" / "python_stdlib.zip"
-    with ThreadPoolExecutor() as both:
-        unused = (*UNUSED, *_other_letters(library))
-        compiling = both.submit(_compiled, pyodide, library, to, "/lib/python314.zip/", 2, (), unused)
-        sha = _engine(new, pyodide)
-        compiling.result()
+    sha = _python(new, pyodide)
     shutil.copyfile(htmx, new / "htmx.min.js")
     _shell(new, sha)
     return Built(dict(_packed(new)), sha)
@@ -118,14 +112,19 @@ def _moved(new: Path, into: Path) -> None:
 
 
 # ---- the engine -------------------------------------------------------------------------------------------------------
-def _engine(into: Path, pyodide: Path) -> str:
-    sources = dict(_sources())
+def _python(into: Path, pyodide: Path) -> str:
+    """The standard library and the engine, compiled; the digest of the engine's own sources."""
+    sources, library = dict(_sources()), pyodide / "python_stdlib.zip"
     with TemporaryDirectory() as folder:
         source = Path(folder) / "source.zip"
         with zipfile.ZipFile(source, "w") as zipped:
             for name, data in sorted(sources.items()):
                 zipped.writestr(zipfile.ZipInfo(name, _SAME_DAY), data)
-        _compiled(pyodide, source, into / "py" / "engine.zip", "", 0, ("anyio",), ())
+        _compiled(
+            pyodide,
+            _Work(library, into / "py" / library.name, "/lib/python314.zip/", 2, drop=(*UNUSED, *_other_letters(library))),
+            _Work(source, into / "py" / "engine.zip", "", 0, keep=("anyio",)),
+        )
     (into / "NOTICE.txt").write_text(_notices(), "utf-8")
     own = hashlib.sha256()
     for name in sorted(sources):
@@ -160,30 +159,29 @@ def _notices() -> str:
     return "\n".join([*lines, "pyodide (MPL-2.0), CPython (PSF-2.0), htmx.org (0BSD)", ""])
 
 
-def _compiled(
-    pyodide: Path, source: Path, to: Path, prefix: str, level: int, keep: tuple[str, ...], drop: tuple[str, ...]
-) -> None:
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """A zip of sources to compile. prefix: of the names that a traceback shows; level: as for python -O; the rest as pack.mjs."""
+
+    source: Path
+    to: Path
+    prefix: str
+    level: int
+    keep: Sequence[str] = ()
+    drop: Sequence[str] = ()
+
+
+def _compiled(pyodide: Path, *work: _Work) -> None:
     script = str(files("spareway.web") / "pack.mjs")
-    done = subprocess.run(
-        [
-            "node",
-            script,
-            str(pyodide.resolve()),
-            str(source.resolve()),
-            str(to.resolve()),
-            prefix,
-            str(level),
-            ",".join(keep) or "-",
-            ",".join(drop) or "-",
-        ],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    told = json.dumps(
+        [{"from": str(w.source.resolve()), "to": str(w.to.resolve()), "prefix": w.prefix, "level": w.level, "keep": w.keep,
+          "drop": w.drop} for w in work]
+    )  # fmt: skip
+    command = ["node", script, str(pyodide.resolve()), told]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode:
-        raise NoRuntime(
-            f"compiling {source.name} failed: {done.stderr.strip().splitlines()[-1] if done.stderr.strip() else 'no word'}"
-        )
+        says = done.stderr.strip().splitlines()
+        raise NoRuntime(f"compiling {' and '.join(w.source.name for w in work)} failed: {says[-1] if says else 'no word'}")
 
 
 # ---- the shell ----------------------------------------------------------------------------------------------------------

@@ -21,8 +21,11 @@ const later = new Map();
 document.addEventListener("input", ({ target }) => {
   const name = target.dataset?.draft;
   if (!name) return;
-  clearTimeout(later.get(name));
-  later.set(name, setTimeout(() => store.write(db, "drafts", (shelf) => shelf.put(target.value, name)), 150));
+  if (later.has(name)) return;                              // not put off by each further key: who types fast would be kept last
+  later.set(name, setTimeout(() => {
+    later.delete(name);
+    store.write(db, "drafts", (shelf) => shelf.put(target.value, name));
+  }, 150));
 });
 
 async function restore() {
@@ -35,6 +38,7 @@ async function restore() {
 async function forget(form) {
   for (const entry of form?.querySelectorAll?.("[data-draft]") ?? []) {
     clearTimeout(later.get(entry.dataset.draft));
+    later.delete(entry.dataset.draft);
     await store.write(db, "drafts", (shelf) => shelf.delete(entry.dataset.draft));
   }
 }

@@ -10,6 +10,7 @@ export async function kept() {
   if (!all) return undefined;
   const [head, length, count] = new Uint32Array(all, 0, 3);
   const numbers = new Uint32Array(all, 12, count), at = 12 + 4 * count;
+  if (all.byteLength !== at + head + count * PAGE) throw new Error("the memory that was kept is not whole");
   return { head: new Uint8Array(all.slice(at, at + head)), numbers, length, pages: new Uint8Array(all, at + head) };
 }
 
@@ -39,6 +40,7 @@ export function keep(image) {
   }, 200);
 }
 
+// Whether there was one.
 export async function dropped() {
-  if (await caches.has(VERSION)) await (await caches.open(VERSION)).delete(PLACE);
+  return (await caches.has(VERSION)) && (await caches.open(VERSION)).delete(PLACE);
 }

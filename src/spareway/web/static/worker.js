@@ -79,15 +79,14 @@ async function start(root) {
   const t = [performance.now()], traced = Error.stackTraceLimit;
   Error.stackTraceLimit = 0;                                // the runtime makes errors as it starts; a trace of each would be a parse of all of it
   const database = store.open().then(async (db) => [db, await store.all(db, "entries")]);
-  const kept = await woken.kept();
-  t.push(performance.now());
-  let py;
+  let kept, py;
   try {
+    kept = await woken.kept();
+    t.push(performance.now());
     py = await runtime(kept);
   } catch (fault) {
-    if (!kept) throw fault;
-    await woken.dropped();                                  // another browser than the one that kept it, or a broken disk
-    return start(root);
+    if (!(await woken.dropped())) throw fault;
+    return start(root);                                     // it was of another browser than this one, or of a broken disk
   }
   t.push(performance.now());
   Error.stackTraceLimit = traced;
