@@ -1,6 +1,7 @@
 """Readings of a job's ring as they stand in its folder: struck rows, rows without a temperature and other stages count for nothing."""
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.folder import read_folder
 from spareway.job.job import read_job
-from spareway.readings.of_job import explained
+from spareway.readings.of_job import Explained, explained
 
 ROOT = Path(__file__).parents[2] / "examples"
 
@@ -91,3 +92,62 @@ def test_nothing_says_what_a_reading_should_be() -> None:
     for each in api.readings(files, "ring-ground", "found")["circuits"][0]["next"]:
         assert set(each) == {"says", "bits", "minutes"}
         assert "Ω" not in each["says"]
+
+
+# ---- a radial -------------------------------------------------------------------------------------------------------------
+LAMPS = ("hall-1", "hall-2", "bath", "bed-2-a", "bed-2-b", "bed-1-a", "bed-1-b", "living-1", "living-2", "living-3", "living-4", "living-5")
+
+
+def lights(rows: str, lengths: bool = True) -> Explained:
+    """Granary's lights, a chain of twelve lamps; a length to each, 3 m, and these rows: quantity, where, setup, value, over."""
+    files = files_of("granary-yard")
+    if lengths:
+        for lamp in LAMPS:
+            files["found.toml"] = re.sub(rf"(points\.{lamp} *= {{ )", r"\1length_m = { drawing = 3 }, ", files["found.toml"])
+    for n, row in enumerate(rows.split()):
+        quantity, where, setup, value, over = row.split(";")
+        files["readings.csv"] += f"x{n},found,{quantity},circuits.lights{where},,{setup.replace('_', ' ')},{value},Ω,{over},tester-2,yes,out,20,surveyor,2026-11-09T10:00,\n"
+    return explained(Design(read_job(files).found).circuits["lights"])
+
+
+def test_a_radial_of_a_job_is_placed() -> None:
+    """Granary's lights with a length to each lamp: all up to bed-2-b read, none beyond: the protective conductor is open between
+    bed-2-b and bed-1-a. By hand 3 m of 1.5 / 1.0 mm² twin and earth is 0.0906 Ω line and protective conductor together, IEC 60228."""
+    read = [f"r1r2_ohm;.points.{lamp};linked;{0.10 * (n + 1):.2f};" for n, lamp in enumerate(LAMPS[:5])]
+    read += [f"r1r2_ohm;.points.{lamp};linked;;>99.9" for lamp in LAMPS[5:]]
+    read += [f"r1rn_ohm;.points.{lamp};linked;{0.08 * (n + 1):.2f};" for n, lamp in enumerate(LAMPS)]
+    found = lights(" ".join(read))
+    assert found.ranked is not None
+    assert found.ranked.faults[0][0].name == ("open", "E", ("bed-2-b", "bed-1-a"))
+    assert found.ranked.faults[0][1] > 0.9
+
+
+def test_what_is_read_at_a_radial() -> None:
+    """R1+R2 of the circuit is that at its furthest point, a long lead goes from the board; what is neither is left out."""
+    found = lights("r1r2_ohm;;linked;1.1; leg_ohm;.points.bath.N;nothing_linked,_neutral_from_the_board;0.12; r2_ohm;.points.bath;lead;0.16; "
+                   "leg_ohm;.points.bath.L;leg_A;0.12;".replace(",_", "_"))
+    assert [name for name, _ in found.rows] == ["L-E living-5", "lead N bath", "lead E bath"]
+    assert "no resistance of the circuit's own conductors" in [why for _, why in found.left_out]
+
+
+def test_a_radial_that_is_not_recorded_says_why() -> None:
+    """Without lengths, and without the size of its protective conductor."""
+    assert lights("", lengths=False).why_not.startswith("the length to hall-1")
+    files = files_of("granary-yard")
+    was = 'kind = "t&e", line_mm2 = 1.5, cpc_mm2 = 1.0, length_m = { drawing = 9 }'
+    assert was in files["found.toml"]
+    files["found.toml"] = files["found.toml"].replace(was, was.replace("cpc_mm2 = 1.0, ", ""))
+    assert explained(Design(read_job(files).found).circuits["alarms"]).why_not == "the sizes of its conductors are not known"
+
+
+def test_a_circuit_of_one_cable() -> None:
+    """No points recorded: R1+R2 at its far end, half as much again as the cable should have, may be sound, a joint or a smaller cable."""
+    files = files_of("granary-yard")
+    design = Design(read_job(files).found)
+    single = next(c for c in design.circuits.values() if not c.circuit.points and c.length_m.known and c.r1_mohm_per_m.known and c.r2_mohm_per_m.known)
+    ohm = 1.5 * (single.r1_ohm.value + single.r2_ohm.value)
+    files["readings.csv"] += f"x1,found,r1r2_ohm,circuits.{single.circuit.name},,linked,{ohm:.2f},Ω,,tester-2,yes,out,20,surveyor,2026-11-09T10:00,\n"
+    found = explained(Design(read_job(files).found).circuits[single.circuit.name])
+    assert found.ranked is not None
+    assert {f.kind for f, _ in found.ranked.faults[:5]} >= {"sound", "loose joint"}
+    assert [name for name, _ in found.rows] == ["L-E its far end"]

@@ -1,19 +1,17 @@
-"""A ring of a job as its readings see it: its points and lengths from the record, its standing rows as readings at 20 °C."""
+"""A circuit of a job and its readings: its standing rows at 20 °C, the faults that explain them, what to read next."""
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from spareway.design.ring import round_the_ring
 from spareway.design.route import settled
 from spareway.job.rows import Reading, standing
 from spareway.physics.cable import to_20_factor
+from spareway.readings.as_wired import as_wired, furthest
 from spareway.readings.following import Proposal, following
 from spareway.readings.rank import Ranked, rank
-from spareway.readings.ring import ring
-from spareway.readings.wired import Wired
-from spareway.tables import look_up, rows
+from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
@@ -22,15 +20,15 @@ __all__ = ["Explained", "explained"]
 
 END = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
 CROSS = {"ring_ln_ohm": "N", "ring_le_ohm": "E"}
-DRAWN_SD, MEASURED_SD = 0.2, 0.05               # how well a length is known, as a share (one sigma). Common practice, no source
+LINKED = {"r1r2_ohm": "L-E", "r1rn_ohm": "L-N", "r2_ohm": "lead E"}
 LEAST_END_OHM = 19.0                            # a range that ends below this does not tell an open conductor from a bad joint
 
 
 @dataclass(frozen=True, slots=True)
 class Explained:
-    """What the readings of one ring say. `why_not` in words where they cannot be weighed: then nothing else is held.
+    """What the readings of one circuit say. `why_not` in words where they cannot be weighed: then nothing else is held.
 
-    rows: the reading's name with the row it is from; left_out: rows that are no resistance of this ring's conductors, or stand
+    rows: the reading's name with the row it is from; left_out: rows that are no resistance of its conductors, or stand
     without a temperature that they want, and why."""
     why_not: str
     ranked: Ranked | None = None
@@ -40,8 +38,8 @@ class Explained:
 
 
 def explained(circuit: CircuitDesign) -> Explained:
-    """The faults of a ring by its standing readings at this stage, and the readings to take next."""
-    wired = _wired(circuit)
+    """The faults of a ring or a radial by its standing readings at this stage, and the readings to take next."""
+    wired = as_wired(circuit)
     if isinstance(wired, str):
         return Explained(wired)
     inst, at = circuit.design.inst, f"circuits.{circuit.circuit.name}"
@@ -50,8 +48,8 @@ def explained(circuit: CircuitDesign) -> Explained:
     for row in standing(inst.readings):
         if row.stage != inst.stage or not (row.a == at or row.a.startswith(f"{at}.")):
             continue
-        name = _probe(row, at)
-        if why := _why_not(row) if name in wired.probes else "no resistance of the ring's own conductors":
+        name = _probe(row, at, circuit)
+        if why := _why_not(row) if name in wired.probes else "no resistance of the circuit's own conductors":
             out.append((row, why))
             continue
         taken.append((name, row))
@@ -76,29 +74,14 @@ def _why_not(row: Reading) -> str:
     return f"its range ends at {end} Ω, which does not tell an open conductor" if short else ""
 
 
-def _wired(circuit: CircuitDesign) -> Wired | str:
-    """The ring's network, or why there is none."""
-    points = round_the_ring(circuit)
-    if not points:
-        return "no single way round is recorded: one point, and one only, leads home"
-    sections = [p.length_m for p in points] + [points[-1].back_m]
-    gaps = [p.name for p, metres in zip((*points, points[-1]), sections, strict=True) if not metres.known or metres.value <= 0]
-    if gaps:
-        return f"the length to {', '.join(dict.fromkeys(gaps))} is not known"
-    if not (circuit.r1_mohm_per_m.known and circuit.r2_mohm_per_m.known):
-        return "the sizes of its conductors are not known"
-    line, earth = circuit.r1_mohm_per_m.value, circuit.r2_mohm_per_m.value
-    sd = MEASURED_SD if all(metres.how == "measured" for metres in sections) else DRAWN_SD
-    thinner = [row["value"] for row in rows("conductor_resistance", circuit.books) if row["value"] > line]
-    smaller_by = dict.fromkeys("LN", min(thinner) / line) if thinner else {}
-    per_m = {"L": line, "N": line, "E": earth}
-    return ring([p.name for p in points], [metres.value for metres in sections], per_m, smaller_by, sd)
-
-
-def _probe(row: Reading, at: str) -> str:
-    """The name of a row among the readings of a ring; nothing where it is none of them."""
-    where = row.a.removeprefix(f"{at}.points.")
-    point, _, core = where.partition(".")
+def _probe(row: Reading, at: str, circuit: CircuitDesign) -> str:
+    """The name of a row among the readings of its circuit; nothing where it is none of them."""
+    point, _, core = row.a.removeprefix(f"{at}.points.").partition(".")
+    if not circuit.is_ring:
+        point = furthest(circuit) if row.a == at else point
+        if row.quantity in LINKED:
+            return f"{LINKED[row.quantity]} {point}"
+        return f"lead {core} {point}" if row.quantity == "leg_ohm" and "from the board" in row.setup else ""
     if row.quantity in END and row.a == at:
         return f"{END[row.quantity]} end to end"
     if row.quantity in CROSS:
