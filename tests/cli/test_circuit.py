@@ -69,16 +69,16 @@ def test_a_misspelt_circuit_names_the_nearest(name: str, near: str) -> None:
 
 
 def test_an_overlay_moves_it(tmp_path: Path) -> None:
-    """The cooker's cable as long as its drop allows, and half a metre more: within, then fails, and the turning point stays."""
-    circuit, = document("circuit", WEIR, "cooker")[1]["circuits"]
-    turns_m = next(t["turns_at"] for f in circuit["findings"] if f["rule"] == "CI4" for t in f["flips_at"] if t["at"] == "circuits.cooker.cable.length_m")
+    """The immersion heater's cable as long as its drop allows, and half a metre more: within, then fails, and the turning point stays."""
+    circuit, = document("circuit", WEIR, "immersion")[1]["circuits"]
+    turns_m = next(t["turns_at"] for f in circuit["findings"] if f["rule"] == "CI4" for t in f["flips_at"] if t["at"] == "circuits.immersion.cable.length_m")
     for length_m, verdict in ((turns_m - 0.5, "within"), (turns_m + 0.5, "fails")):
         overlay = tmp_path / f"{verdict}.toml"
-        overlay.write_text(f"circuits.cooker.cable.length_m = {length_m:.3f}\n")
-        moved, = document("circuit", WEIR, "cooker", "--with", overlay)[1]["circuits"]
+        overlay.write_text(f"circuits.immersion.cable.length_m = {length_m:.3f}\n")
+        moved, = document("circuit", WEIR, "immersion", "--with", overlay)[1]["circuits"]
         drop = next(f for f in moved["findings"] if f["rule"] == "CI4")
         assert drop["verdict"] == verdict
-        again_m = next(t["turns_at"] for t in drop["flips_at"] if t["at"] == "circuits.cooker.cable.length_m")
+        again_m = next(t["turns_at"] for t in drop["flips_at"] if t["at"] == "circuits.immersion.cable.length_m")
         assert again_m == pytest.approx(turns_m, rel=1e-4)
         assert holds(moved).partition(" m, ")[2].startswith("holds at" if verdict == "fails" else "holds to")
 

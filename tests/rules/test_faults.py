@@ -142,6 +142,7 @@ def test_the_service_capacity(capacity_ka: float, fault_ka: float, wanted: str) 
 def test_a_reduced_run_up_to_three_metres(length: str, wanted: str) -> None:
     thin = f'runs.feed-3 = {{ joins = ["arrester.bottom", "unit.in"], kind = "singles", size_mm2 = 6, length_m = {length}, method = "B" }}\n'
     assert of_run("feed-3", "FA5", thin) == wanted
+    assert of_run("feed-3", "IN2", thin) == "fails"                    # 433.2.2 asks for a device along it; no length makes up for that
 
 
 def test_a_run_that_carries_its_fuse_or_no_load_is_not_asked() -> None:

@@ -142,7 +142,12 @@ def test_a_drop_above_the_limit_by_the_tables_may_be_within_it_cooler() -> None:
     load = 2500 / 230
     assert own.value == pytest.approx(18 * load * 61 / 1000 * (300 - (1 - (load / 27) ** 2) * 40) / 300, rel=1e-9)
     assert f"{own.value:.2f}" == "10.60"
-    assert (said.verdict, warmth("CI4", "circuits.warmth.cable.length_m = 61")) == ("within", "fails")
+    drop = found("CI4", "circuits.warmth", "circuits.warmth.cable.length_m = 61")
+    assert (said.verdict, drop.verdict) == ("within", "within")
+    assert drop.says.startswith("Voltage drop 10.9 V; limit 11.5 V")           # 10.60 V of its own and the tails before it
+    assert "by the tables, at their temperature: Voltage drop 12.2" in drop.says
+    assert warmth("CI4", "circuits.warmth.cable.length_m = 66") == "fails"
+    assert warmth("CI4", "circuits.warmth.cable.length_m = 61\ncircuits.warmth.cable.ambient_c = 25") == "fails"    # RT9 does not reckon there
     assert "whole rating" not in said.says
     assert warmth("RT9", "circuits.warmth.cable.length_m = 66") == "fails"
 

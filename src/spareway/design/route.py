@@ -53,6 +53,7 @@ RATINGS_90 = {"singles": "it_singles_90c", "armoured": "it_armoured_90c"}
 HOLDS_INSULATION = ("A", "100", "101", "102", "103")
 NOT_IN_4D5 = ("B", "D", "E", "F")
 BURIED = "D"
+GROUND_C = (10.0, 40.0)             # Table 4B2 goes no farther, and the formula behind it is taken no farther
 
 
 def half_from_mm(books: Books) -> Fact[float]:
@@ -63,7 +64,7 @@ def half_from_mm(books: Books) -> Fact[float]:
 
 def _ca_ground(ground_c: Fact[float]) -> Fact[float]:
     """Ca in the ground, by the formula behind the printed table, whose range is 10 to 40 °C."""
-    if ground_c.amount is not None and not 10 <= ground_c.amount <= 40:
+    if ground_c.amount is not None and not GROUND_C[0] <= ground_c.amount <= GROUND_C[1]:
         return unknown("ca", f"{ground_c} is outside the table for the ground", ground_c.where, ground_c.at)
     reference = settled("ground_reference_c", 20.0, "Appendix 4, Table 4B2")
     return renamed(rating.ca_ground.worked(settled("limit_c", 70.0, "Tables 4D1A to 4D5"), ground_c, reference), "ca")

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from spareway.design.route import GROUND_C
 from spareway.fact import Fact, Formula
 
 __all__ = ["TURNING", "Turn", "turns"]
@@ -13,9 +14,6 @@ __all__ = ["TURNING", "Turn", "turns"]
 TURNING = ("length_m", "load_w", "load_a", "ze_ohm", "ambient_c", "grouped_n", "in_insulation_mm")
 STEP, STEPS, CLOSE = 2.0, 10, 1e-4                      # to a thousand times and to a thousandth; halved to 1 in 10,000
 FINE_STEP, FINE_STEPS = 1.25, 31                        # for Ze, hard on the loop when high and on heat when low
-
-
-GROUND_C = (10.0, 40.0)                                 # Table 4B2 goes no farther, and the formula behind it is taken no farther
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,8 @@
 """Rules of circuits: load, rating, loop, drop, heat in the protective conductor, residual-current protection."""
 from __future__ import annotations
 
+from dataclasses import replace
+
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.guards import passed
@@ -9,6 +11,7 @@ from spareway.design.route import settled
 from spareway.fact import Fact, total
 from spareway.job.types import Point
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, does_not_apply, rule
+from spareway.rules.cooler import drop_reckoned_cooler, not_at_thinner
 from spareway.rules.eyes import answers
 from spareway.rules.measured import zs_as_read
 from spareway.tables import look_up
@@ -126,10 +129,12 @@ def drop_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.warmth.cable.length_m = 90
     Passes on: circuits.warmth.cable.length_m = 30
     """
-    answer = _known_shape(circuit, _for_its_use(circuit))
-    thin = [p.name for p in smaller(circuit, "line_mm2")]
-    return Answer(None, f"Not known at {', '.join(thin)}, by a smaller conductor than the rest: {answer.says}", answer.facts) \
-        if thin and answer.ok else answer
+    by_table = _known_shape(circuit, _for_its_use(circuit))
+    cooler = drop_reckoned_cooler(circuit, design) if circuit.drop_from_origin_v.known and not no_way_home(circuit) else by_table
+    better = best_of([by_table, cooler]) if cooler.applies and cooler is not by_table else by_table
+    if not by_table.ok and better.ok:
+        better = replace(better, says=f"{better.says}, no warmer than its load makes it; by the tables, at their temperature: {by_table.says}")
+    return not_at_thinner(circuit, better)
 
 
 def _for_its_use(circuit: CircuitDesign) -> Answer:

@@ -1,6 +1,8 @@
 """Rules of faults: what a short circuit does to the line conductor, whether it is cut at once, what breaks it again."""
 from __future__ import annotations
 
+from dataclasses import replace
+
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.route import renamed
@@ -83,11 +85,11 @@ def fault_above_service_rating(circuit: CircuitDesign, design: Design) -> Answer
                    look_up("service_breaking", design.books, renamed(circuit.device.fault_rating_ka, "icn_ka")))
 
 
-@rule("FA5", about="run", breach="fails", clause="433.2.2; 434.2.1")
+@rule("FA5", about="run", breach="fails", clause="434.2.1")
 def reduced_conductor_long(run: RunDesign, design: Design) -> Answer:
-    """A run carries less than the fuse before it, and is longer than a reduced conductor may be before its own protection.
+    """A run carries less than the fuse before it, and is longer than a conductor may be without its own protection against a fault.
 
-    Why: over a few metres, kept clear of harm and of what burns, a smaller conductor is allowed up to the device that protects it.
+    Why: over a few metres, kept clear of harm and of what burns, a fault may wait for the fuse before it. Overload is asked by IN2.
     Remedial: a device where the conductor becomes smaller, a larger conductor, or the device moved nearer.
     Fires on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "singles", size_mm2 = 6, length_m = 5, method = "B" }
     Passes on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "singles", size_mm2 = 6, length_m = 2, method = "B" }
@@ -98,7 +100,9 @@ def reduced_conductor_long(run: RunDesign, design: Design) -> Answer:
     if carries.ok:
         return does_not_apply("it carries what the fuse before it is rated at")
     longest = at_most(run.length_m, look_up("thresholds", design.books, design.case("reduced_conductor_m")))
-    return longest if carries.ok is False or longest.ok else Answer(None, carries.says, (*carries.facts, *longest.facts))
+    if longest.ok:
+        return replace(longest, says=f"{longest.says}, for a fault; overload is another question (IN2)")
+    return longest if carries.ok is False else Answer(None, carries.says, (*carries.facts, *longest.facts))
 
 
 @rule("FA6", about="circuit", breach="advice", clause="543.1.3; BS 6004", authority="common practice")

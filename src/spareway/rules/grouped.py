@@ -128,7 +128,8 @@ def _group(verdict: str, own: Sequence[tuple[int, Doc]], rule: Rule | None) -> G
     common = () if coded else _common(rests)
     members = tuple(Member(index, finding, ". ".join(s for s in rest.split(". ") if s not in common))
                     for (index, finding), rest in zip(own, rests, strict=True))
-    title = CODED_TITLE if coded else _applied(verdict, fault, rule is not None) or first["name"].replace("_", " ").capitalize()
+    met = verdict == "unknown" and any(f["says"].startswith(fault) for _, f in own)      # what the rule asks is so, and leaves something open
+    title = CODED_TITLE if coded else _applied(verdict, fault, rule is not None and not met) or first["name"].replace("_", " ").capitalize()
     would = _would(first["rule"], rule) if verdict == "unknown" else ""
     return Group(verdict, code_of(first), title, first["clause"], first["authority"], would, first.get("remedial", ""),
                  rule.headings["Why"] if rule else "", common, members)

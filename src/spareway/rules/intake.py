@@ -29,12 +29,12 @@ def seal_missing(thing: Equipment, design: Design) -> Answer:
     return is_one_of(thing.seal, "present")
 
 
-@rule("IN2", about="run", breach="fails", clause="433.1.1; 433.3.1")
+@rule("IN2", about="run", breach="fails", clause="433.1.1; 433.2.2; 433.3.1")
 def tails_below_fuse(run: RunDesign, design: Design) -> Answer:
     """The tails, or another run, carry less than the fuse or device before them, where they run worst.
 
-    Why: it lets them run hotter than their insulation bears.
-    Remedial: larger conductors, another way of laying the weakest stretch, or ask the operator for a smaller fuse.
+    Why: it lets them run hotter than their insulation bears; that a fault in them may wait for it over a few metres (FA5) does not help.
+    Remedial: larger conductors, another way of laying the weakest stretch, a smaller fuse from the operator, or one device at their far end.
     Fires on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "tails", size_mm2 = 10, length_m = 2, method = "B" }
     Passes on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "tails", size_mm2 = 16, length_m = 2, method = "B" }
     """

@@ -8,14 +8,13 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.load import parts_of
 from spareway.design.points import no_way_home
-from spareway.design.ring import fixed_loads, floor_m2, handbook_drop_v, own_size, spur_ends, ways_home, worst_leg_a
+from spareway.design.ring import fixed_loads, floor_m2, own_size, spur_ends, ways_home, worst_leg_a
 from spareway.design.spurs import on_ring
 from spareway.fact import Fact, total
 from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, cannot_tell, does_not_apply, rule
 from spareway.rules.conductors import NO_POINTS
+from spareway.rules.cooler import NO_RING, ring_by_handbook
 from spareway.tables import look_up
-
-NO_RING = does_not_apply("not a ring")
 
 
 @rule("RI1", about="circuit", breach="fails", clause="433.1.204")
@@ -200,18 +199,12 @@ def ring_drop_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.plugs.cable.length_m = 115
     Passes on: circuits.plugs.cable.length_m = 100
     """
-    if not circuit.is_ring:
-        return NO_RING
-    known_to_32 = at_most(circuit.rating_a, look_up("thresholds", design.books, design.case("ring_device_a")))
-    if known_to_32.ok is not True:
-        return known_to_32 if known_to_32.ok is None else does_not_apply("the handbook reckons a ring of 32 A or less")
-    answer = at_most(handbook_drop_v(circuit), circuit.drop_limit_v)
-    return Answer(None, f"Not known: none of its points leads home. As a ring: {answer.says}", answer.facts) if no_way_home(circuit) else answer
+    return ring_by_handbook(circuit, design)
 
 
 @rule("RI11", about="circuit", breach="advice", clause="433.1.204; Appendix 15", authority="common practice")
 def heating_on_ring(circuit: CircuitDesign, design: Design) -> Answer:
-    """The fixed heaters on this ring together take more than one fused unit is meant for.
+    """The fixed heaters on this ring are together more load than a fused connection unit is meant for.
 
     Why: heating runs for hours all over the house at once; a ring is reckoned for what is plugged in here and there.
     Remedial: circuits of their own for the heaters.

@@ -6,13 +6,14 @@ from dataclasses import replace
 from spareway.design.bundle import grouped_with
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.design.load import before_v, line_withstand_a2s, reduced_m, returning_on
+from spareway.design.load import line_withstand_a2s, reduced_m, returning_on
 from spareway.design.points import smaller
-from spareway.design.route import RATINGS_90, StretchDesign, assumed, half_from_mm, renamed, settled
-from spareway.fact import Fact, lowest, total
+from spareway.design.route import RATINGS_90, StretchDesign, assumed, half_from_mm, settled
+from spareway.fact import Fact, total
 from spareway.job.types import Point
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, best_of, cannot_tell, does_not_apply, rule
 from spareway.rules.circuits import tables_hold
+from spareway.rules.cooler import as_warm_as_its_load, not_at_thinner
 from spareway.tables import look_up
 
 TOUCHING = ("A", "100", "101", "102")                       # beside insulation on one side or more, and not lost in it
@@ -187,32 +188,7 @@ def drop_above_limit_even_cool(circuit: CircuitDesign, design: Design) -> Answer
     Fires on: circuits.warmth.cable.length_m = 80
     Passes on: circuits.warmth.cable.length_m = 61
     """
-    why = _not_cooler(circuit)
-    if why:
-        return does_not_apply(why)
-    if circuit.device_kind is None or not circuit.route.hottest_c.known:
-        return cannot_tell(circuit.rating_a, circuit.route.hottest_c, says="Not known: its device, or the temperature around it")
-    device_a = renamed(circuit.rating_a, "load_a")                     # the most that its device lets through for long
-    whole = not circuit.load_a.known or at_most(circuit.load_a, circuit.rating_a).ok is False
-    amps = device_a if not circuit.load_a.known else circuit.load_a if not device_a.known else \
-        lowest("load_a", [circuit.load_a, device_a], "no more for long than its device is rated for")
-    cooler = total("drop_v", [before_v(circuit), circuit.route.cooler_drop_v(amps)], "one after another")
-    answer, strict = (at_most(cooler, limit) for limit in (circuit.drop_limit_v, circuit.drop_limit_of_lighting_v))
-    if answer.ok and circuit.use_unsaid and not strict.ok:
-        return Answer(None, f"Not known: what it feeds; for lighting: {strict.says}", strict.facts)
-    return replace(answer, says=f"{answer.says}, at the whole rating of its device") if whole and answer.relation else answer
-
-
-def _not_cooler(circuit: CircuitDesign) -> str:
-    """Why the drop may not be reckoned cooler; nothing where it may, or where that cannot be told."""
-    if circuit.is_ring:
-        return "a ring is reckoned by itself"
-    if circuit.device.kind == "rewirable":
-        return "not behind a rewirable fuse"
-    if at_most(circuit.cable.line_mm2, settled("size_mm2", 16.0, "Appendix 4, 6.1")).ok is False:
-        return "above 16 mm² only a part of the drop grows with temperature"
-    coolest = settled("ambient_c", 30.0, "Appendix 4, 6.1")
-    return "cooler around it than the tables take" if any(below(s.around_c, coolest).ok for s in circuit.route.stretches) else ""
+    return not_at_thinner(circuit, as_warm_as_its_load(circuit))
 
 
 @rule("RT10", about="circuit", breach="fails", clause="434.2.1; 434.2.2; 433.2.2")
