@@ -24,10 +24,11 @@ class Mutant:
     line: int
     says: str
     source: str
+    where: str = ""                                      # the columns it stands in: a line may hold several
 
     @property
     def name(self) -> str:
-        return f"{self.file}:{self.line} {self.of}: {self.says}"
+        return f"{self.file}:{self.line}:{self.where} {self.of}: {self.says}"
 
 
 def mutants(file: str, source: str) -> Iterator[Mutant]:
@@ -38,7 +39,8 @@ def mutants(file: str, source: str) -> Iterator[Mutant]:
             fresh = copy.deepcopy(tree)
             again, _ = list(_nodes(fresh))[at]
             list(_ways(again))[number][1]()
-            yield Mutant(file, of, getattr(node, "lineno", 0), says, ast.unparse(fresh))
+            columns = f"{getattr(node, 'col_offset', 0)}-{getattr(node, 'end_col_offset', 0)}"
+            yield Mutant(file, of, getattr(node, "lineno", 0), says, ast.unparse(fresh), columns)
 
 
 def _nodes(tree: ast.Module) -> Iterator[tuple[ast.AST, str]]:

@@ -41,6 +41,17 @@ def test_every_finding_is_in_one_group_and_nothing_that_it_says_is_lost(home: st
         assert sorted(m.index for _, members in alike(group) for m in members) == [m.index for m in group.members]
 
 
+def test_what_was_found_and_leaves_something_open_stands_as_it_is() -> None:
+    """A cable without armour lies in the ground: that is known. Only what a rule could not ask is asked in the title."""
+    lies = "A cable without armour lies in the ground, and whether in a duct is not in this record."
+    met, = by_rule([finding("RT6", f"{lies} t&e, all of it (method D)")])
+    gap, = by_rule([finding("RT6", "Not known: what sort of cable it is")])
+    both, = by_rule([gap.members[0].finding, met.members[0].finding])
+    assert (met.title, both.title) == (lies, lies)
+    assert gap.title == f"Cannot tell whether a{lies[1:]}"
+    assert met.members[0].says == "t&e, all of it (method D)"
+
+
 def test_worst_first_and_of_the_unknown_first_what_would_be_worst() -> None:
     groups = by_rule(found("weir-cottage"))
     assert [g.verdict for g in groups] == sorted((g.verdict for g in groups), key=VERDICTS.index)

@@ -123,6 +123,7 @@ def test_legs_cannot_be_told_without_lengths_loads_or_one_size() -> None:
 def test_a_ring_by_the_handbook(length_m: object, verdict: str) -> None:
     """On-Site Guide 7.2: 106 m printed, from the board; the tails of the specimen take 0.27 V of it. By 32 A at the middle 79.9 m."""
     assert plugs("RI10", f"circuits.plugs.cable.length_m = {length_m}") == verdict
+    assert plugs("CI4", f"circuits.plugs.cable.length_m = {length_m}") == verdict                    # which takes the better answer
 
 
 def test_a_ring_behind_a_rewirable_fuse_is_reckoned_hot_and_a_large_one_not_at_all() -> None:
@@ -130,6 +131,7 @@ def test_a_ring_behind_a_rewirable_fuse_is_reckoned_hot_and_a_large_one_not_at_a
     wire = 'circuits.plugs.device = { kind = "rewirable", rating_a = 30 }\ncircuits.plugs.cable.length_m = %s'
     assert (plugs("RI10", wire % 95), plugs("RI10", wire % 99)) == ("within", "fails")
     assert plugs("RI10", "circuits.plugs.device.rating_a = 40") == "not applicable"
+    assert plugs("CI4", "circuits.plugs.device.rating_a = 40\ncircuits.plugs.cable.length_m = 90") == "fails"         # by the tables alone
     assert plugs("RI10", ring("", "").replace(f", {HOME}", "")) == "unknown"
 
 

@@ -152,6 +152,12 @@ def test_a_drop_above_the_limit_by_the_tables_may_be_within_it_cooler() -> None:
     assert warmth("RT9", "circuits.warmth.cable.length_m = 66") == "fails"
 
 
+def test_a_drop_reckoned_cooler_says_nothing_good_of_a_thinner_leg() -> None:
+    thin = 'circuits.warmth.points.p1 = { from = "way", length_m = 2, feeds = "panel-heater", line_mm2 = 1.0, cpc_mm2 = 1.0 }\n'
+    assert (warmth("RT9", thin), warmth("CI4", thin)) == ("unknown", "unknown")
+    assert warmth("RT9", f"{thin}circuits.warmth.cable.length_m = 200") == "fails"
+
+
 def test_a_load_nobody_recorded_counts_as_the_whole_rating() -> None:
     """At 16 A the same 40 m drop 18 x 16 x 40 / 1000 = 11.52 V by the table, and with Ct 0.9135 10.52."""
     far = 'circuits.warmth.cable.length_m = %s\nequipment.radiator.stamped_w = { unknown = "plate worn" }'
