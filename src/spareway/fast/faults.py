@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spareway.fast.foreseen import Foreseen, Tables
-from spareway.readings.following import GRID, KEPT, SIGMAS, Proposal, best
+from spareway.readings.following import GRID, KEPT, SIGMAS, Proposal, best, count_kept
 from spareway.readings.rank import BEHIND, LOAD_OHM, LOADED, MISSED, OVER_OHM, SOFT_OHM, STEP, Ranked, in_turn, known
 from spareway.readings.wired import Wired
 
@@ -115,7 +115,9 @@ def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:
     if state is None:
         raise ValueError("ranked by another engine")
     shares = np.exp(state.nats - state.nats.max())
-    likely = np.argsort(-shares, kind="stable")[:KEPT]
+    shares /= shares.sum()
+    likely = np.argsort(-shares.round(12), kind="stable")[:KEPT]
+    likely = likely[:count_kept(shares[likely].tolist())]
     names = [name for name in probes if name not in ranked.taken]
     seen = state.tables.foreseen(state.alive[likely], names)
     middle = seen.log_ohm + np.einsum("hpu,hu->hp", seen.moves, state.mean[likely])

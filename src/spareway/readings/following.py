@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from spareway.readings.rank import Believed, Ranked
 
-__all__ = ["Proposal", "best", "following"]
+__all__ = ["Proposal", "best", "count_kept", "following"]
 
-KEPT, GRID = 40, 64                             # faults weighed, and places along the scale at which their sum is taken
+KEPT, HELD = 40, 0.999                          # faults weighed: as many at most, and no more once they hold as much
+GRID = 64                                       # places along the scale at which their sum is taken
 SIGMAS = 4.0
 
 
@@ -24,10 +25,20 @@ class Proposal:
 
 def following(ranked: Ranked, most: int = 3) -> tuple[Proposal, ...]:
     """The next readings, the most telling a minute first; none that was taken."""
-    kept = ranked.believed[:KEPT]
+    kept = ranked.believed[:count_kept([share for _, share in ranked.believed[:KEPT]])]
     out = [Proposal(name, probe.says, _bits(kept, name), probe.minutes) for name, probe in ranked.wired.probes.items()
            if name not in ranked.taken]
     return best(out, most)
+
+
+def count_kept(shares: Sequence[float]) -> int:
+    """How many of the likeliest are weighed, their shares in order."""
+    held = 0.0
+    for number, share in enumerate(shares, 1):
+        held += share
+        if held >= HELD:
+            return number
+    return len(shares)
 
 
 def best(proposals: Sequence[Proposal], most: int) -> tuple[Proposal, ...]:

@@ -23,7 +23,7 @@ READS, DIGITS_OHM, SHOWN_OHM = 0.03, 0.02, 0.005            # the instrument: sh
 LEAST = 1e-4                                    # what the engine itself may be out: 1 % (one sigma), squared
 MISSED = 12.0                                   # nats against a fault that is over range where a number was shown, or the reverse
 LOADED, LOAD_OHM = 4.0, 10.0                    # nats for a load left in, the least it shows; common practice, no source
-BEHIND = 25.0                                   # nats behind the best, at which a fault is dropped
+BEHIND = 20.0                                   # nats behind the best, at which a fault is dropped
 STEP = 3                                        # readings between two droppings
 
 
@@ -165,7 +165,8 @@ def _after(left: list[Believed], wired: Wired, taken: Mapping[str, float], readi
     best = max(each.nats for each in left)
     shares = [math.exp(each.nats - best) for each in left]
     whole = math.fsum(shares)
-    believed = sorted(((each, share / whole) for each, share in zip(left, shares, strict=True)), key=lambda pair: -pair[1])
+    pairs = ((each, share / whole) for each, share in zip(left, shares, strict=True))
+    believed = sorted(pairs, key=lambda pair: -round(pair[1], 12))           # equals stay in their order, whoever reckons them
     return Ranked(wired, _merged(believed), tuple(believed), {**taken, **readings})
 
 
