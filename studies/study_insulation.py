@@ -1,0 +1,61 @@
+"""Invented boards of 6 to 24 circuits, up to three of them leaking: all found or not, and the minutes, against two plain ways.
+
+Line to earth a way is opened in a moment; neutral to earth each neutral is lifted by hand. The boards are of 6, 8, 10, 16, 20 and
+24 circuits in turn, with none to three leaking.
+
+    make study WHICH=insulation N=300
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+
+from studies.ranked import Row, rows, table
+from tests.readings.hunted import hunted
+
+SIZES = (6, 8, 10, 16, 20, 24)
+SMALL_N = 10
+
+
+def run(n: int, seed: int, state_path: Path) -> str:
+    """N boards; goes on where `state_path` says it stopped."""
+    found = rows(n, state_path, lambda number: hunted(seed, number, SIZES[number % len(SIZES)]))
+    low = [r for r in found if r["bad"]]
+    lines = [line(f"{pair}, {size} circuits", [r for r in low if r["pair"] == pair and r["circuits"] == size])
+             for pair in ("L-E", "N-E") for size in SIZES]
+    lines += [line(f"{bad} leaking", [r for r in low if r["bad"] == bad]) for bad in (1, 2, 3)]
+    small, large = ([r for r in low if (r["circuits"] <= SMALL_N) is is_small] for is_small in (True, False))
+    lines += [line(f"up to {SMALL_N}", small), line(f"over {SMALL_N}", large)]
+    sound = [r for r in found if not r["bad"]]
+    said = [f"{name} {right(some, 'own'):.1f} % all found, {faster(some, 'one'):.2f} x fewer minutes than one by one, "
+            f"{faster(some, 'half'):.2f} x than by halves"
+            for name, some in ((f"up to {SMALL_N} circuits", small), ("more", large)) if some]
+    ways = ("one by one", "by halves")
+    return "\n\n".join([
+        table("boards", "how many", "board alone: right", "first three", "all found: own", *ways, "tests: own", *ways,
+              "minutes: own", *ways, lines=[each for each in lines if each]),
+        f"nothing leaks: {len(sound)} boards, {len([r for r in sound if r['own'][0]])} left in peace",
+        f"{len(found)} boards; " + "; ".join(said)])
+
+
+def line(name: str, some: Sequence[Row]) -> list[str]:
+    if not some:
+        return []
+    ways = ("own", "one", "half")
+    alone = [100 * len([r for r in some if r[key]]) / len(some) for key in ("first", "three")]
+    return [name, str(len(some)), *(f"{x:.0f} %" for x in alone), *(f"{right(some, way):.0f} %" for way in ways),
+            *(f"{mean(some, way, 1):.1f}" for way in ways), *(f"{mean(some, way, 2):.1f}" for way in ways)]
+
+
+def right(some: Sequence[Row], way: str) -> float:
+    return 100 * len([r for r in some if r[way][0]]) / len(some)
+
+
+def mean(some: Sequence[Row], way: str, column: int) -> float:
+    return math.fsum(r[way][column] for r in some) / len(some)
+
+
+def faster(some: Sequence[Row], way: str) -> float:
+    """How many times the minutes of its own way another takes."""
+    return mean(some, way, 2) / mean(some, "own", 2)
