@@ -24,8 +24,8 @@ from spareway.show import apart, show
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["SURE", "asked_words", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "picture_of",
-           "read_rows", "readings", "row_words", "told_of"]
+__all__ = ["SURE", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "picture_of",
+           "read_rows", "readings", "row_words", "sentence", "told_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LEAST_SHARE = 0.005                             # of those that are told
@@ -93,7 +93,7 @@ def headline(found: Explained) -> str:
         return f"No fault is sought: {found.why_not}."
     first, share = found.ranked.faults[0]
     if share >= SURE:
-        return f"{first.says[:1].upper()}{first.says[1:]}."
+        return sentence(first.says)
     return f"These readings do not tell {len(found.ranked.alike)} faults apart."
 
 
@@ -126,9 +126,17 @@ def fell_words(row: dict[str, Any]) -> str:
     return f"expected {expected_words(row['expected'])}: {FELL[row['fell']]}"
 
 
-def asked_words(row: dict[str, Any], asks: list[dict[str, Any]]) -> str:
-    """The question about a row, or nothing."""
-    return next((str(each["says"]) for each in asks if each["where"] == row["where"]), "")
+def sentence(words: str) -> str:
+    """With a capital and a full stop; every other letter as it is, since a unit is no other in capitals."""
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
+
+
+def entered(circuit: CircuitDesign, row: Reading) -> dict[str, Any]:
+    """A row that was just entered, as `read_rows` tells it, with the question about it in words, or nothing."""
+    told = next((each for each in read_rows(circuit) if each["id"] == row.id), None)
+    own = [slip for slip in slips(circuit) if row.id in (slip.row.id, slip.other.id if slip.other else "")]
+    asks = own[0].says.removeprefix(f"{own[0].row.a}: ") if own else ""
+    return {"says": row_words(row), "read": row.said or row.over, "expected": None, "fell": "", **(told or {}), "asks": asks}
 
 
 # ---- the picture; what a supervisor may see -------------------------------------------------------------------------------

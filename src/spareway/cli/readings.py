@@ -43,7 +43,8 @@ def _counted(rows: Sequence[Said], odd: Sequence[Said]) -> str:
         return "nothing was read of it."
     known = [row for row in rows if row["expected"] is not None]
     untold = "" if len(known) == len(rows) else f"; of {counted(len(known), '')}the record tells what it should have been"
-    return f"{counted(len(rows), 'reading')}{untold}; {counted(len(odd), 'not as expected', 'not as expected')}."
+    outside = counted(len(odd), "not as expected", "not as expected") if odd else "none lies outside what is to be expected"
+    return f"{counted(len(rows), 'reading')}{untold}; {outside}."
 
 
 def _faults(circuit: Said) -> list[str]:

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from spareway.doc import Fault, InputError
 from spareway.job.job import Job, read_job
-from spareway.job.rows import standing
+from spareway.job.rows import Reading, standing
 from spareway.job.types import Circuit
 from spareway.survey.rows import added, observe
 
-__all__ = ["Test", "dead_tests", "in_words", "proposed", "reading_row", "row_taken"]
+__all__ = ["Test", "dead_tests", "in_words", "proposed", "reading_row", "row_taken", "standing_row"]
 
 FILE = "readings.csv"
 CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
@@ -160,8 +160,19 @@ def _row(asked: Test, typed: str) -> dict[str, str]:
 
 def _standing_id(job: Job, asked: Test, stage: str) -> str:
     """The row that this entry takes the place of, if one stands."""
-    wanted = (stage, asked.quantity, asked.a, asked.b, asked.setup)
-    return next((row.id for row in standing(job.readings) if (row.stage, row.quantity, row.a, row.b, row.setup) == wanted), "")
+    return next((row.id for row in standing(job.readings) if row.stage == stage and _is_of(row, asked)), "")
+
+
+def standing_row(job: Job, asked: Test) -> Reading:
+    """The row that stands for a reading at the furthest stage. Errors: KeyError where none does."""
+    for row in standing(job.readings):
+        if row.stage == job.furthest and _is_of(row, asked):
+            return row
+    raise KeyError(asked.id)
+
+
+def _is_of(row: Reading, asked: Test) -> bool:
+    return (row.quantity, row.a, row.b, row.setup) == (asked.quantity, asked.a, asked.b, asked.setup)
 
 
 def in_words(typed: str, unit: str = "") -> str:

@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass, fields
 from spareway.doc import Fault, InputError
 from spareway.web.shelf import Shelf
 
-__all__ = ["Tester", "asked", "keep", "tester_of"]
+__all__ = ["TakenWith", "asked", "keep", "taken_with"]
 
 NOTE = "tester.json"
 DEGREES = re.compile(r"-?\d{1,2}(?:\.\d)?", re.ASCII)
@@ -20,7 +20,7 @@ NULLED = ("yes", "no")
 
 
 @dataclass(frozen=True, slots=True)
-class Tester:
+class TakenWith:
     """As a row keeps it; `on` is the day it was said."""
 
     instrument: str = ""
@@ -36,31 +36,33 @@ class Tester:
     @property
     def says(self) -> str:
         """In words, with what was not said."""
-        with_ = self.instrument or "tester not said"
-        warm = f"{self.temp_c}\N{NO-BREAK SPACE}°C" if self.temp_c else "temperature not said"
-        return f"{with_}, {warm}, leads {'nulled' if self.nulled == 'yes' else 'not nulled' if self.nulled else 'not said'}"
+        warm = self.temp_c and f"{self.temp_c}\N{NO-BREAK SPACE}°C"
+        leads = self.nulled and f"leads {'nulled' if self.nulled == 'yes' else 'not nulled'}"
+        said = {"tester": self.instrument, "temperature": warm, "leads": leads}
+        missing = [what for what, words in said.items() if not words]
+        return ", ".join([*filter(None, said.values()), *([f"not said: {' and '.join(missing)}"] if missing else [])])
 
 
-def tester_of(shelf: Shelf, today: str) -> Tester:
+def taken_with(shelf: Shelf, today: str) -> TakenWith:
     """What was said today, or nothing."""
     try:
         said = json.loads(shelf.note(NOTE) or "{}")
     except ValueError:
         said = {}
     if not isinstance(said, dict) or said.get("on") != today:
-        return Tester()
-    return Tester(**{f.name: said[f.name] for f in fields(Tester) if isinstance(said.get(f.name), str)})
+        return TakenWith()
+    return TakenWith(**{f.name: said[f.name] for f in fields(TakenWith) if isinstance(said.get(f.name), str)})
 
 
-def keep(shelf: Shelf, tester: Tester) -> None:
+def keep(shelf: Shelf, tester: TakenWith) -> None:
     """For today, on this phone."""
     shelf.keep_note(NOTE, json.dumps(asdict(tester), ensure_ascii=False))
 
 
-def asked(said: Mapping[str, str], today: str) -> Tester:
+def asked(said: Mapping[str, str], today: str) -> TakenWith:
     """What a form says. Errors: InputError for what is no temperature."""
     warm, nulled = said.get("temp_c", "").replace("\N{MINUS SIGN}", "-"), said.get("nulled", "")
     if warm and not DEGREES.fullmatch(warm):
         hint = f"write {warm.replace(',', '.')}, with a point" if "," in warm else "degrees Celsius, as 12 or 7.5"
         raise InputError([Fault("answer", None, "temp_c", warm, f'read "{warm[:20]}"', hint)])
-    return Tester(said.get("instrument", "")[:40], warm, nulled if nulled in NULLED else "", today)
+    return TakenWith(said.get("instrument", "")[:40], warm, nulled if nulled in NULLED else "", today)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -9,13 +10,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from spareway.doc import InputError
-from spareway.survey.readings import Test, dead_tests, in_words, reading_row
+from spareway.survey.readings import Test, dead_tests, in_words, reading_row, standing_row
 from spareway.web.clock import now, today
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
-from spareway.web.tester import tester_of
+from spareway.web.tester import taken_with
 
 __all__ = ["PAGES"]
 
@@ -37,7 +38,7 @@ async def ways(request: Request) -> Response:
     """Every circuit by its way, with how much of it is measured."""
     job = request.path_params["job"]
     keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
-    tester = tester_of(shelf_of(request), today().isoformat()).says
+    tester = taken_with(shelf_of(request), today().isoformat()).says
     where = placed(request, "dead test")
     return show(request, "ways.html", keys, **where, heading="Dead test", ways=_ways(request), tester=tester)
 
@@ -68,6 +69,7 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
         n=index + 1,
         of=len(tests),
         last=_read_back(last),
+        told=_told(request, last) if last and request.query_params.get("test") else "",
         kept=_read_back(test) if test.kept else "",
     )
 
@@ -76,10 +78,29 @@ def _read_back(test: Test | None) -> str:
     return f"Kept: {test.says}, {in_words(test.kept.partition(' ')[0], test.unit)}" if test else ""
 
 
+def _told(request: Request, test: Test) -> str:
+    """What a reading that was entered should have been, in a few words; nothing where the record does not tell."""
+    from spareway.api_readings import fell_words, sentence  # not loaded while the phone starts
+
+    said = _entered(request, test)
+    return sentence(fell_words(said)) if said["expected"] is not None else ""
+
+
+def _entered(request: Request, test: Test) -> dict[str, Any]:
+    """The row that stands for a test, against what it should have been."""
+    from spareway.api_readings import entered
+
+    found = record(shelf_of(request).files(request.path_params["job"]))
+    row = standing_row(found.job, test)
+    return entered(found.design().circuits[request.path_params["circuit"]], row)
+
+
 def _keys(request: Request, tests: list[Test], index: int) -> list[Key]:
     here: tuple[str, ...] = ("jobs", request.path_params["job"], "test", request.path_params["circuit"])
     back = link(request, *here, test=tests[index - 1].id) if index else link(request, *here[:3])
     keys = [Key("Back", back), Key("Ways", link(request, *here[:3]))]
+    if any(test.kept for test in tests):
+        keys.append(Key("Readings", link(request, *here[:2], "readings", of=here[3])))
     return [*keys, Key("Leave it", link(request, *here, test=tests[index + 1].id))] if index + 1 < len(tests) else keys
 
 
@@ -107,18 +128,61 @@ async def taken(request: Request) -> Response:
     index = next((i for i, t in enumerate(tests) if t.id == said.get("test", "")), 0)
     typed = f"cannot: {said['cannot']}" if said.get("cannot") else said.get("value", "")
     try:
-        how = tester_of(shelf, today().isoformat()).row
+        how = taken_with(shelf, today().isoformat()).row
         changed = reading_row(shelf.files(job), circuit, tests[index].id, typed, phone.by, now(), row_prefix(phone), **how)
     except InputError as problem:
         return _screen(request, tests, index, typed, "; ".join(str(f) for f in problem.faults), 422)
     shelf.save(job, changed)
+    if not typed.startswith("cannot: ") and _odd(_entered(request, tests[index])):
+        return go(request, link(request, "jobs", job, "test", circuit, "again", test=tests[index].id))
+    return go(request, _after(request, tests, index))
+
+
+def _odd(said: Mapping[str, Any]) -> bool:
+    """Whether a person should look at it again before they go on."""
+    return bool(said["asks"]) or said["fell"] not in ("", "as expected", "cannot tell")
+
+
+def _after(request: Request, tests: list[Test], index: int) -> str:
+    """The next test of this way; after the last one what its readings say, where they are those of a ring."""
+    job, circuit = request.path_params["job"], request.path_params["circuit"]
     if index + 1 < len(tests):
-        return go(request, link(request, "jobs", job, "test", circuit, test=tests[index + 1].id))
-    return go(request, link(request, "jobs", job, "test"))
+        return link(request, "jobs", job, "test", circuit, test=tests[index + 1].id)
+    ring = any(test.quantity == "ring_r1_ohm" for test in tests)
+    return link(request, "jobs", job, "readings", of=circuit) if ring else link(request, "jobs", job, "test")
+
+
+async def again(request: Request) -> Response:
+    """A reading that is not what it should be: kept as it was written, told by how much, asked about where it may be a slip."""
+    from spareway.api_readings import fell_words, sentence
+
+    tests, wanted = _tests(request), request.query_params.get("test", "")
+    index = next((i for i, t in enumerate(tests) if t.id == wanted and t.kept), None)
+    if index is None:
+        raise HTTPException(404)
+    here = ("jobs", request.path_params["job"], "test", request.path_params["circuit"])
+    said = _entered(request, tests[index])
+    keys = [
+        Key("Take it again", link(request, *here, test=tests[index].id), main=bool(said["asks"])),
+        Key("It is so: next", _after(request, tests, index), main=not said["asks"]),
+    ]
+    return show(
+        request,
+        "again.html",
+        keys,
+        **placed(request, "dead test"),
+        heading="Look again",
+        test=tests[index],
+        said=said,
+        words=in_words(tests[index].kept.partition(" ")[0], tests[index].unit),
+        told=sentence(fell_words(said)),
+        why=sentence(said["expected"]["why"]) if said["expected"] else "",
+    )
 
 
 PAGES: Any = (
     ("/jobs/{job}/test", ways, ["GET"]),
     ("/jobs/{job}/test/{circuit}", test, ["GET"]),
     ("/jobs/{job}/test/{circuit}", taken, ["POST"]),
+    ("/jobs/{job}/test/{circuit}/again", again, ["GET"]),
 )

@@ -18,7 +18,7 @@ from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import Record, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
-from spareway.web.tester import asked, keep, tester_of
+from spareway.web.tester import asked, keep, taken_with
 
 if TYPE_CHECKING:
     from spareway.readings.of_job import Explained
@@ -44,7 +44,7 @@ def _explained(found: Record, stage: str, name: str) -> Explained:
 async def told(request: Request) -> Response:
     """Of one circuit: the answer first, then what to read next, then the picture and every fault that is left."""
     # what is asked for late in a job is not loaded while the phone starts
-    from spareway.api_readings import SURE, in_a_hundred, picture_of, told_of
+    from spareway.api_readings import SURE, fell_words, in_a_hundred, picture_of, told_of
     from spareway.drawings.ring import ring_drawn
 
     job, stage, name = asked_of(request)
@@ -52,6 +52,7 @@ async def told(request: Request) -> Response:
     circuit = circuit_at(record_, stage, name)
     found = _explained(record_, stage, name)
     said = told_of(circuit, found)
+    rows = [{**row, "told": fell_words(row)} for row in said["read"]]
     sure = bool(said["faults"]) and said["faults"][0]["share"] >= SURE
     offered = _offered(record_, stage, name)
     at_tests = link(request, "jobs", job, "test", name)
@@ -70,6 +71,8 @@ async def told(request: Request) -> Response:
         stages=stages(request, record_.stages, "readings", circuit.design.inst.stage, of=name),
         said=said,
         sure=sure,
+        rows=rows,
+        odd=[row for row in rows if row["fell"] not in ("", "as expected", "cannot tell")][:SHOWN],
         share=in_a_hundred(said["faults"][0]["share"]) if said["faults"] else "",
         faults=[(in_a_hundred(f["share"]), f["says"]) for f in said["faults"][:SHOWN]],
         following=offered,
@@ -116,7 +119,7 @@ def _following(
         stage=stage,
         typed=typed,
         fault=fault,
-        tester=tester_of(shelf_of(request), today().isoformat()),
+        tester=taken_with(shelf_of(request), today().isoformat()),
     )
 
 
@@ -128,7 +131,7 @@ async def taken(request: Request) -> Response:
     found = record(files)
     circuit = circuit_at(found, stage, name)
     test = _asked_for(found, stage, name, said.get("test", ""))
-    phone, tester = phone_of(shelf), tester_of(shelf, today().isoformat())
+    phone, tester = phone_of(shelf), taken_with(shelf, today().isoformat())
     try:
         changed = row_taken(
             files, test, circuit.design.inst.stage, said.get("value", ""), phone.by, now(), row_prefix(phone), tester.row
@@ -162,7 +165,7 @@ async def tester(request: Request) -> Response:
         _, stage, name = asked_of(request)
         steps = ("readings", "next") if name else ("test",)
         return go(request, link(request, "jobs", job, *steps, of=name, stage=stage))
-    kept = tester_of(shelf, today().isoformat())
+    kept = taken_with(shelf, today().isoformat())
     return _tester(request, {"temp_c": kept.temp_c, "instrument": kept.instrument, "nulled": kept.nulled})
 
 

@@ -1,0 +1,161 @@
+"""Tests on the phone: a reading told only once it is entered, a slip asked about, and two rings placed with the server stopped."""
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+
+from spareway.doc import InputError
+from spareway.folder import read_folder
+from spareway.job.job import read_job
+from spareway.readings.of_job import explained
+from spareway.survey.readings import dead_tests, proposed, row_taken
+from spareway.web.record import record
+from spareway.web.shelf import MemoryShelf
+from spareway.web.tester import TakenWith, asked, keep, taken_with
+from tests.web.phone import ROOT, Phone
+from tests.web.stage import take, texts, zipped
+from tests.web.test_serving import HOST
+from tests.web.test_serving import asked as fetched
+
+SAME = {**HOST, "sec-fetch-site": "same-origin"}
+OHMS = re.compile(r"\d Ω")
+# Weir's neutral from leg A with the ends open: 52 m at 7.41 mΩ/m (IEC 60228) and 12 °C, 0.42 Ω too much after point 6 (SCENARIOS)
+AT_M = (4, 9, 14, 21, 27, 33, 38, 44, 48)
+
+
+def leg_ohm(point: int) -> str:
+    return f"{AT_M[point - 1] * 0.00741 * 0.968 + (0.42 if point > 6 else 0):.2f}"
+
+
+def three_steps() -> dict[str, str]:
+    """The cottage as found, with its ring read by the three steps and no further."""
+    files = {name: text for name, text in texts("weir-cottage").items() if name != "work.toml"}
+    files["readings.csv"] = "".join(line for line in files["readings.csv"].splitlines(keepends=True) if ",leg_ohm," not in line)
+    return files
+
+
+def main_text(body: bytes | str) -> str:
+    text = body.decode() if isinstance(body, bytes) else body
+    return re.sub(r"<[^>]+>", " ", text.partition("<main")[2].partition("</main>")[0])
+
+
+# ---- in the browser ---------------------------------------------------------------------------------------------------
+def test_two_rings_are_placed_on_the_phone(standing: Phone) -> None:
+    """Granary at once, between 5 and 6. Weir not by the three steps, and the phone says so; after at most four readings that it
+    asks for, typed by its keypad, between 6 and 7. Before each entry no ohms stand on the screen."""
+    take(standing, zipped(texts("granary-yard")), "rings-granary")
+    standing.go("app/jobs/rings-granary/readings?of=ring&stage=found")
+    assert standing.page.inner_text("h2.arm") == "The protective conductor is open between p5 and p6."
+    assert standing.page.locator("svg.dwg title", has_text="suspect E 5 6").count() == 1
+
+    take(standing, zipped(three_steps()), "rings-weir")
+    standing.go("app/jobs/rings-weir/tester?of=ring-ground")
+    standing.page.fill("#temp_c", "12")
+    standing.page.locator("label:has(input[name=instrument])").first.tap()
+    standing.page.locator("label:has(input[name=nulled][value=yes])").tap()
+    standing.tap("button:text-is('Keep for today')")
+    standing.go("app/jobs/rings-weir/readings?of=ring-ground")
+    assert re.fullmatch(r"These readings do not tell \d+ faults apart\.", standing.page.inner_text("h2.arm"))
+    taken = 0
+    while "Read next" in standing.page.inner_text(".sill") and taken < 5:
+        standing.tap(".sill a:has-text('Read next')")
+        assert not OHMS.search(standing.page.inner_text("main"))
+        says = standing.page.inner_text("h2.arm")
+        point = int(re.findall(r"neutral, from leg A at the board to p(\d)", says)[0])
+        for key in leg_ohm(point):
+            standing.tap(f"button[data-key='{key}']")
+        standing.tap("button:text-is('Keep, and next')")
+        standing.page.wait_for_selector(".answered, h2.arm:has-text('apart'), h2.arm:has-text('neutral')")
+        taken += 1
+    assert standing.page.inner_text("h2.arm") == "A loose joint in the neutral between p6 and p7."
+    assert 1 <= taken <= 4
+    assert [each for each in standing.strange() if "404" not in each] == []
+
+
+# ---- the same pages without a browser ------------------------------------------------------------------------------------
+@pytest.fixture
+def yard(tmp_path: Path) -> Path:
+    """A server's folder with the yard in it, and somebody who holds the phone, measuring at 15 °C."""
+    shutil.copytree(ROOT / "examples" / "granary-yard", tmp_path / "yard", ignore=shutil.ignore_patterns("overlays"))
+    for page, form in (("this-phone", {"by": "Ann"}), ("jobs/yard/tester", {"temp_c": "15", "instrument": "tester-2", "nulled": "yes"})):
+        assert fetched(tmp_path, "POST", f"/app/{page}", SAME, urlencode(form).encode())[0] == 303
+    return tmp_path
+
+
+def entered(yard: Path, test: int, value: str) -> str:
+    """Where an entry of the ring leads."""
+    status, headers, _ = fetched(yard, "POST", "/app/jobs/yard/test/ring", SAME, urlencode({"test": test, "value": value}).encode())
+    assert status == 303
+    return dict(map(tuple, headers))["location"]            # type: ignore[arg-type]
+
+
+def test_a_slip_is_asked_about_and_stays_as_written(yard: Path) -> None:
+    """4.5 for 0.45: shown again with what was expected and the question; taken again, both rows stand in the file."""
+    page = fetched(yard, "GET", "/app/jobs/yard/test/ring?test=2", HOST)[2]
+    assert not OHMS.search(main_text(page)), "nothing is told before the entry"
+    again = entered(yard, 2, "4.5")
+    assert again == "/app/jobs/yard/test/ring/again?test=2"
+    text = main_text(fetched(yard, "GET", again, HOST)[2])
+    assert "far above it" in text
+    assert "Might it be 0.45 Ω?" in text
+    assert entered(yard, 2, "0.45").endswith("test/ring?test=3")
+    rows = (yard / "yard" / "readings.csv").read_text("utf-8").splitlines()[-2:]
+    assert [row.split(",")[6] for row in rows] == ["4.5", "0.45"]
+    assert rows[1].endswith(f",{rows[0].split(',')[0]}"), "the second strikes the first"
+    after = main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=3", HOST)[2])
+    assert re.search(r"Expected [\d.]+ to [\d.]+ Ω: as expected\.", after)
+    assert fetched(yard, "GET", "/app/jobs/yard/test/ring/again?test=5", HOST)[0] == 404
+
+
+def test_an_entry_carries_what_it_was_measured_with(yard: Path) -> None:
+    """Tester, temperature and leads of today stand in the row; a temperature that is none is refused in words."""
+    entered(yard, 0, "0.28")
+    row = (yard / "yard" / "readings.csv").read_text("utf-8").splitlines()[-1].split(",")
+    assert row[9:13] == ["tester-2", "yes", "out", "15"]
+    status, _, body = fetched(yard, "POST", "/app/jobs/yard/tester", SAME, urlencode({"temp_c": "1,5"}).encode())
+    assert status == 422
+    assert "with a point" in main_text(body)
+
+
+@pytest.mark.parametrize("form", [{"test": "leg A N p5", "value": "0,19"}, {"test": "leg A N p5", "value": ""}, {"test": "leg A N p99", "value": "1"}, {"test": "", "value": "1"}])
+def test_what_is_no_entry_changes_nothing(yard: Path, form: dict[str, str]) -> None:
+    before = (yard / "yard" / "readings.csv").read_bytes()
+    status, _, _ = fetched(yard, "POST", "/app/jobs/yard/readings/next?of=ring&stage=found", SAME, urlencode(form).encode())
+    assert status == 422
+    assert (yard / "yard" / "readings.csv").read_bytes() == before
+
+
+def test_what_was_said_yesterday_is_forgotten() -> None:
+    """A new day asks again; a note that cannot be read is as none; what is not said is told."""
+    shelf = MemoryShelf()
+    keep(shelf, asked({"temp_c": "12", "instrument": "t", "nulled": "yes"}, "2026-11-25"))
+    assert taken_with(shelf, "2026-11-25").row == {"instrument": "t", "temp_c": "12", "nulled": "yes"}
+    assert taken_with(shelf, "2026-11-26") == TakenWith()
+    assert TakenWith().says == "not said: tester and temperature and leads"
+    assert TakenWith("t-1", "12", "yes").says == "t-1, 12\N{NO-BREAK SPACE}°C, leads nulled"
+    assert "leads not nulled" in TakenWith(nulled="no").says
+    shelf.keep_note("tester.json", "[")
+    assert taken_with(shelf, "2026-11-25") == TakenWith()
+    for warm in ("1,5", "warm", "1e1", "１２"):
+        with pytest.raises(InputError):
+            asked({"temp_c": warm}, "2026-11-25")
+
+
+def test_a_row_of_what_was_proposed_is_read_as_that() -> None:
+    """Each reading of the ring that a row can hold: written as the phone writes it, it is weighed under its own name."""
+    files = dict(read_folder(ROOT / "examples" / "granary-yard"))
+    probes = explained(record(files).design("found").circuits["ring"]).ranked
+    assert probes is not None
+    held = {name: test for name in probes.wired.probes if (test := proposed("ring", name, "x")) is not None}
+    assert {name for name in probes.wired.probes if name not in held} <= {n for n in probes.wired.probes if n.startswith("N-E ")}
+    bare = {**files, "readings.csv": files["readings.csv"].splitlines()[0] + "\n"}
+    for test in held.values():
+        bare |= row_taken(bare, test, "found", "0.20", "Ann", "2026-11-16T12:00", "ann", {"temp_c": "15"})
+    assert [name for name, _ in explained(record(bare).design("found").circuits["ring"]).rows] == list(held)
+    dead = {(t.quantity, t.a, t.b, t.setup) for t in dead_tests(read_job(files), "ring")}
+    wanted = {(t.quantity, t.a, t.b, t.setup) for name, t in held.items() if not name.startswith("leg")}
+    assert wanted <= dead, "what the usual test asks for is asked for in the same words"
