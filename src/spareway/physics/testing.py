@@ -110,6 +110,16 @@ def heating_leakage_ma(leakage_ma_per_kw: float, load_kw: float, leakage_most_ma
     return least(leakage_ma_per_kw * load_kw, leakage_most_ma)
 
 
+@formula("Ohm's law")
+def returns_ma(load_w: float, u0_v: float) -> float:
+    """Current that is missing from both of two circuits, where a load of the one returns on the neutral of the other.
+
+    Range: power factor 1; a small lamp of a poorer one takes more.
+    Case: published/testing.toml#lamp-on-another-neutral
+    """
+    return load_w / u0_v * 1000
+
+
 @formula("BS 7671 531.3.2")
 def leakage_left_ma(leakage_limit_ma: float, leakage_ma: float) -> float:
     """What equipment yet to come may leak behind a residual current device. Below nought there is too much already.
