@@ -19,6 +19,7 @@ import pytest
 from click.testing import CliRunner
 
 from spareway import api
+from spareway.api_readings import readings
 from spareway.cli.readings import command
 from spareway.folder import read_folder
 from spareway.job.job import read_job
@@ -108,7 +109,7 @@ def faces(files: Files, ring: str, folder: Path) -> Iterator[tuple[str, str]]:
     for at in ("readings", "readings/next"):
         yield at, screen(files, f"{at}?of={ring}&stage=found")
     yield "pocket page", re.sub(r"Of the check of this record:[^.]*\.", "", api.pocket_page(files))     # how many findings: they go by length
-    yield "JSON", api.to_json(api.readings(files, "", "found"))
+    yield "JSON", api.to_json(readings(files, "", "found"))
     yield "prompt", prompted(files, folder, "--stage", "found")
 
 
@@ -167,7 +168,7 @@ def test_no_paper_and_no_json_offers_a_figure(home: str) -> None:
     show."""
     files = with_rows(dict(read_folder(ROOT / home)), nothing)
     documents = {"check and report": api.survey_report(files), "circuits and sheet": api.paper("design-sheet", files),
-                 "readings": api.readings(files)}
+                 "readings": readings(files)}
     for name, document in documents.items():
         text = json.dumps(document, ensure_ascii=False).replace(OF_THE_DESIGN, "")
         assert not OFFERED.search(text), name
