@@ -78,7 +78,7 @@ class _Asking:
         found: dict[str, Counter[str]] = defaultdict(Counter)
         for mutant in self.wanted:
             of_function, of_file = found[f"{mutant.file} {mutant.of}"], found[mutant.file]
-            near = [i for i in session.items if asked[i.nodeid][0] <= LONG_S and (mutant.file, mutant.of) in asked[i.nodeid][1]]
+            near = [i for i in session.items if asked[i.nodeid][0] <= LONG_S and _runs(asked[i.nodeid][1], mutant)]
             near.sort(key=lambda i: (-of_function[i.nodeid], -of_file[i.nodeid], asked[i.nodeid][0]))
             spent, few = 0.0, []
             for item in near:
@@ -89,6 +89,10 @@ class _Asking:
             of_function[by] += 1
             of_file[by] += 1
             self.told(mutant, by)
+
+
+def _runs(ran: set[tuple[str, str]], mutant: Mutant) -> bool:
+    return (mutant.file, mutant.of) in ran if mutant.of else any(file == mutant.file for file, _ in ran)
 
 
 Asked = Mapping[str, tuple[float, set[tuple[str, str]]]]        # of each test how long it takes, and the (file, function) it runs

@@ -184,5 +184,7 @@ def test_a_time_as_a_fact_keys_in_again_and_keeps_its_doubt() -> None:
     assert on.line() == "t = 0.400 s: by the printed points, at 210 A"
     assert opens_within(points, stated("fault_a", 300.0)).note.startswith("300 A is outside what is printed")
     assert current_for(points, stated("clear_s", 6.0)).note.endswith("its points are 87 A 5 s, 210 A 0.4 s")
+    assert opens_within(points, stated("fault_a", 300.0)).line() == "t = unknown: by the printed points, at 300 A"
+    assert opens_within(points, stated("fault_a", None)).line() == "t = unknown: by the printed points, at unknown"
     breaker = opens_within(Fact("time_current_points", ((160.0, 0.1),), "worked"), stated("fault_a", 200.0), bound=True)
     assert breaker.line() == "t = 0.100 s: at most, by the printed points, at 200 A"

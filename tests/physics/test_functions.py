@@ -124,6 +124,8 @@ def test_limits_bear_the_noise_of_floats_and_no_more() -> None:
     assert not choose.at_most(0.3000001, 0.3)
     assert not choose.at_least(0.2999999, 0.3)
     assert choose.at_most(-0.3, -0.3)
+    assert choose.at_most(0.0, 0.0)                                    # at nought there is no noise to bear, and nought is within it
+    assert choose.at_least(0.0, 0.0)
     assert not choose.at_most(-0.2999, -0.3)
     for compare in (choose.at_most, choose.at_least):
         assert not compare(math.nan, 1)
@@ -193,6 +195,11 @@ def test_boards_and_surge_back_up() -> None:
     assert not surge.own_fuse_needed(100, 125, 1.2, 6)
     assert surge.own_fuse_needed(126, 125, 1.2, 6)
     assert surge.own_fuse_needed(100, 125, 6.1, 6)
+
+
+def test_an_hour_has_3600_seconds() -> None:
+    """3.6 kJ in an hour is 1 W: 3600 J over 3600 s."""
+    assert heat.air_w_per_m3k(3.6) == 1
 
 
 def test_sums_of_heat() -> None:
