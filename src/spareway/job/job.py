@@ -98,7 +98,8 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     for stage, doc in states.items():
         own = tuple(d for d in disputes if d.file in STAGE_FILES[stage] or stage != "found" and d.file.startswith("option-"))
         measured = blurred(_with_readings(doc, stage, states["found"], readings, faults), own)
-        stand = tuple(r for r in readings if r.stage == stage or r.stage == "found" and _wired_alike(r, states["found"], doc))
+        stand = tuple(r for r in readings if r.stage in (stage, "")              # a row without a stage takes another back
+                      or r.stage == "found" and _wired_alike(r, states["found"], doc))
         built[stage] = _installation(measured, stage, about, stand, observations, faults, own)
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()

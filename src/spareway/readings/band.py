@@ -98,7 +98,7 @@ def against(row: Reading, expected: Expected, books: Books) -> str:
     if of is None or row.value is None and not row.over:
         return CANNOT_TELL
     fell, far = _fell(row, expected, of)
-    limit_alone = row.quantity in LIMITS and expected.fact.how == "table"
+    limit_alone = row.quantity in LIMITS and (row.quantity != "insulation_mohm" or expected.most == inf)
     return f"far {fell}" if far and not limit_alone else fell
 
 

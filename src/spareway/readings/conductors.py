@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from spareway.design.ring import round_the_ring
 from spareway.design.route import renamed, settled
 from spareway.design.spurs import on_ring
-from spareway.fact import Fact, Formula, chosen, total, unknown
+from spareway.fact import Fact, Formula, chosen, glossary, total, unknown
 from spareway.job.types import Point
 from spareway.physics import cable
 from spareway.physics import ring as rings
@@ -57,7 +57,8 @@ def length_share(fact: Fact[Any], books: Books) -> float:
 
 def _wire(ohm: Fact[float], share: float, joints_n: float, why: str) -> Wire:
     if ohm.amount is None:
-        return Wire(ohm, 0.0, inf, joints_n, ohm.note or "a length or a size is not known")
+        gaps = "; ".join(dict.fromkeys(f"{glossary(gap.name).says}: {gap.note or 'not recorded'}" for gap in ohm.missing()))
+        return Wire(ohm, 0.0, inf, joints_n, gaps or "a length or a size is not known")
     return Wire(ohm, ohm.value * (1 - share), ohm.value * (1 + share), joints_n, why)
 
 

@@ -1,0 +1,171 @@
+"""Whether a test of a circuit was done, by the rows that stand: a blank, a struck or an implausible reading is no test."""
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from spareway.design.spurs import on_ring
+from spareway.fact import Fact, chosen
+from spareway.job.rows import Reading
+from spareway.readings.expected import FAR, Judged, judged
+
+if TYPE_CHECKING:
+    from spareway.design.circuit import CircuitDesign
+    from spareway.design.design import Design
+
+__all__ = ["TESTS", "Tested", "due", "ends_apart", "tested"]
+
+TESTS = ("protective conductor", "ring", "insulation", "polarity", "loop", "residual current")
+ENDS = {"ring_r1_ohm": "line end to end", "ring_rn_ohm": "neutral end to end", "ring_r2_ohm": "protective conductor end to end"}
+NOT_TIMED = ("half", "ramp", "0.5")
+Rows = Sequence[Judged]
+
+
+@dataclass(frozen=True, slots=True)
+class Tested:
+    """ok: yes; no, where a reading of it is implausible; None, where something of it was not read.
+
+    missing: what was not read, in words; rows: what stands of it; odd: those that fell too far off to be believed."""
+    ok: bool | None
+    says: str
+    rows: tuple[Reading, ...] = ()
+    missing: tuple[str, ...] = ()
+    odd: tuple[Reading, ...] = ()
+
+
+def due(design: Design, name: str) -> tuple[str, ...]:
+    """The tests that are due on a circuit. BS 7671 643.2 to 643.8; a residual-current test where such a device protects it."""
+    circuit = design.circuits[name]
+    own = circuit.device_kind is not None and bool(circuit.device_kind.residual)
+    residual = own or circuit.device.residual_ma.known or bool(circuit.protected_by)
+    left_out = {"" if circuit.is_ring else "ring", "" if residual else "residual current"}
+    return tuple(test for test in TESTS if test not in left_out)
+
+
+def tested(design: Design, name: str, test: str) -> Tested:
+    """Whether this test of a circuit was done at this stage. Rows of another stage do not count: work undoes what was read.
+
+    Errors: KeyError for no such circuit or test."""
+    circuit, ask = design.circuits[name], _WAYS[test]
+    rows = [each for each in judged(circuit) if each.row.stage == design.inst.stage and _holds_something(each.row)]
+    mine, missing = ask(circuit, rows)
+    odd = tuple(each.row for each in mine if each.fell in FAR)
+    there = tuple(each.row for each in mine)
+    if missing:
+        return Tested(None, f"{test}: not read: {', '.join(missing)}", there, tuple(missing), odd)
+    if odd:
+        says = f"{test}: {', '.join(map(_row, odd))} lies too far off to be believed; read again"
+        return Tested(False, says, there, (), odd)
+    return Tested(True, f"{test}: read", there)
+
+
+def _holds_something(row: Reading) -> bool:
+    return row.value is not None or bool(row.over)
+
+
+def _row(row: Reading) -> str:
+    return f"{row.said or row.over} at {row.a} (readings.csv:{row.line})"
+
+
+def ends_apart(circuit: CircuitDesign) -> Fact[float] | None:
+    """How far line and neutral of a ring, read end to end at this stage, lie apart; None where one was not read in a number."""
+    rows = [each.row for each in judged(circuit) if each.row.stage == circuit.design.inst.stage]
+    ends = [next((r for r in rows if r.quantity == name and r.value is not None), None) for name in [*ENDS][:2]]
+    facts = [Fact(r.quantity, r.value, "measured", f"readings.csv:{r.line}", at=r.a) for r in ends if r is not None]
+    if len(facts) < len(ends):
+        return None
+    return chosen("ends_apart_ohm", lambda one, other: round(abs(one - other), 9), facts, "both", "the one less the other",
+                  "difference of two readings")
+
+
+# ---- what each test wants -------------------------------------------------------------------------------------------
+Found = tuple[list[Judged], list[str]]
+
+
+def _of(rows: Rows, *quantities: str) -> list[Judged]:
+    return [each for each in rows if each.row.quantity in quantities]
+
+
+def _fed(circuit: CircuitDesign) -> list[str]:
+    """The points at which something is joined."""
+    return [n for n, p in circuit.circuit.points.items() if (p.feeds or circuit.circuit.feeds) not in ("", "nothing")]
+
+
+def _at_points(circuit: CircuitDesign, rows: Rows, points: Iterable[str]) -> list[str]:
+    """The points at which none of these rows was taken."""
+    read = {each.row.a.removeprefix(f"{circuit.at}.points.").partition(".")[0] for each in rows if ".points." in each.row.a}
+    return [point for point in points if point not in read]
+
+
+def _protective(circuit: CircuitDesign, rows: Rows) -> Found:
+    mine = _of(rows, "ring_r2_ohm", "ring_le_ohm") if circuit.is_ring else _of(rows, "r1r2_ohm", "r2_ohm")
+    return mine, [] if mine else ["line to earth cross-connected" if circuit.is_ring else "R1+R2 at the furthest point"]
+
+
+def _ring(circuit: CircuitDesign, rows: Rows) -> Found:
+    mine = _of(rows, *ENDS, "ring_ln_ohm", "ring_le_ohm")
+    missing = [says for quantity, says in ENDS.items() if not _of(rows, quantity)]
+    for quantity, says in (("ring_ln_ohm", "line to neutral"), ("ring_le_ohm", "line to earth")):
+        own, ring = _of(rows, quantity), on_ring(circuit)
+        points = [point for point in circuit.circuit.points if point in ring]
+        gaps = _at_points(circuit, own, points) if points else [] if own else ["a point"]
+        missing += [f"{says} cross-connected at {', '.join(gaps)}"] if gaps else []
+    return mine, missing
+
+
+def _insulation(circuit: CircuitDesign, rows: Rows) -> Found:
+    """Between the live conductors, and all of them to earth, together or one by one. Between two circuits is another question."""
+    own = [each for each in _of(rows, "insulation_mohm") if not each.row.b or each.row.b.startswith(circuit.at)]
+    asked = [_cores(each.row) for each in own]
+    missing = []
+    if "LN" not in asked:
+        missing.append("insulation between line and neutral")
+    if "LN-E" not in asked and not {"LE", "NE"} <= set(asked):
+        missing.append("insulation of line and neutral to earth")
+    return own, missing
+
+
+def _cores(row: Reading) -> str:
+    """Between which conductors an insulation reading was taken, by its places or by how it was asked."""
+    said, ends = row.setup.lower(), row.a[-2:] + row.b[-2:]
+    if ends[0] == "." and len(ends) == 4:
+        return ends[1] + ends[3]
+    if "together" in said and "earth" in said:
+        return "LN-E"
+    return next((cores for words, cores in (("line to neutral", "LN"), ("line to earth", "LE"), ("neutral to earth", "NE"))
+                 if words in said), "")
+
+
+def _polarity(circuit: CircuitDesign, rows: Rows) -> Found:
+    """A reading between line and another conductor at each point that feeds something, dead or live."""
+    mine = _of(rows, "r1r2_ohm", "ring_le_ohm", "supply_v", "zs_ohm")
+    points = _fed(circuit)
+    if not points:
+        return mine, [] if mine else ["line to earth at its point"]
+    gaps = _at_points(circuit, mine, points)
+    return mine, [f"line to earth at {', '.join(gaps)}"] if gaps else []
+
+
+def _loop(_: CircuitDesign, rows: Rows) -> Found:
+    mine = _of(rows, "zs_ohm")
+    return mine, [] if mine else ["the earth fault loop"]
+
+
+def _residual(circuit: CircuitDesign, rows: Rows) -> Found:
+    mine = [each for each in _of(rows, "trip_ms") if not any(word in each.row.setup for word in NOT_TIMED)]
+    own = circuit.device.residual_ma.known
+    return mine, [] if mine or not own and _ahead(circuit) else ["the time in which its residual-current device trips"]
+
+
+def _ahead(circuit: CircuitDesign) -> bool:
+    """Whether the device before the circuit was timed, where it has none of its own."""
+    design, guards = circuit.design, circuit.protected_by or ()
+    names = [f"{table}.{guard.name}" for table in ("equipment", "circuits") for guard in guards]
+    return any(row.a in names and row.stage == design.inst.stage and _holds_something(row)
+               for row in design.standing.get("trip_ms", ()))
+
+
+_WAYS: dict[str, Callable[[CircuitDesign, Rows], Found]] = {
+    "protective conductor": _protective, "ring": _ring, "insulation": _insulation, "polarity": _polarity, "loop": _loop,
+    "residual current": _residual}
