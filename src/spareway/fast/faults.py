@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from spareway.fast.foreseen import Foreseen, Tables
 from spareway.readings.following import GRID, KEPT, SIGMAS, Proposal, best, count_kept
-from spareway.readings.rank import BEHIND, LOAD_OHM, LOADED, MISSED, OVER_OHM, SOFT_OHM, STEP, Ranked, in_turn, known
+from spareway.readings.rank import BEHIND, LOAD_OHM, LOADED, MISSED, OVER_OHM, SOFT_OHM, STEP, Ranked, in_order, in_turn, known
 from spareway.readings.wired import Wired
 
 __all__ = ["Counted", "following", "further", "rank"]
@@ -105,8 +105,8 @@ def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Ma
     shares /= shares.sum()
     by_name = np.bincount(state.tables.name[state.alive], shares, len(state.tables.names))
     first_of = {int(n): int(h) for n, h in zip(state.tables.name[state.alive][::-1], state.alive[::-1], strict=True)}
-    faults = sorted(((wired.faults[first_of[n]], float(by_name[n])) for n in first_of), key=lambda pair: -pair[1])
-    return Counted(wired, tuple(faults), (), {**taken, **readings}, state=state)
+    faults = in_order((wired.faults[h], float(by_name[n])) for n, h in first_of.items())
+    return Counted(wired, faults, (), {**taken, **readings}, state=state)
 
 
 def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:

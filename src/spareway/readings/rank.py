@@ -190,4 +190,9 @@ def _merged(believed: Sequence[tuple[Believed, float]]) -> tuple[tuple[Fault, fl
     found: dict[tuple[str, str, tuple[str, ...]], tuple[Fault, list[float]]] = {}
     for each, share in believed:
         found.setdefault(each.fault.name, (each.fault, []))[1].append(share)
-    return tuple(sorted(((fault, math.fsum(shares)) for fault, shares in found.values()), key=lambda pair: -pair[1]))
+    return in_order((fault, math.fsum(shares)) for fault, shares in found.values())
+
+
+def in_order(faults: Iterable[tuple[Fault, float]]) -> tuple[tuple[Fault, float], ...]:
+    """The likeliest first; equals by core and place, whoever reckons them."""
+    return tuple(sorted(faults, key=lambda pair: (-round(pair[1], 9), pair[0].name)))
