@@ -30,8 +30,8 @@ from spareway.rules.base import Rule
 from studies.mutants import Mutant
 
 ROOT = Path(__file__).parents[1]
-LIMIT_S = 120.0                     # of the child's own time and not of the clock: a busy machine is nothing wrong
-LONG_S = 2.5                        # a test that takes longer is left out: every mutant that nothing notices waits for all
+LIMIT_S = 30.0                      # of the child's own time and not of the clock: a busy machine is nothing wrong
+LONG_S = 10.0                       # a test that takes longer is left out: every mutant that nothing notices waits for all
 NO_END, NO_IMPORT = "no end", "no import"
 
 Told = Callable[[Mutant, str], None]
@@ -85,7 +85,7 @@ class _Asking:
                 spent += asked[item.nodeid][0]
                 if spent <= self.enough_s:
                     few.append(item)
-            by, _ = _in_child(lambda m=mutant, few=few: _wrong(session, few, m, caches))
+            by, _ = _in_child(lambda m=mutant, few=few: _wrong(session, few, m, caches, self.enough_s))
             of_function[by] += 1
             of_file[by] += 1
             self.told(mutant, by)
@@ -140,9 +140,10 @@ def _as_it_is(session: pytest.Session, files: Mapping[str, str]) -> tuple[str, A
     return "", asked
 
 
-def _wrong(session: pytest.Session, items: Sequence[pytest.Item], mutant: Mutant, caches: Sequence[Any]) -> tuple[str, Any]:
+def _wrong(session: pytest.Session, items: Sequence[pytest.Item], mutant: Mutant, caches: Sequence[Any],
+           enough_s: float) -> tuple[str, Any]:
     """In the child: the first that fails. What tests keep from one another may have been worked out before, and is forgotten."""
-    signal.setitimer(signal.ITIMER_VIRTUAL, LIMIT_S)
+    signal.setitimer(signal.ITIMER_VIRTUAL, LIMIT_S + enough_s)
     session.config.pluginmanager.unregister(name="terminalreporter")
     if not lay(mutant):
         return NO_IMPORT, {}

@@ -71,6 +71,11 @@ def test_legs_of_two_rings() -> None:
 
 
 # ---- demand ---------------------------------------------------------------------------------------------------------
+def test_a_fuse_stands_for_less_power_behind_a_lagging_load() -> None:
+    """By hand: 100 A at 230 V is 23 kVA, and nine tenths of that is power."""
+    assert supply.capacity_kw(100, 230, 0.9) == pytest.approx(20.7)
+
+
 def test_demand_by_rank() -> None:
     """The largest whole, the others by their share, in whatever order they come; without shares there is no answer."""
     for loads in itertools.permutations([32.0, 20.0, 16.0]):
@@ -95,6 +100,16 @@ def test_cookers_backwards(circuit_a: float, appliances: int, share: float, sock
     circuit_a += socket_a
     load = supply.cooker_load_a(circuit_a, appliances, 10, share, socket_a)
     assert supply.cooker_demand_a(load, 10 * appliances, share, socket_a) == pytest.approx(circuit_a)
+
+
+def test_a_load_within_its_first_amperes_counts_whole_and_no_more() -> None:
+    """On-Site Guide Table A2: of 8 A, with the first 10 whole, there is no rest to take a share of."""
+    assert supply.cooker_demand_a(8, 10, 0.3, 0) == 8
+    assert supply.first_and_rest_a(8, 10, 0.5) == 8
+
+
+def test_what_is_always_on_is_on() -> None:
+    assert [supply.at_least_on(1.0, 3, on) for on in (2, 3, 4)] == [1, 1, 0]
 
 
 def test_cookers_apart_count_their_socket_once() -> None:
@@ -163,6 +178,7 @@ def test_insulation_together_and_what_is_left() -> None:
     assert testing.together_mohm([5, 0]) == 0
     assert testing.remaining_mohm(1, [2]) == pytest.approx(2)
     assert testing.together_mohm([testing.remaining_mohm(0.7, [3, 5]), 3, 5]) == pytest.approx(0.7)
+    assert testing.remaining_mohm(2000, [2000.002]) == pytest.approx(2000 * 2000.002 / 0.002, rel=1e-6)        # at any scale
     assert testing.remaining_mohm(2, [2]) == math.inf
     assert testing.remaining_mohm(2, [1]) == math.inf
 
