@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import inf
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 from spareway.design.ring import round_the_ring
 from spareway.design.route import renamed, settled
@@ -106,6 +107,16 @@ def along(circuit: CircuitDesign, cores: str, to: str = "") -> Wire:
 # ---- a ring ---------------------------------------------------------------------------------------------------------
 def end_to_end(circuit: CircuitDesign, core: str, line_m: Fact[float] | None = None) -> Wire:
     """A conductor of a ring from leg A to leg B. line_m: the way round as the line conductor, read end to end, tells it."""
+    kept = _ends.setdefault(circuit, {})
+    if (core, line_m) not in kept:
+        kept[core, line_m] = _end_to_end(circuit, core, line_m)
+    return kept[core, line_m]
+
+
+_ends: WeakKeyDictionary[CircuitDesign, dict[tuple[str, Fact[float] | None], Wire]] = WeakKeyDictionary()
+
+
+def _end_to_end(circuit: CircuitDesign, core: str, line_m: Fact[float] | None) -> Wire:
     length = circuit.length_m if line_m is None else line_m
     ohm = (cable.r2_ohm if core == "E" else cable.r1_ohm).worked(getattr(circuit, PER_M[core]), length)
     share, why = _round(circuit, ohm, line_m)

@@ -194,7 +194,9 @@ _kept: WeakKeyDictionary[CircuitDesign, tuple[Judged, ...]] = WeakKeyDictionary(
 
 
 def judged(circuit: CircuitDesign) -> tuple[Judged, ...]:
-    """The circuit's own rows, each against what it should be; those of which nothing tells are left out. Worked out once."""
+    """The circuit's own rows of this stage, each against what it should be; those of which nothing tells are left out. Kept.
+
+    Rows of an earlier stage are left out too: what was read before the work is not held against what the work made of it."""
     if circuit not in _kept:
         _kept[circuit] = tuple(_judged(circuit))
     return _kept[circuit]
@@ -203,7 +205,8 @@ def judged(circuit: CircuitDesign) -> tuple[Judged, ...]:
 def _judged(circuit: CircuitDesign) -> list[Judged]:
     out = []
     for row in own_rows(circuit):
-        found = expected(circuit.design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads)
-        if found is not None:
-            out.append(Judged(row, found, against(row, found, circuit.books)))
+        if row.stage == circuit.design.inst.stage:
+            found = expected(circuit.design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads)
+            if found is not None:
+                out.append(Judged(row, found, against(row, found, circuit.books)))
     return out

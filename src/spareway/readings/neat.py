@@ -62,8 +62,8 @@ def _shown(row: Reading, value: float) -> str:
 
 # ---- just as expected -----------------------------------------------------------------------------------------------
 def _copied(design: Design) -> Iterable[Neat]:
-    near = [each for c in design.circuits.values() for each in judged(c) if each.row.stage == design.inst.stage
-            and each.row.value is not None and _tells(each.row) and each.expected.fact.known]
+    near = [each for c in design.circuits.values() for each in judged(c)
+            if each.row.value is not None and _tells(each.row) and each.expected.fact.known]
     close = [each for each in near
              if (of := _of(each.row, design)) and _near(each.row.value or 0.0, each.expected.fact.value, of)]
     if not near or len(close) < (1 - MOST_APART) * len(near):

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
@@ -21,22 +22,17 @@ NOT_READ = does_not_apply("nothing of it was read at this stage")
 ENDS = ("least", "most")                                      # of the temperatures that conductors have indoors
 
 
-def _now(circuit: CircuitDesign) -> list[Judged]:
-    """What was read of a circuit at this stage, and what it should have been."""
-    return [each for each in judged(circuit) if each.row.stage == circuit.design.inst.stage]
-
-
 def _said(row: Reading) -> str:
     return f"{row.said or row.over} at {row.a} (readings.csv:{row.line})"
 
 
-def _untold(rows: list[Judged]) -> list[str]:
+def _untold(rows: Sequence[Judged]) -> list[str]:
     """Readings of which the record tells nothing, and why. Between two ends is something, and so is a limit."""
     return [f"{_said(each.row)}: {each.expected.why}" for each in rows
             if not each.expected.fact.known and each.expected.most == math.inf and each.row.quantity not in LIMITS]
 
 
-def _shown(rows: list[Judged]) -> tuple[Fact[float], ...]:
+def _shown(rows: Sequence[Judged]) -> tuple[Fact[float], ...]:
     return tuple(each.expected.fact for each in rows)
 
 
@@ -65,7 +61,7 @@ def _due(design: Design) -> bool:
 
 
 @rule("TE2", about="circuit", breach="unknown", clause="643.1", authority="common practice")
-def reading_far_off(circuit: CircuitDesign, design: Design) -> Answer:
+def reading_far_off(circuit: CircuitDesign, _: Design) -> Answer:
     """A reading lies further from what the record leads to expect than lengths, temperature and instrument can account for.
 
     Why: the reading is wrong, the record is, or the wiring is; until it is known which, it shows nothing to be in order.
@@ -73,7 +69,7 @@ def reading_far_off(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 2.9, temp_c = 20 }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, temp_c = 20 }]
     """
-    rows = [each for each in _now(circuit) if not (each.row.quantity in RING_ENDS and each.row.over)]
+    rows = [each for each in judged(circuit) if not (each.row.quantity in RING_ENDS and each.row.over)]
     if not rows:
         return NOT_READ
     far = [each for each in rows if each.fell in FAR]
@@ -84,7 +80,7 @@ def reading_far_off(circuit: CircuitDesign, design: Design) -> Answer:
 
 
 @rule("TE3", about="circuit", breach="advice", clause="643.1", authority="common practice")
-def slip_likely(circuit: CircuitDesign, design: Design) -> Answer:
+def slip_likely(circuit: CircuitDesign, _: Design) -> Answer:
     """A reading may have been written down with its point moved, in the wrong unit or in the wrong column.
 
     Why: a slip of the pen hides a fault, or makes one where there is none.
@@ -92,9 +88,9 @@ def slip_likely(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 9.1, temp_c = 20 }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.91, temp_c = 20 }]
     """
-    if not _now(circuit):
+    if not judged(circuit):
         return NOT_READ
-    asked = [slip for slip in slips(circuit) if slip.row.stage == design.inst.stage]
+    asked = slips(circuit)
     return Answer(not asked, "; ".join(slip.says for slip in asked) or "no reading looks like a slip")
 
 
@@ -114,7 +110,7 @@ def set_too_neat(_: Design, design: Design) -> Answer:
 
 
 @rule("TE5", about="circuit", breach="advice", clause="643.2.1", authority="common practice")
-def leads_not_nulled(circuit: CircuitDesign, design: Design) -> Answer:
+def leads_not_nulled(circuit: CircuitDesign, _: Design) -> Answer:
     """The resistance of the conductors was read without taking off that of the test leads.
 
     Why: the leads have about as much as a short circuit's conductors, so that every reading is too high by the same amount.
@@ -122,7 +118,7 @@ def leads_not_nulled(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 1.1, nulled = "no" }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, nulled = "yes" }]
     """
-    rows = [each.row for each in _now(circuit) if each.row.quantity in CONTINUITY and each.row.value is not None]
+    rows = [each.row for each in judged(circuit) if each.row.quantity in CONTINUITY and each.row.value is not None]
     if not rows:
         return does_not_apply("no resistance of its conductors was read at this stage")
     without, unsaid = ([row for row in rows if row.nulled is said] for said in (False, None))
@@ -141,7 +137,7 @@ def temperature_missing(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 1.1 }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95 }]
     """
-    rows = [each for each in _now(circuit) if each.row.quantity in (*CONTINUITY, "zs_ohm")]
+    rows = [each for each in judged(circuit) if each.row.quantity in (*CONTINUITY, "zs_ohm")]
     if not rows:
         return does_not_apply("no resistance of its conductors was read at this stage")
     without = [each for each in rows if each.row.temp_c is None]
@@ -163,7 +159,7 @@ def _turns(row: Reading, design: Design) -> bool:
 
 
 @rule("TE7", about="circuit", breach="fails", clause="643.2.1; 433.1.204")
-def loop_of_a_broken_ring(circuit: CircuitDesign, design: Design) -> Answer:
+def loop_of_a_broken_ring(circuit: CircuitDesign, _: Design) -> Answer:
     """An earth fault loop was read on a ring of which a conductor is open or badly joined: however low, it proves nothing of the ring.
 
     Why: the other leg carries the test current, and would carry the fault and the load alone.
@@ -171,7 +167,7 @@ def loop_of_a_broken_ring(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "zs_ohm", a = "circuits.plugs", value = 0.6, temp_c = 20 }, { quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_r2_ohm", a = "circuits.plugs", over = ">99.9" }]
     Passes on: readings = [{ quantity = "zs_ohm", a = "circuits.plugs", value = 0.6, temp_c = 20 }, { quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_r2_ohm", a = "circuits.plugs", value = 0.54, temp_c = 20 }]
     """
-    rows = _now(circuit)
+    rows = judged(circuit)
     loops = [each for each in rows if each.row.quantity == "zs_ohm"]
     if not circuit.is_ring or not loops:
         return does_not_apply("no ring, or its loop was not read at this stage")
