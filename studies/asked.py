@@ -74,12 +74,12 @@ class _Asking:
         return True
 
     def _each(self, session: pytest.Session, asked: Asked, caches: Sequence[Any]) -> None:
-        """First what has noticed most in this function, then in this file; else the quickest first."""
+        """First what has noticed most in this function, then in this file; else what runs least besides, quickest first."""
         found: dict[str, Counter[str]] = defaultdict(Counter)
         for mutant in self.wanted:
             of_function, of_file = found[f"{mutant.file} {mutant.of}"], found[mutant.file]
             near = [i for i in session.items if asked[i.nodeid][0] <= LONG_S and _runs(asked[i.nodeid][1], mutant)]
-            near.sort(key=lambda i: (-of_function[i.nodeid], -of_file[i.nodeid], asked[i.nodeid][0]))
+            near.sort(key=lambda i: (-of_function[i.nodeid], -of_file[i.nodeid], len(asked[i.nodeid][1]), asked[i.nodeid][0]))
             spent, few = 0.0, []
             for item in near:
                 spent += asked[item.nodeid][0]
