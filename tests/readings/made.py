@@ -115,6 +115,16 @@ def _wire(rng: np.random.Generator, m: Made) -> None:
     m.wires += [(f"{c}.{p}", f"{land[c, k]}.{p} contact", touch[c][k]) for c in "LNE" for k, p in enumerate(m.points)]
 
 
+def made_worse(rng: np.random.Generator, m: Made) -> tuple[str, str, tuple[str, ...]]:
+    """A second fault in a ring that has one: a conductor open, or a loose joint, in some section. Its name."""
+    stops, says = ["A", *m.points, "B"], ["leg A at the board", *m.points, "leg B at the board"]
+    core, at, kind = str(rng.choice(list("LNE"))), int(rng.integers(0, len(m.points) + 1)), str(rng.choice(["open", "loose joint"]))
+    ends = f"{core}.{stops[at]}", f"{core}.{stops[at + 1]}"
+    more = NOUGHT if kind == "open" else float(np.exp(np.log(0.35) + 0.7 * rng.standard_normal()))
+    m.wires = [(a, b, ohm + more if (a, b) == ends else ohm) for a, b, ohm in m.wires]
+    return kind, core, (says[at], says[at + 1])
+
+
 def plain(points: list[str], metres: list[float], sizes: dict[str, str]) -> Made:
     """A sound ring of these lengths, its wires without terminations: for homes worked by hand."""
     made = Made(points, metres, metres, sizes, "sound")
