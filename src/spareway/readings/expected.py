@@ -4,6 +4,7 @@ Asked only for a reading that was entered, or by a supervisor: nothing here is s
 """
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["CANNOT_TELL", "FAR", "Expected", "Judged", "against", "expected", "judged", "line_as_read", "own_rows"]
+__all__ = ["CANNOT_TELL", "FAR", "Expected", "Judged", "against", "expected", "judged", "judged_now", "line_as_read", "own_rows"]
 
 ENDS = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
 CROSS = {"ring_ln_ohm": "N", "ring_le_ohm": "E"}
@@ -190,23 +191,30 @@ class Judged:
     fell: str
 
 
-_kept: WeakKeyDictionary[CircuitDesign, tuple[Judged, ...]] = WeakKeyDictionary()
+_kept: WeakKeyDictionary[CircuitDesign, dict[bool, tuple[Judged, ...]]] = WeakKeyDictionary()
 
 
 def judged(circuit: CircuitDesign) -> tuple[Judged, ...]:
-    """The circuit's own rows of this stage, each against what it should be; those of which nothing tells are left out. Kept.
-
-    Rows of an earlier stage are left out too: what was read before the work is not held against what the work made of it."""
-    if circuit not in _kept:
-        _kept[circuit] = tuple(_judged(circuit))
-    return _kept[circuit]
+    """The circuit's own rows, each against what it should be by the design of this stage; those of which nothing tells are left
+    out. Worked out once."""
+    return _judged(circuit, False)
 
 
-def _judged(circuit: CircuitDesign) -> list[Judged]:
-    out = []
-    for row in own_rows(circuit):
-        if row.stage == circuit.design.inst.stage:
-            found = expected(circuit.design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads)
-            if found is not None:
-                out.append(Judged(row, found, against(row, found, circuit.books)))
-    return out
+def judged_now(circuit: CircuitDesign) -> tuple[Judged, ...]:
+    """Those of this stage alone: what was read before the work is no test of what the work made."""
+    return _judged(circuit, True)
+
+
+def _judged(circuit: CircuitDesign, now: bool) -> tuple[Judged, ...]:
+    kept = _kept.setdefault(circuit, {})
+    if now not in kept:
+        stage = circuit.design.inst.stage
+        kept[now] = tuple(_against_each(circuit, [row for row in own_rows(circuit) if not now or row.stage == stage]))
+    return kept[now]
+
+
+def _against_each(circuit: CircuitDesign, rows: Sequence[Reading]) -> Iterator[Judged]:
+    for row in rows:
+        found = expected(circuit.design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads)
+        if found is not None:
+            yield Judged(row, found, against(row, found, circuit.books))

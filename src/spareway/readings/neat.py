@@ -11,7 +11,7 @@ from spareway.fact import glossary
 from spareway.job.rows import Reading
 from spareway.readings.band import LIMITS, figure
 from spareway.readings.conductors import length_share
-from spareway.readings.expected import expected, judged, own_rows
+from spareway.readings.expected import expected, judged_now, own_rows
 from spareway.readings.instrument import Accuracy, accuracy
 from spareway.show import exact
 
@@ -62,7 +62,7 @@ def _shown(row: Reading, value: float) -> str:
 
 # ---- just as expected -----------------------------------------------------------------------------------------------
 def _copied(design: Design) -> Iterable[Neat]:
-    near = [each for c in design.circuits.values() for each in judged(c)
+    near = [each for c in design.circuits.values() for each in judged_now(c)
             if each.row.value is not None and _tells(each.row) and each.expected.fact.known]
     close = [each for each in near
              if (of := _of(each.row, design)) and _near(each.row.value or 0.0, each.expected.fact.value, of)]

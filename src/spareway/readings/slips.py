@@ -1,7 +1,7 @@
 """Slips of whoever wrote a reading down: a point moved, a unit too large, two columns changed over. Asked, never corrected."""
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import fsum, inf
 from typing import TYPE_CHECKING
@@ -69,16 +69,16 @@ def _said(value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def slips(circuit: CircuitDesign) -> tuple[Slip, ...]:
-    """Every question about the standing rows of a circuit."""
-    rows = judged(circuit)
+def slips(circuit: CircuitDesign, rows: Sequence[Judged] | None = None) -> tuple[Slip, ...]:
+    """Every question about the standing rows of a circuit, or about these of them."""
+    rows = judged(circuit) if rows is None else rows
     single = [slip for each in rows if (slip := slip_of(each.row, each.expected, each.fell))]
     asked = {slip.row.id for slip in single}
-    return (*single, *_columns(tuple(each for each in rows if each.row.id not in asked), circuit))
+    return (*single, *_columns([each for each in rows if each.row.id not in asked], circuit))
 
 
 # ---- columns changed over -------------------------------------------------------------------------------------------
-def _columns(rows: tuple[Judged, ...], circuit: CircuitDesign) -> Iterator[Slip]:
+def _columns(rows: Sequence[Judged], circuit: CircuitDesign) -> Iterator[Slip]:
     by = {name: [each for each in rows if each.row.quantity == name and each.row.value is not None]
           for name in {each.row.quantity for each in rows}}
     for one, other, third in COLUMN_PAIRS:

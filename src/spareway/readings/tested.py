@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from spareway.design.spurs import on_ring
 from spareway.fact import Fact, chosen
 from spareway.job.rows import Reading
-from spareway.readings.expected import FAR, Judged, judged
+from spareway.readings.expected import FAR, Judged, judged_now
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
@@ -48,7 +48,7 @@ def tested(design: Design, name: str, test: str) -> Tested:
 
     Errors: KeyError for no such circuit or test."""
     circuit, ask = design.circuits[name], _WAYS[test]
-    rows = [each for each in judged(circuit) if _holds_something(each.row)]
+    rows = [each for each in judged_now(circuit) if _holds_something(each.row)]
     mine, missing = ask(circuit, rows)
     odd = tuple(each.row for each in mine if each.fell in FAR)
     there = tuple(each.row for each in mine)
@@ -70,7 +70,7 @@ def _row(row: Reading) -> str:
 
 def ends_apart(circuit: CircuitDesign) -> Fact[float] | None:
     """How far line and neutral of a ring, read end to end at this stage, lie apart; None where one was not read in a number."""
-    rows = [each.row for each in judged(circuit)]
+    rows = [each.row for each in judged_now(circuit)]
     ends = [next((r for r in rows if r.quantity == name and r.value is not None), None) for name in [*ENDS][:2]]
     facts = [Fact(r.quantity, r.value, "measured", f"readings.csv:{r.line}", at=r.a) for r in ends if r is not None]
     if len(facts) < len(ends):

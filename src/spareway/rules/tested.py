@@ -9,7 +9,7 @@ from spareway.design.design import Design
 from spareway.fact import Fact
 from spareway.job.rows import Reading
 from spareway.readings.band import LIMITS
-from spareway.readings.expected import FAR, Judged, against, expected, judged
+from spareway.readings.expected import FAR, Judged, against, expected, judged_now
 from spareway.readings.instrument import CONTINUITY
 from spareway.readings.neat import neat
 from spareway.readings.slips import slips
@@ -69,7 +69,7 @@ def reading_far_off(circuit: CircuitDesign, _: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 2.9, temp_c = 20 }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, temp_c = 20 }]
     """
-    rows = [each for each in judged(circuit) if not (each.row.quantity in RING_ENDS and each.row.over)]
+    rows = [each for each in judged_now(circuit) if not (each.row.quantity in RING_ENDS and each.row.over)]
     if not rows:
         return NOT_READ
     far = [each for each in rows if each.fell in FAR]
@@ -88,9 +88,9 @@ def slip_likely(circuit: CircuitDesign, _: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 9.1, temp_c = 20 }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.91, temp_c = 20 }]
     """
-    if not judged(circuit):
+    if not judged_now(circuit):
         return NOT_READ
-    asked = slips(circuit)
+    asked = slips(circuit, judged_now(circuit))
     return Answer(not asked, "; ".join(slip.says for slip in asked) or "no reading looks like a slip")
 
 
@@ -118,7 +118,7 @@ def leads_not_nulled(circuit: CircuitDesign, _: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 1.1, nulled = "no" }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, nulled = "yes" }]
     """
-    rows = [each.row for each in judged(circuit) if each.row.quantity in CONTINUITY and each.row.value is not None]
+    rows = [each.row for each in judged_now(circuit) if each.row.quantity in CONTINUITY and each.row.value is not None]
     if not rows:
         return does_not_apply("no resistance of its conductors was read at this stage")
     without, unsaid = ([row for row in rows if row.nulled is said] for said in (False, None))
@@ -137,7 +137,7 @@ def temperature_missing(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 1.1 }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95 }]
     """
-    rows = [each for each in judged(circuit) if each.row.quantity in (*CONTINUITY, "zs_ohm")]
+    rows = [each for each in judged_now(circuit) if each.row.quantity in (*CONTINUITY, "zs_ohm")]
     if not rows:
         return does_not_apply("no resistance of its conductors was read at this stage")
     without = [each for each in rows if each.row.temp_c is None]
@@ -167,7 +167,7 @@ def loop_of_a_broken_ring(circuit: CircuitDesign, _: Design) -> Answer:
     Fires on: readings = [{ quantity = "zs_ohm", a = "circuits.plugs", value = 0.6, temp_c = 20 }, { quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_r2_ohm", a = "circuits.plugs", over = ">99.9" }]
     Passes on: readings = [{ quantity = "zs_ohm", a = "circuits.plugs", value = 0.6, temp_c = 20 }, { quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_r2_ohm", a = "circuits.plugs", value = 0.54, temp_c = 20 }]
     """
-    rows = judged(circuit)
+    rows = judged_now(circuit)
     loops = [each for each in rows if each.row.quantity == "zs_ohm"]
     if not circuit.is_ring or not loops:
         return does_not_apply("no ring, or its loop was not read at this stage")
