@@ -31,7 +31,7 @@ def rows(n: int, state_path: Path, one: Callable[[int], Row]) -> list[Row]:
 
 
 def report(found: Sequence[Row], priors: Mapping[str, float], met: Mapping[str, float], name: str) -> str:
-    """Everything that the rows say, the result on the last line; with enough of them the drawing is written too.
+    """Everything that the rows say, the result on the last line; with enough of them tables and drawing are kept in docs/studies.
 
     priors: how likely the engine holds each kind; met: how often each is met among the faulty."""
     faulty, sound = [r for r in found if r["kind"] != "sound"], [r for r in found if r["kind"] == "sound"]
@@ -55,7 +55,14 @@ def report(found: Sequence[Row], priors: Mapping[str, float], met: Mapping[str, 
     parts.append(f"{len(found)} {name}; kind, exact place, first three, each kind as often: {even}; by how often each is met: "
                  f"{weighed}; sound called faulty {wrongly:.1f} %; promised and true differ by at most {100 * off:.1f} points; "
                  f"{own:.1f} minutes to be sure, {fixed:.1f} by the fixed order")
-    return "\n\n".join(parts)
+    return kept("\n\n".join(parts), name, len(found))
+
+
+def kept(said: str, name: str, n: int) -> str:
+    """What was said, also written to `docs/studies` where it is of enough rows."""
+    if n >= DRAWN_FROM:
+        (RESULTS / f"{name}-tables.md").write_text(f"# {name.capitalize()}: tables of the study\n\n{said}\n", encoding="utf-8")
+    return said
 
 
 def table(*head: str, lines: Iterable[Sequence[str]]) -> str:

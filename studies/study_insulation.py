@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from pathlib import Path
 
-from studies.ranked import Row, rows, table
+from studies.ranked import Row, kept, rows, table
 from tests.readings.hunted import hunted
 
 SIZES = (6, 8, 10, 16, 20, 24)
@@ -32,11 +32,11 @@ def run(n: int, seed: int, state_path: Path) -> str:
             f"{faster(some, 'half'):.2f} x than by halves"
             for name, some in ((f"up to {SMALL_N} circuits", small), ("more", large)) if some]
     ways = ("one by one", "by halves")
-    return "\n\n".join([
+    return kept("\n\n".join([
         table("boards", "how many", "board alone: right", "first three", "all found: own", *ways, "tests: own", *ways,
               "minutes: own", *ways, lines=[each for each in lines if each]),
         f"nothing leaks: {len(sound)} boards, {len([r for r in sound if r['own'][0]])} left in peace",
-        f"{len(found)} boards; " + "; ".join(said)])
+        f"{len(found)} boards; " + "; ".join(said)]), "insulation", len(found))
 
 
 def line(name: str, some: Sequence[Row]) -> list[str]:

@@ -36,6 +36,14 @@ def test_as_often_right_as_asked_less_three_sigma(rows: list[dict[str, Any]]) ->
     assert all(r["steps"][0]["said"] in NO_FAULT for r in rows if r["kind"] == "sound")
 
 
+def test_sure_in_fewer_minutes_than_by_a_fixed_order(rows: list[dict[str, Any]]) -> None:
+    """Of the rings not placed at once: what it proposes takes less of the site's time than the long lead from the middle outwards."""
+    some = [r for r in rows if not r["at_once"] and r["kind"] != "sound"]
+    assert len(some) > 5
+    assert sum(r["own"][0] for r in some) < sum(r["fixed"][0] for r in some)
+    assert sum(r["own"][1] for r in some) >= sum(r["fixed"][1] for r in some)
+
+
 def test_the_report_says_what_the_rows_hold(rows: list[dict[str, Any]]) -> None:
     """Its last line is the result, and no drawing is made of so few."""
     last = report(rows, PRIORS_RING, MET, "rings").splitlines()[-1]
