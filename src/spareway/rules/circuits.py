@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
+from spareway.design.device import INVERTERS
 from spareway.design.guards import passed
 from spareway.design.points import fixed_a, iz_at_a, no_way_home, smaller, withstand_at_a2s, zs_at_points_ohm
 from spareway.design.route import settled
@@ -288,7 +289,7 @@ def source_behind_one_way_device(circuit: CircuitDesign, design: Design) -> Answ
     Passes on: circuits.panels = { way = "unit.6", device = { kind = "rcbo-2p", curve = "B", rating_a = 20, residual_ma = 30, residual_type = "A", one_way = false } }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
-    if not design.sources_on(circuit):
+    if not design.sources_on(circuit) and not circuit.feeds & {*INVERTERS}:
         return does_not_apply("no source stands on it") if circuit.feeds or circuit.is_submain else \
             Answer(None, "Not known: what it feeds")
     if circuit.device_kind is not None and circuit.device_kind.marked:
