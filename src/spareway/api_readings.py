@@ -16,6 +16,7 @@ from spareway.job.job import read_job
 from spareway.job.rows import Reading
 from spareway.readings.band import Expected
 from spareway.readings.expected import expected, judged, own_rows
+from spareway.readings.insulation import causes, together
 from spareway.readings.of_job import Explained, explained
 from spareway.readings.pictured import Pictured, pictured
 from spareway.readings.slips import slips
@@ -24,11 +25,12 @@ from spareway.show import apart, show
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["SURE", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "picture_of",
-           "read_rows", "readings", "row_words", "sentence", "told_of"]
+__all__ = ["SURE", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "insulation_of",
+           "picture_of", "read_rows", "readings", "row_words", "sentence", "told_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LEAST_SHARE = 0.005                             # of those that are told
+CAUSES_N = 3                                    # of what may lie behind a low reading
 FELL = {"as expected": "as expected", "high": "above it", "low": "below it", "far high": "far above it",
         "far low": "far below it", "cannot tell": "which side it lies on cannot be told"}
 
@@ -46,7 +48,8 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
                                     nearest(name, known))])
         asked = [name] if name else [n for n in known if design.circuits[n].is_ring or own_rows(design.circuits[n])]
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
-                "circuits": [told_of(design.circuits[n]) for n in asked], "caution": [*CAUTION]}
+                "circuits": [told_of(design.circuits[n]) for n in asked],
+                "insulation": None if name else insulation_of(design), "caution": [*CAUTION]}
 
 
 def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str, Any]:
@@ -84,6 +87,20 @@ def _expected(of: Expected, quantity: str) -> dict[str, Any]:
     """most: none where only a floor stands; is: none where the record does not lead to one figure."""
     return {"is": of.fact.amount, "least": of.least, "most": None if of.most == inf else of.most,
             "unit": glossary(quantity).unit, "why": of.why}
+
+
+def insulation_of(design: Design, board: str = "") -> dict[str, Any]:
+    """What the circuits of a board, or all, come to by the rows that stand; what to take out, worst first; of each that is low
+    what may lie behind it and the question that tells."""
+    of = together(design, board)
+    low = {part.circuit for part in of.order}
+    return {"sum_mohm": of.sum.amount, "at_least": any(leak.row.over for leak in of.leaks), "not_read": list(of.not_read),
+            "take_out": [{"circuit": part.circuit, "only_loads": part.only_loads, "was_mohm": part.was.amount,
+                          "then_mohm": part.then.amount, "enough": part.enough} for part in of.order],
+            "low": [{"circuit": leak.circuit, "mohm": leak.fact.amount, "where": f"readings.csv:{leak.row.line}",
+                     "causes": [{"says": c.says, "question": c.question, "share": c.share}
+                                for c in causes(design.circuits[leak.circuit], leak.row)[:CAUSES_N]]}
+                    for leak in of.leaks if leak.circuit in low]}
 
 
 # ---- in words ---------------------------------------------------------------------------------------------------------

@@ -50,6 +50,15 @@ def test_what_is_not_told_apart_says_so_and_what_to_read(tmp_path: Path) -> None
     assert "expected" not in only
 
 
+def test_insulation_is_summed_and_hunted() -> None:
+    """SCENARIOS: 0.46 MΩ together, cooker off 1.7, then the immersion; of one circuit alone nothing is said of the others."""
+    text = flat(page("readings", WEIR, "--stage", "found"))
+    assert "together at least 0.457 MΩ." in text
+    assert "Take out first what cooker feeds, 0.62 MΩ: the rest comes to 1.72 MΩ, still low." in text
+    assert "Then immersion, 1.9 MΩ: the rest comes to 18.4 MΩ." in text
+    assert document("readings", GRANARY, "ring", "--stage", "found")[1]["insulation"] is None
+
+
 def test_a_slip_is_a_question_and_changes_nothing(tmp_path: Path) -> None:
     """2.8 for 0.28: asked whether it might be 0.28; the file stays as it is, and the row stands as it was written."""
     job = without(GRANARY, tmp_path / "job", "", (",end to end,0.28,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31", ",end to end,2.8,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31"))

@@ -11,6 +11,7 @@ import pytest
 from spareway.doc import InputError
 from spareway.folder import read_folder
 from spareway.job.job import read_job
+from spareway.readings.as_wired import as_wired
 from spareway.readings.of_job import explained
 from spareway.survey.readings import dead_tests, proposed, row_taken
 from spareway.web.record import record
@@ -111,6 +112,17 @@ def test_a_slip_is_asked_about_and_stays_as_written(yard: Path) -> None:
     assert fetched(yard, "GET", "/app/jobs/yard/test/ring/again?test=5", HOST)[0] == 404
 
 
+def test_insulation_is_told_circuit_by_circuit(yard: Path) -> None:
+    """The cottage as found: cooker first, then immersion (SCENARIOS), each with its questions; one board alone; a board that is none."""
+    shutil.copytree(ROOT / "examples" / "weir-cottage", yard / "cottage", ignore=shutil.ignore_patterns("overlays"))
+    text = main_text(fetched(yard, "GET", "/app/jobs/cottage/insulation?stage=found", HOST)[2])
+    assert text.index("Cooker: what may lie behind it") < text.index("Immersion: what may lie behind it")
+    assert "Is everything on it unplugged" in text
+    office = main_text(fetched(yard, "GET", "/app/jobs/cottage/insulation?stage=found&board=office", HOST)[2])
+    assert "Cooker" not in office
+    assert fetched(yard, "GET", "/app/jobs/cottage/insulation?board=loft", HOST)[0] == 404
+
+
 def test_an_entry_carries_what_it_was_measured_with(yard: Path) -> None:
     """Tester, temperature and leads of today stand in the row; a temperature that is none is refused in words."""
     entered(yard, 0, "0.28")
@@ -135,7 +147,7 @@ def test_what_was_said_yesterday_is_forgotten() -> None:
     keep(shelf, asked({"temp_c": "12", "instrument": "t", "nulled": "yes"}, "2026-11-25"))
     assert taken_with(shelf, "2026-11-25").row == {"instrument": "t", "temp_c": "12", "nulled": "yes"}
     assert taken_with(shelf, "2026-11-26") == TakenWith()
-    assert TakenWith().says == "not said: tester and temperature and leads"
+    assert TakenWith().says == "not said: tester, temperature, leads"
     assert TakenWith("t-1", "12", "yes").says == "t-1, 12\N{NO-BREAK SPACE}°C, leads nulled"
     assert "leads not nulled" in TakenWith(nulled="no").says
     shelf.keep_note("tester.json", "[")
@@ -145,17 +157,29 @@ def test_what_was_said_yesterday_is_forgotten() -> None:
             asked({"temp_c": warm}, "2026-11-25")
 
 
-def test_a_row_of_what_was_proposed_is_read_as_that() -> None:
-    """Each reading of the ring that a row can hold: written as the phone writes it, it is weighed under its own name."""
+POINTS = """points.p1 = { from = "way", length_m = 5 }
+points.p2 = { from = "p1", length_m = 6 }
+points.p3 = { from = "p1", length_m = 7 }
+"""
+
+
+@pytest.mark.parametrize(("name", "points"), [("ring", ""), ("cooker", ""), ("cooker", POINTS)])
+def test_a_row_of_what_was_proposed_is_read_as_that(name: str, points: str) -> None:
+    """Each reading of a ring or a radial that a row can hold: written as the phone writes it, it is weighed under its own name."""
     files = dict(read_folder(ROOT / "examples" / "granary-yard"))
-    probes = explained(record(files).design("found").circuits["ring"]).ranked
-    assert probes is not None
-    held = {name: test for name in probes.wired.probes if (test := proposed("ring", name, "x")) is not None}
-    assert {name for name in probes.wired.probes if name not in held} <= {n for n in probes.wired.probes if n.startswith("N-E ")}
+    files["found.toml"] = files["found.toml"].replace("[circuits.cooker]\n", f"[circuits.cooker]\n{points}")
+    wired = as_wired(record(files).design("found").circuits[name])
+    assert not isinstance(wired, str), wired
+    ring = name == "ring"
+    held = {probe: test for probe in wired.probes if (test := proposed(name, probe, "x", ring)) is not None}
+    assert len(held) >= (3 + 5 * 7 if ring else 5 * 3 if points else 3)
+    assert all(probe.startswith("N-E ") or "far end" in probe for probe in wired.probes if probe not in held)
     bare = {**files, "readings.csv": files["readings.csv"].splitlines()[0] + "\n"}
     for test in held.values():
         bare |= row_taken(bare, test, "found", "0.20", "Ann", "2026-11-16T12:00", "ann", {"temp_c": "15"})
-    assert [name for name, _ in explained(record(bare).design("found").circuits["ring"]).rows] == list(held)
+    assert [probe for probe, _ in explained(record(bare).design("found").circuits[name]).rows] == list(held)
+    if not ring:
+        return
     dead = {(t.quantity, t.a, t.b, t.setup) for t in dead_tests(read_job(files), "ring")}
     wanted = {(t.quantity, t.a, t.b, t.setup) for name, t in held.items() if not name.startswith("leg")}
     assert wanted <= dead, "what the usual test asks for is asked for in the same words"

@@ -9,6 +9,7 @@ import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
+from spareway.show import exact, show
 
 __all__ = ["command"]
 
@@ -63,6 +64,26 @@ def _faults(circuit: Said) -> list[str]:
     return lines + (_next(circuit) if first["share"] < SURE else [])
 
 
+def _insulation(of: Said) -> list[str]:
+    """The sum of what was read circuit by circuit, what to take out first, and the questions that tell why."""
+    if of["sum_mohm"] is None:
+        return []
+    least = "at least " if of["at_least"] else ""
+    lines = ["", *paragraph("Insulation, circuit by circuit:"),
+             *paragraph(f"together {least}{show(of['sum_mohm'])} MΩ.", BODY, UNDER)]
+    for word, part in zip(("Take out first", *["Then"] * len(of["take_out"])), of["take_out"], strict=False):
+        what = f"what {part['circuit']} feeds" if part["only_loads"] else part["circuit"]
+        rest = "nothing is left" if part["then_mohm"] is None else f"the rest comes to {show(part['then_mohm'])} MΩ"
+        low = "" if part["enough"] else ", still low"
+        lines += paragraph(f"{word} {what}, {exact(part['was_mohm'])} MΩ: {rest}{low}.", BODY, UNDER)
+    for each in of["low"]:
+        for cause in each["causes"][:2]:
+            lines += paragraph(f"{each['circuit']}: {cause['says']}? {cause['question']}", UNDER, UNDER + 4)
+    if of["not_read"]:
+        lines += paragraph(f"Not read, and not in the sum: {', '.join(of['not_read'])}.", BODY, UNDER)
+    return lines
+
+
 def _next(circuit: Said) -> list[str]:
     """The reading to take next, and what else tells much a minute."""
     lines = []
@@ -93,6 +114,8 @@ def command(job: Path, circuit: str, only_next: bool, stage: str | None, overlay
     for each in said["circuits"]:
         told = _next(each) if only_next else _circuit(each, bool(circuit))
         lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
+    if said["insulation"] is not None and not only_next:
+        lines += _insulation(said["insulation"])
     caution = [line for text in said["caution"] for line in paragraph(text)]
     out([*paragraph(f"{said['job'] or 'A job without a name'}, {said['stage']}"), *(lines or ["", "Nothing was read."]),
          "", *paragraph(WEIGHTS), "", *caution])

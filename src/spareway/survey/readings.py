@@ -19,6 +19,13 @@ __all__ = ["Test", "dead_tests", "in_words", "proposed", "reading_row", "row_tak
 
 FILE = "readings.csv"
 CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
+LINKED = {"L-E": ("r1r2_ohm", "protective conductor"), "L-N": ("r1rn_ohm", "neutral")}
+FAR_END = "its far end"
+FAR = {
+    "L-E": ("r1r2_ohm", "line and protective conductor linked at the board"),
+    "L-N": ("r1rn_ohm", "line and neutral linked at the board"),
+    "lead E": ("r2_ohm", "nothing linked; protective conductor from the board"),
+}
 CROSSED = {"L-N": ("ring_ln_ohm", "line to neutral"), "L-E": ("ring_le_ohm", "line to earth")}
 TYPED = re.compile(r"(?:>)?\d{1,6}(?:\.\d{1,4})?|OL", re.ASCII)
 DIGITS = dict(zip("0123456789", ("nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"), strict=True))
@@ -92,10 +99,32 @@ def _tests(name: str, circuit: Circuit) -> Iterator[Asked]:
 
 
 # ---- a reading that was proposed --------------------------------------------------------------------------------------------
-def proposed(name: str, probe: str, says: str) -> Test | None:
-    """A reading of a ring as it is asked for, by its name among those of `readings.ring`; None where no row can hold it."""
-    what, _, point = probe.partition(" ")
+def proposed(name: str, probe: str, says: str, ring: bool = True) -> Test | None:
+    """A reading as it is asked for, by its name among those of `readings.ring`, or of `readings.radial` where it is none.
+
+    None where no row can hold it."""
     says = f"{says[:1].upper()}{says[1:]}"
+    return _of_a_ring(name, probe, says) if ring else _of_a_radial(name, probe, says)
+
+
+def _of_a_radial(name: str, probe: str, says: str) -> Test | None:
+    what, _, point = probe.partition(" ")
+    at = f"circuits.{name}.points"
+    if point.endswith(FAR_END):                                 # no point is recorded: the circuit itself is its place
+        quantity, other = FAR.get(what if what != "lead" else probe.removesuffix(f" {FAR_END}"), ("", ""))
+        return Test(probe, says, quantity, f"circuits.{name}", "", "Ω", other, "out") if quantity else None
+    if what == "lead":
+        core, _, point = point.partition(" ")
+        setup = f"nothing linked; {CORES[core]} from the board"
+        return Test(probe, says, "leg_ohm", f"{at}.{point}.{core}", "", "Ω", setup, "out")
+    if what in LINKED:
+        quantity, other = LINKED[what]
+        return Test(probe, says, quantity, f"{at}.{point}", "", "Ω", f"line and {other} linked at the board", "out")
+    return None
+
+
+def _of_a_ring(name: str, probe: str, says: str) -> Test | None:
+    what, _, point = probe.partition(" ")
     here, at = f"circuits.{name}", f"circuits.{name}.points.{point}"
     if point == "end to end":
         quantity = {"L": "ring_r1_ohm", "N": "ring_rn_ohm", "E": "ring_r2_ohm"}[what]

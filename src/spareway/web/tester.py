@@ -40,7 +40,7 @@ class TakenWith:
         leads = self.nulled and f"leads {'nulled' if self.nulled == 'yes' else 'not nulled'}"
         said = {"tester": self.instrument, "temperature": warm, "leads": leads}
         missing = [what for what, words in said.items() if not words]
-        return ", ".join([*filter(None, said.values()), *([f"not said: {' and '.join(missing)}"] if missing else [])])
+        return ", ".join([*filter(None, said.values()), *([f"not said: {', '.join(missing)}"] if missing else [])])
 
 
 def taken_with(shelf: Shelf, today: str) -> TakenWith:

@@ -37,7 +37,11 @@ def _ways(request: Request) -> list[tuple[str, str, str, int, int]]:
 async def ways(request: Request) -> Response:
     """Every circuit by its way, with how much of it is measured."""
     job = request.path_params["job"]
-    keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
+    keys = [
+        Key("Places", link(request, "jobs", job, ""), main=True),
+        Key("Insulation", link(request, "jobs", job, "insulation")),
+        Key("Findings", link(request, "jobs", job, "findings")),
+    ]
     tester = taken_with(shelf_of(request), today().isoformat()).says
     where = placed(request, "dead test")
     return show(request, "ways.html", keys, **where, heading="Dead test", ways=_ways(request), tester=tester)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 from weakref import WeakKeyDictionary
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -84,7 +85,8 @@ async def told(request: Request) -> Response:
 
 def _offered(found: Record, stage: str, name: str) -> list[tuple[Test, float]]:
     """The readings to take next that a row can hold, the most telling a minute first, and how many minutes each takes."""
-    told = ((proposed(name, p.probe, p.says), p.minutes) for p in _explained(found, stage, name).proposals)
+    ring = found.design(stage).circuits[name].is_ring
+    told = ((proposed(name, p.probe, p.says, ring), p.minutes) for p in _explained(found, stage, name).proposals)
     return [(test, minutes) for test, minutes in told if test is not None]
 
 
@@ -146,10 +148,41 @@ def _asked_for(found: Record, stage: str, name: str, probe: str) -> Test:
     """Any reading of the circuit by its name. Errors: InputError."""
     ranked = _explained(found, stage, name).ranked
     known = ranked.wired.probes if ranked else {}
-    test = proposed(name, probe, known[probe].says) if probe in known else None
+    ring = found.design(stage).circuits[name].is_ring
+    test = proposed(name, probe, known[probe].says, ring) if probe in known else None
     if test is None:
         raise InputError([Fault("answer", None, probe, probe, "no such reading of this circuit")])
     return test
+
+
+# ---- insulation of all circuits -----------------------------------------------------------------------------------------------
+async def insulation(request: Request) -> Response:
+    """The tree of what leaks: what to take out first, and the question that tells what lies behind it."""
+    from spareway.api_readings import insulation_of
+    from spareway.drawings.insulation import insulation_drawn
+    from spareway.readings.tree import tree
+
+    job, stage, board = request.path_params["job"], request.query_params.get("stage", ""), request.query_params.get("board", "")
+    found = record(shelf_of(request).files(job))
+    design = found.design(stage)
+    if board and board not in design.boards:
+        raise HTTPException(404)
+    keys = [Key("Ways", link(request, "jobs", job, "test"), main=True), Key("Places", link(request, "jobs", job, ""))]
+    boards = [("", "All"), *((name, name.replace("-", " ")) for name in design.boards)]
+    return show(
+        request,
+        "insulation.html",
+        keys,
+        **placed(request, "dead test"),
+        heading="Insulation",
+        stages=stages(request, found.stages, "insulation", design.inst.stage, board=board),
+        boards=[(says, link(request, "jobs", job, "insulation", stage=stage, board=name), name == board) for name, says in boards]
+        if len(boards) > 2
+        else [],
+        drawing=insulation_drawn(tree(design, board)),
+        low=insulation_of(design, board)["low"],
+        cautions=api.CAUTION,
+    )
 
 
 # ---- what it is measured with -------------------------------------------------------------------------------------------------
@@ -192,5 +225,6 @@ PAGES: Any = (
     ("/jobs/{job}/readings", told, ["GET"]),
     ("/jobs/{job}/readings/next", following, ["GET"]),
     ("/jobs/{job}/readings/next", taken, ["POST"]),
+    ("/jobs/{job}/insulation", insulation, ["GET"]),
     ("/jobs/{job}/tester", tester, ["GET", "POST"]),
 )
