@@ -56,6 +56,7 @@ class BoardBox(Box):
     rails: list[float] = field(default_factory=list)
     inner_y: float = 0.0
     names_h: float = 0.0
+    leads: dict[tuple[float, float, float, str], list[float]] = field(default_factory=dict, compare=False, repr=False)  # see ways
 
 
 def board_box(inst: Installation, name: str, terminals: Collection[str], landed: Collection[str], room: float = 0) -> BoardBox:

@@ -91,6 +91,10 @@ class Picture:
                 self.potentials[core.a] = self.potentials[core.b]
         self.ends = {core.name: self.lifted(core) for core in drawn.cores}
         self.landed = {t for core in drawn.cores for t in (core.a, core.b) if t and self.ends[core.name][1] != t}
+        self.own: dict[str, dict[str, str]] = {}         # thing -> its terminal -> potential
+        for t, p in self.potentials.items():
+            thing, _, terminal = t.partition(".")
+            self.own.setdefault(thing, {})[terminal] = p
         self.numbered: list[str] = []                    # said under the drawing, by the number of a ring on the wire
         self.unplaced: list[str] = []                    # said there by name alone
 
@@ -169,7 +173,7 @@ class Picture:
             yield f"<title>{escaped(f'{b.name}: {b.shown.of.says}')}</title>"
             yield frame(0, 0, b.width, b.height, theirs(b.shown.of))
             name = b.name
-            own = {f"{t.partition('.')[2]}": p for t, p in self.potentials.items() if t.startswith(f"{name}.")}
+            own = self.own.get(name, {})
             opened = {c for c in b.shown.of.controls if f"{name}.{c}" in self.opened}
             landed = {t for t in b.shown.terminals if f"{name}.{t}" in self.landed}
             if isinstance(b, BoardBox):

@@ -6,6 +6,7 @@ listed counts as the widest.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 __all__ = ["in_lines", "shortened", "width"]
 
@@ -19,6 +20,7 @@ _WIDEST = 1120
 _TABLES = [{letter: units for units, letters in said.items() for letter in letters} for said in (_PLAIN, _BOLD)]
 
 
+@lru_cache(4096)
 def width(words: str, size: float, bold: bool = False) -> float:
     """Units that words of this size take, at most."""
     table = _TABLES[bold]

@@ -146,7 +146,12 @@ def wire(branches: Iterable[Sequence[Spot]], potential: str, insulation: str | N
 
     insulation: letters of IEC 60757 (BN, GNYE, ...), "" where its colour is not known; None for metal inside a thing.
     """
-    look, parts = LOOKS[potential], [list(points) for points in branches]
+    return _wire(tuple(tuple(points) for points in branches), potential, insulation, radius)
+
+
+@lru_cache(4096)                                                # most wires of a picture stay when a switch is changed over
+def _wire(parts: tuple[tuple[Spot, ...], ...], potential: str, insulation: str | None, radius: float) -> str:
+    look = LOOKS[potential]
     d = "".join(polyline(points, radius) for points in parts)
     out = [line(d, cls="halo", colour=PAPER, width=9 if insulation is None else 14)]
     if potential == EARTH and (ticks := _ticks(parts, 3.5 if insulation is None else 6.5)):

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import groupby
 
 from spareway.drawings.board import DEVICE_Y, LEAST, LEFT, NAME, NUMBER_H, ROW_H, ROWS, STUB, BoardBox, Slot
@@ -68,14 +69,22 @@ def _bars(box_: BoardBox, potentials: Mapping[str, str]) -> Iterator[str]:
 
 def _lead_down(box_: BoardBox, x: float, start: float, rail: float, bar: str, potentials: Mapping[str, str]) -> Iterator[str]:
     """An upright lead from `start` to the level of its busbar in a rail, open where it passes the other busbars."""
+    at = (x, start, rail, bar)
+    if at not in box_.leads:                                            # the same in every state of the switches
+        box_.leads[at] = _edges(box_, *at)
+    edges = box_.leads[at]
+    for top, bottom in zip(edges[::2], edges[1::2], strict=True):
+        if bottom > top:
+            yield thin([(x, bottom), (x, top)], potentials[bar])
+
+
+def _edges(box_: BoardBox, x: float, start: float, rail: float, bar: str) -> list[float]:
+    """Where the parts of such a lead begin and end, from the top."""
     end = rail + box_.levels[bar]
     low, high = min(start, end), max(start, end)
     passed = sorted(r + level for r in box_.rails for other, level in box_.levels.items()
                     if other != bar and low < r + level < high and _spans(box_, other, r, x))
-    edges = [low, *(at for y in passed for at in (y - 4, y + 4)), high]
-    for top, bottom in zip(edges[::2], edges[1::2], strict=True):
-        if bottom > top:
-            yield thin([(x, bottom), (x, top)], potentials[bar])
+    return [low, *(at for y in passed for at in (y - 4, y + 4)), high]
 
 
 def _spans(box_: BoardBox, bar: str, rail: float, x: float) -> bool:
@@ -94,6 +103,11 @@ def _joint(x: float, y: float) -> str:
 
 def thin(points: Sequence[Spot], potential: str) -> str:
     """Bare metal by its potential where there is no room for a halo; an earth has one tick in its middle."""
+    return _thin(tuple(points), potential)
+
+
+@lru_cache(8192)                                # most of a board stays when a switch is changed over
+def _thin(points: tuple[Spot, ...], potential: str) -> str:
     (ax, ay), (bx, by) = points[0], points[-1]
     x, y = (ax + bx) / 2, (ay + by) / 2
     long = abs(ax - bx) + abs(ay - by)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import fsum
 from typing import Any
-from urllib.parse import parse_qsl, quote, urlencode
+from urllib.parse import parse_qsl, quote, quote_plus
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
@@ -62,10 +62,20 @@ def base_of(request: Request) -> str:
     return str(request.scope.get("app_root_path", request.scope.get("root_path", ""))).rstrip("/")
 
 
+@lru_cache(2048)  # a picture has a hundred addresses, made of the same few words
+def _step(text: str) -> str:
+    return quote(text, safe="")
+
+
+@lru_cache(2048)
+def _said(text: str) -> str:
+    return quote_plus(text)
+
+
 def link(request: Request, *steps: str, **asked: str | Sequence[str]) -> str:
     """An address within the app: link(request, "jobs", name, "picture", stage="found")."""
-    path = "/".join(quote(step, safe="") for step in steps)
-    query = urlencode({k: v for k, v in asked.items() if v}, doseq=True)
+    path = "/".join(map(_step, steps))
+    query = "&".join(f"{k}={_said(v)}" for k, vs in asked.items() if vs for v in ([vs] if isinstance(vs, str) else vs))
     return f"{base_of(request)}/app/{path}{'?' if query else ''}{query}"
 
 
