@@ -84,6 +84,7 @@ class Tables:
         self._count = np.array([len(fault.edits) for fault in faults], np.intp)
         self._otherwise = np.array([bool(fault.laid) for fault in faults])
         self._lands = np.array([bool(fault.lands) for fault in faults])
+        self._shape = np.array([fault.shape if fault.shape >= 0 else -1 - h for h, fault in enumerate(faults)], np.intp)
         self._offset_ohm = np.array([fault.offset_ohm for fault in faults])
         self._null_ohm = np.array([fault.offset_sd_ohm or NULL_OHM for fault in faults])
         self._edits = {int(n): self._of(int(n)) for n in set(self._count.tolist()) if n}
@@ -101,10 +102,15 @@ class Tables:
 
     def foreseen(self, which: Places, names: Sequence[str]) -> Foreseen:
         """Of these faults (by place) and these readings (by name)."""
+        _, first, back = np.unique(self._shape[which], return_index=True, return_inverse=True)
+        return self._expected(which, *(part[back] for part in self._shaped(which[first], names)))
+
+    def _shaped(self, which: Places, names: Sequence[str]) -> tuple[Numbers, Numbers, Numbers]:
+        """Resistance, slopes by unknown and by the edit's own: fault, reading (, unknown)."""
         shape = len(which), len(names)
         ohm, moved, own = np.full(shape, math.inf), np.zeros((*shape, self.wired.network.unknowns)), np.zeros(shape)
         probes = [self.wired.probes[name] for name in names]
-        for arrangement in {probe.arrangement for probe in probes}:
+        for arrangement in dict.fromkeys(probe.arrangement for probe in probes):
             columns = np.array([i for i, probe in enumerate(probes) if probe.arrangement == arrangement], np.intp)
             ends = np.array([(probes[i].a, probes[i].b) for i in columns], np.intp).T
             for rows, across in self._ways(which, arrangement):
@@ -112,7 +118,7 @@ class Tables:
                 for some in self._alike(which, rows):
                     at = np.ix_(some, columns)
                     ohm[at], moved[at], own[at] = self._shifts(laid, which[some], ends)
-        return self._expected(which, ohm, moved, own)
+        return ohm, moved, own
 
     def _ways(self, which: Places, arrangement: str) -> list[tuple[Places, Across]]:
         """The rows of these faults by the links that they lay in an arrangement."""

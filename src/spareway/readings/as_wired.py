@@ -10,7 +10,7 @@ from spareway.fact import Fact
 from spareway.job.types import Point
 from spareway.readings.radial import HOME, Reached, radial
 from spareway.readings.ring import ring
-from spareway.readings.wired import Wired
+from spareway.readings.wired import UNNULLED, Wired
 from spareway.tables import look_up, rows
 
 if TYPE_CHECKING:
@@ -23,12 +23,12 @@ FAR_END = "its far end"                         # of a circuit without recorded 
 NO_SIZE = "the sizes of its conductors are not known"
 
 
-def as_wired(circuit: CircuitDesign) -> Wired | str:
-    """The network of a ring or a radial, or why there is none."""
-    return _ring(circuit) if circuit.is_ring else _radial(circuit)
+def as_wired(circuit: CircuitDesign, unnulled: float = UNNULLED) -> Wired | str:
+    """The network of a ring or a radial, or why there is none. unnulled: how often its leads were not nulled."""
+    return _ring(circuit, unnulled) if circuit.is_ring else _radial(circuit, unnulled)
 
 
-def _ring(circuit: CircuitDesign) -> Wired | str:
+def _ring(circuit: CircuitDesign, unnulled: float) -> Wired | str:
     points = round_the_ring(circuit)
     if not points:
         return "no single way round is recorded: one point, and one only, leads home"
@@ -39,10 +39,10 @@ def _ring(circuit: CircuitDesign) -> Wired | str:
         return NO_SIZE
     per_m = _per_m(circuit.r1_mohm_per_m, circuit.r2_mohm_per_m)
     metres = [section.value for section in sections]
-    return ring([p.name for p in points], metres, per_m, _smaller_by(circuit, per_m["L"]), _sd(sections))
+    return ring([p.name for p in points], metres, per_m, _smaller_by(circuit, per_m["L"]), _sd(sections), unnulled)
 
 
-def _radial(circuit: CircuitDesign) -> Wired | str:
+def _radial(circuit: CircuitDesign, unnulled: float) -> Wired | str:
     points = circuit.circuit.points
     if not points:
         lengths, ends = [circuit.length_m], [(FAR_END, HOME, circuit.r1_mohm_per_m, circuit.r2_mohm_per_m)]
@@ -56,7 +56,7 @@ def _radial(circuit: CircuitDesign) -> Wired | str:
         return NO_SIZE
     reached = [Reached(name, from_, metres.value, _per_m(line, earth), _smaller_by(circuit, line.value))
                for (name, from_, line, earth), metres in zip(ends, lengths, strict=True)]
-    return radial(reached, _sd(lengths))
+    return radial(reached, _sd(lengths), unnulled)
 
 
 def _outwards(circuit: CircuitDesign) -> list[Point]:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from spareway.readings.network import OPEN_OHM, Across, Edit, Link, Network
-from spareway.readings.wired import CORES, Fault, spread
+from spareway.readings.wired import CORES, UNNULLED, UNNULLED_OHM, UNNULLED_SD_OHM, Fault, spread
 
 __all__ = ["CONTACT_OHM", "END_OHM", "LAID_OHM", "Cabled", "Section"]
 
@@ -73,15 +73,22 @@ class Cabled:
         return {"sound": self._sound, "open": self._open, "loose joint": self._loose_joint, "changed over": self._changed_over,
                 "earth off": self._earth_off, "smaller": self._smaller, "lead not nulled": self._lead_not_nulled}
 
-    def faults(self, priors: Mapping[str, float]) -> Iterator[Fault]:
-        """Every fault of the circuit, each kind's weight shared among its places."""
-        ways = self.ways()
+    def faults(self, priors: Mapping[str, float], unnulled: float) -> Iterator[Fault]:
+        """Every fault of the circuit, each kind's weight shared among its places, with leads nulled and with leads that were not.
+
+        unnulled: how often they were not, as a share."""
+        ways, shapes = self.ways(), itertools.count()
+        fewer, more = (1 - unnulled) / (1 - UNNULLED), unnulled / UNNULLED
         for kind, weight in priors.items():
             found = list(ways[kind]())
-            places = len({each.name for each in found}) or 1
+            each = weight / (len({f.name for f in found}) or 1)
             for f in found:
-                yield Fault(f.kind, f.core, f.place, f.says, weight / places * f.weight, f.edits, f.laid, f.lands, f.offset_ohm,
-                            f.offset_sd_ohm)
+                if kind in ("sound", "lead not nulled"):         # each is the other with leads not nulled
+                    yield _weighed(f, each * (more if f.offset_ohm else fewer), f.offset_ohm, f.offset_sd_ohm, next(shapes))
+                    continue
+                shape = next(shapes)
+                yield _weighed(f, each * f.weight * (1 - unnulled), 0.0, 0.0, shape)
+                yield _weighed(f, each * f.weight * unnulled, UNNULLED_OHM, UNNULLED_SD_OHM, shape)
 
     def between(self, section: Section) -> tuple[str, str]:
         return self.stops[section.a], self.stops[section.b]
@@ -120,5 +127,9 @@ class Cabled:
                 yield Fault("smaller", "", (a, b), f"a smaller cable between {a} and {b}", 1.0, edits)
 
     def _lead_not_nulled(self) -> Iterator[Fault]:
-        yield Fault("lead not nulled", "", (), "the leads were not nulled, or the null has moved", 1.0, offset_ohm=0.10,
-                    offset_sd_ohm=0.03)
+        yield Fault("lead not nulled", "", (), "the leads were not nulled, or the null has moved", 1.0, offset_ohm=UNNULLED_OHM,
+                    offset_sd_ohm=UNNULLED_SD_OHM)
+
+
+def _weighed(f: Fault, weight: float, offset_ohm: float, offset_sd_ohm: float, shape: int) -> Fault:
+    return Fault(f.kind, f.core, f.place, f.says, weight, f.edits, f.laid, f.lands, offset_ohm, offset_sd_ohm, shape)

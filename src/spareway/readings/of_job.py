@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from spareway.physics.cable import to_20_factor
 from spareway.readings.as_wired import as_wired, furthest
 from spareway.readings.following import Proposal, following
 from spareway.readings.rank import Ranked, rank
+from spareway.readings.wired import UNNULLED
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -21,6 +23,7 @@ __all__ = ["Explained", "explained"]
 END = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
 CROSS = {"ring_ln_ohm": "N", "ring_le_ohm": "E"}
 LINKED = {"r1r2_ohm": "L-E", "r1rn_ohm": "L-N", "r2_ohm": "lead E"}
+SAID_NULLED, SAID_NOT = 0.02, 0.9               # leads recorded as nulled, and as not, that were not. Common practice, no source
 LEAST_END_OHM = 19.0                            # a range that ends below this does not tell an open conductor from a bad joint
 
 
@@ -39,15 +42,14 @@ class Explained:
 
 def explained(circuit: CircuitDesign) -> Explained:
     """The faults of a ring or a radial by its standing readings at this stage, and the readings to take next."""
-    wired = as_wired(circuit)
+    inst, at = circuit.design.inst, f"circuits.{circuit.circuit.name}"
+    own = [row for row in standing(inst.readings) if row.stage == inst.stage and (row.a == at or row.a.startswith(f"{at}."))]
+    wired = as_wired(circuit, _unnulled(own))
     if isinstance(wired, str):
         return Explained(wired)
-    inst, at = circuit.design.inst, f"circuits.{circuit.circuit.name}"
     alpha_per_k = look_up("thresholds", circuit.books, settled("case", "alpha_per_k", "copper")).value
     taken, out, values = [], [], {}
-    for row in standing(inst.readings):
-        if row.stage != inst.stage or not (row.a == at or row.a.startswith(f"{at}.")):
-            continue
+    for row in own:
         name = _probe(row, at, circuit)
         if why := _why_not(row) if name in wired.probes else "no resistance of the circuit's own conductors":
             out.append((row, why))
@@ -59,6 +61,12 @@ def explained(circuit: CircuitDesign) -> Explained:
         return Explained("no resistance of its conductors was read", left_out=tuple(out))
     ranked = rank(wired, values)
     return Explained("", ranked, tuple(taken), tuple(out), following(ranked))
+
+
+def _unnulled(own: Sequence[Reading]) -> float:
+    """How often leads that are recorded so were not nulled after all."""
+    said = {row.nulled for row in own if row.quantity in (*END, *CROSS, *LINKED, "leg_ohm")}
+    return SAID_NOT if False in said else SAID_NULLED if said == {True} else UNNULLED
 
 
 def _why_not(row: Reading) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from spareway.readings.cabled import Cabled, Section
-from spareway.readings.wired import CORES, MINUTES, PRIORS_RADIAL, Probe, Wired
+from spareway.readings.wired import CORES, MINUTES, PRIORS_RADIAL, UNNULLED, Probe, Wired
 
 __all__ = ["HOME", "Reached", "radial"]
 
@@ -24,11 +24,11 @@ class Reached:
     smaller_by: Mapping[str, float]
 
 
-def radial(reached: Sequence[Reached], length_sd: float = 0.2) -> Wired:
+def radial(reached: Sequence[Reached], length_sd: float = 0.2, unnulled: float = UNNULLED) -> Wired:
     """A radial ready to be judged.
 
-    reached: its points, each after the one it hangs on; length_sd: how well the lengths are known, as a share.
-    Errors: ValueError."""
+    reached: its points, each after the one it hangs on; length_sd: how well the lengths are known, as a share;
+    unnulled: how often the leads were not nulled. Errors: ValueError."""
     stops = (HOME, *(each.name for each in reached))
     sections = []
     for j, each in enumerate(reached, 1):
@@ -39,7 +39,7 @@ def radial(reached: Sequence[Reached], length_sd: float = 0.2) -> Wired:
     of = Cabled(stops[1:], stops, sections, length_sd)
     laid = {"open": (), **{f"{a}-{b}": of.laid((a, 0, b, 0)) for a, b in LINKED}}
     standard = tuple(f"{cores} {p}" for cores in ("L-E", "L-N") for p in of.points)
-    return Wired(of.network(), laid, _probes(of), tuple(of.faults(PRIORS_RADIAL)), standard)
+    return Wired(of.network(), laid, _probes(of), tuple(of.faults(PRIORS_RADIAL, unnulled)), standard)
 
 
 def _probes(of: Cabled) -> dict[str, Probe]:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from spareway.readings.cabled import CONTACT_OHM, Cabled, Section
 from spareway.readings.network import Across, Edit
-from spareway.readings.wired import CORES, MINUTES, PRIORS_RING, Fault, Probe, Wired
+from spareway.readings.wired import CORES, MINUTES, PRIORS_RING, UNNULLED, Fault, Probe, Wired
 
 __all__ = ["Ring", "ring"]
 
@@ -72,13 +72,13 @@ class Ring(Cabled):
 
 
 def ring(points: Sequence[str], sections_m: Sequence[float], mohm_per_m: Mapping[str, float],
-         smaller_by: Mapping[str, float], length_sd: float = 0.2) -> Wired:
+         smaller_by: Mapping[str, float], length_sd: float = 0.2, unnulled: float = UNNULLED) -> Wired:
     """A ring ready to be judged.
 
     points: names in order from leg A; sections_m: one more than points (m); mohm_per_m: of L, N and E at 20 °C; smaller_by: how
     much more the next smaller size has, by core, none where there is none; length_sd: how well the lengths
-    are known, as a share. Errors: ValueError."""
+    are known, as a share; unnulled: how often the leads were not nulled. Errors: ValueError."""
     of = Ring(points, sections_m, mohm_per_m, smaller_by, length_sd)
     standard = (*(f"{c} end to end" for c in CORES), *(f"L-{c} {p}" for c in HOW for p in points))
     laid = {"open": (), "L-N": of.joined("L", "N"), "L-E": of.joined("L", "E"), "N-E": of.joined("N", "E")}
-    return Wired(of.network(), laid, of.probes(), tuple(of.faults(PRIORS_RING)), standard)
+    return Wired(of.network(), laid, of.probes(), tuple(of.faults(PRIORS_RING, unnulled)), standard)

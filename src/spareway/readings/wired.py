@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from spareway.readings.network import Across, Edit, Network, Shift
 
-__all__ = ["CORES", "MINUTES", "PRIORS_RADIAL", "PRIORS_RING", "Fault", "Probe", "Wired", "spread"]
+__all__ = ["CORES", "MINUTES", "PRIORS_RADIAL", "PRIORS_RING", "UNNULLED", "UNNULLED_OHM", "UNNULLED_SD_OHM", "Fault", "Probe",
+           "Wired", "spread"]
 
 CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
 
@@ -16,6 +17,8 @@ PRIORS_RING = {"sound": 0.40, "open": 0.14, "loose joint": 0.14, "spur": 0.09, "
                "changed over": 0.05, "earth off": 0.04, "smaller": 0.03, "lead not nulled": 0.03}
 PRIORS_RADIAL = {"sound": 0.40, "open": 0.18, "loose joint": 0.17, "changed over": 0.09, "earth off": 0.08, "smaller": 0.05,
                  "lead not nulled": 0.03}
+# Leads not nulled beside another fault: how often, by what they add, and how well that is known (Ω). Common practice, no source
+UNNULLED, UNNULLED_OHM, UNNULLED_SD_OHM = 0.06, 0.10, 0.03
 # Minutes on site for one reading of each kind, the walk to it included. Common practice, no source.
 MINUTES = {"end to end": 1.0, "crosswise": 1.0, "linked": 1.0, "joined anew": 1.5, "leg": 2.0}
 
@@ -25,7 +28,8 @@ class Fault:
     """One thing that may be wrong. `part` tells the sizes of one fault apart, of which `weight` is a share each.
 
     laid: the links of an arrangement that this fault lays otherwise; lands: the node at which an instrument in truth is where it
-    is put to one, None for none; offset_ohm: what the leads add, known to offset_sd_ohm."""
+    is put to one, None for none; offset_ohm: what the leads add, known to offset_sd_ohm;
+    shape: the same number for all of a circuit that are one network, however the leads are; -1 where nobody numbered them."""
     kind: str
     core: str
     place: tuple[str, ...]
@@ -36,6 +40,7 @@ class Fault:
     lands: Mapping[int, int | None] = field(default_factory=dict)
     offset_ohm: float = 0.0
     offset_sd_ohm: float = 0.0
+    shape: int = -1
 
     @property
     def name(self) -> tuple[str, str, tuple[str, ...]]:
@@ -61,6 +66,7 @@ class Wired:
     probes: Mapping[str, Probe]
     faults: tuple[Fault, ...]
     standard: tuple[str, ...]
+    _shifts: dict[tuple[int, str, int, int], Shift | None] = field(default_factory=dict, repr=False)
 
     def across(self, fault: Fault, probe: Probe) -> Across:
         """The links laid for a reading, as this fault has them."""
@@ -68,8 +74,12 @@ class Wired:
 
     def shift(self, fault: Fault, probe: Probe) -> Shift | None:
         """What is between the two places of a reading with this fault there; None where an instrument is put to nothing."""
-        a, b = fault.lands.get(probe.a, probe.a), fault.lands.get(probe.b, probe.b)
-        return None if a is None or b is None else self.network.between(a, b, self.across(fault, probe), fault.edits)
+        key = fault.shape, probe.arrangement, probe.a, probe.b
+        if key not in self._shifts or fault.shape < 0:
+            a, b = fault.lands.get(probe.a, probe.a), fault.lands.get(probe.b, probe.b)
+            joined = None if a is None or b is None else self.network.between(a, b, self.across(fault, probe), fault.edits)
+            self._shifts[key] = joined
+        return self._shifts[key]
 
 
 def spread(middle_ohm: float, sigma: float) -> tuple[tuple[float, float, float], ...]:
