@@ -18,6 +18,7 @@ OUTPUTS = {
     "circuit": "quantities and findings of circuits",
     "new-circuit": "what circuit --new chose",
     "new-circuits": "what circuit --board chose",
+    "demand": "what a home demands, three ways",
     "readings": "the faults that explain a ring's readings",
     "live": "the potential of every terminal",
     "isolate": "the lock-off of a part",

@@ -1,0 +1,101 @@
+"""What a home demands: connected, by the book, recorded; beside what its service fuse holds. Texts in, plain data out."""
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from spareway import __version__
+from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.demand import BOOK, GENERAL, OWN, BookLine, Demand
+from spareway.design.design import Design
+from spareway.design.logged import Log, read_log
+from spareway.fact import Fact, glossary
+from spareway.job.job import Installation, read_job
+
+__all__ = ["demand"]
+
+NOT_ONE_SUM = ("Book demand, not load: an allowance by a handbook's table, made for homes not heated by electricity alone.",
+               "The four figures answer four questions and are never added or averaged.")
+READINGS = ((OWN, "heaters whole: the book has no row for them on circuits of their own"),
+            (GENERAL, "heaters as heating and power: 10 A whole and half of the rest"), ("", "without any fixed heater"))
+
+
+def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log: tuple[str, str] | None = None) -> dict[str, Any]:
+    """The figures of a stage, what moved since it was found, and the service fuse. log: the name and text of a logger's CSV.
+
+    foreseen is unknown here: a simulation's. Errors: InputError, with every fault of the folder or of the log."""
+    read = read_log(*log) if log else None
+    with no_collector():
+        job = read_job(files, overlays)
+        inst = job.at(stage)
+        now, found = Demand(Design(inst)), Demand(Design(job.found))
+        fuse = now.design.supply
+        return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
+                "fuse": {"rating_a": _fact(fuse.fuse_a), "holds_a": _fact(now.holds_a), "opens_a": _fact(fuse.fusing_a)},
+                "connected": {"total_a": _fact(now.connected_a), "of": [{"at": at, **_fact(amps)} for at, amps in now.connected],
+                              "lasting_a": _fact(now.lasting_a)},
+                "book": _by_the_book(now), "recorded": _recorded(read, fuse.fuse_a), "foreseen": _not_simulated(),
+                "moved": _moved(found, now) if inst.stage != "found" else None, "spare_ways": _spare_ways(inst),
+                "caution": [*NOT_ONE_SUM, *CAUTION]}
+
+
+def _fact(fact: Fact[Any]) -> dict[str, Any]:
+    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note,
+            "working": [step.line for step in fact.working()],
+            "missing": [{"says": glossary(gap.name).says, "at": gap.at, "why": gap.note} for gap in fact.missing()]
+            if fact.amount is None else []}
+
+
+def _by_the_book(of: Demand) -> dict[str, Any]:
+    """Each reading of the disputed row with its total; where no heater has a circuit of its own, the one total there is."""
+    rows = of.book()
+    readings = READINGS if any(line.row == OWN for line in rows) else (("", "no fixed heater on a circuit of its own"),)
+    return {"source": BOOK, "lines": [_line(line) for line in rows],
+            "totals": [{"says": says, **_fact(of.book_a(heaters))} for heaters, says in readings],
+            "left_out": [{"at": at, "why": why} for at, why in of.left_out]}
+
+
+def _line(line: BookLine) -> dict[str, Any]:
+    return {"row": line.row, "of": list(line.of), **_fact(line.demand_a)}
+
+
+def _recorded(log: Log | None, rating: Fact[float]) -> dict[str, Any]:
+    """The highest minute; with a rating read on the fuse also the minutes above it. Unknown without a log."""
+    if log is None:
+        return {"highest_a": _fact(Fact("demand_a", None, "unknown", "", "no log was given")), "file": "", "minutes_n": 0,
+                "missing_n": 0, "over": None}
+    over = log.over(rating.value) if rating.known and log.highest.known else None
+    return {"highest_a": _fact(log.highest), "file": log.file, "minutes_n": len(log.minutes), "missing_n": log.missing_n,
+            "over": None if over is None else {"rating_a": rating.value, "minutes_n": over.minutes_n, "longest_n": over.longest_n,
+                                               "began": f"{over.began:%Y-%m-%dT%H:%M}" if over.began else ""}}
+
+
+def _not_simulated() -> dict[str, Any]:
+    return _fact(Fact("demand_a", None, "unknown", "", "not simulated"))
+
+
+def _moved(found: Demand, now: Demand) -> dict[str, Any]:
+    """What the book and the connected load do from as found to now: a load moved to another row changes the one alone.
+
+    A row under which nothing falls is null; one that cannot be worked out has no amount."""
+    before, after = ({line.row: line.demand_a for line in each.book()} for each in (found, now))
+    rows = [(row, before.get(row), after.get(row)) for row in {**before, **after}]
+    return {"book_before_a": _fact(found.book_a()), "book_after_a": _fact(now.book_a()),
+            "connected_before_a": _fact(found.connected_a), "connected_after_a": _fact(now.connected_a),
+            "rows": [{"row": row, "before_a": None if old is None else _fact(old), "after_a": None if new is None else _fact(new)}
+                     for row, old, new in rows if _amount(old) != _amount(new)]}
+
+
+def _amount(fact: Fact[float] | None) -> Any:
+    return "" if fact is None else fact.amount
+
+
+def _spare_ways(inst: Installation) -> list[dict[str, Any]]:
+    """Free ways board by board: a spare way is not spare capacity."""
+    from spareway.job.refs import is_board
+    taken: dict[str, int] = {}
+    for circuit in inst.circuits.values():
+        taken[circuit.way.partition(".")[0]] = taken.get(circuit.way.partition(".")[0], 0) + 1
+    boards: Sequence[str] = [name for name, thing in inst.equipment.items() if is_board(thing)]
+    return [{"board": name, "ways": None if not (ways := inst.equipment[name].ways_n).known else
+             int(ways.value) - taken.get(name, 0)} for name in boards]

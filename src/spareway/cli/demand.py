@@ -1,0 +1,127 @@
+"""`spareway demand`: what a home demands as connected, by the book and as recorded, beside what its service fuse holds."""
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
+from spareway.cli.layout import counted, out, out_json, paragraph
+from spareway.doc import Fault, InputError
+from spareway.show import show
+
+__all__ = ["command"]
+
+Said = Mapping[str, Any]
+BODY, UNDER = 2, 4
+
+
+def page(said: Said) -> list[str]:
+    """The four figures one after another, each with its lines; then the fuse, and what moved since it was found."""
+    return [*paragraph(said["job"] or "A job without a name"), *paragraph(f"{said['stage'].capitalize()}."), "",
+            *_connected(said["connected"]), "", *_book(said["book"]), "", *_recorded(said["recorded"]), "",
+            *paragraph(f"Foreseen: {_amps(said['foreseen'])}"), "", *_fuse(said["fuse"], said["recorded"]),
+            *(["", *_moved(said["moved"])] if said["moved"] else []),
+            *(line for each in said["spare_ways"] for line in paragraph(_spare(each)))]
+
+
+def _spare(board: Said) -> str:
+    ways = "how many ways are spare is not known" if board["ways"] is None else counted(board["ways"], "spare way")
+    return f"{board['board']}: {ways}; a spare way is not spare capacity."
+
+
+def _amps(fact: Said) -> str:
+    """The figure, or why there is none."""
+    gaps = "; ".join(f"{gap['says']}, {gap['at']}: {gap['why']}" if gap["at"] else str(gap["why"]) for gap in fact["missing"])
+    return str(fact["is"]) if fact["amount"] is not None else f"unknown: {gaps}"
+
+
+def _connected(said: Said) -> list[str]:
+    lines = paragraph(f"Connected, every fixed appliance and lamp at once: {_amps(said['total_a'])}. What is plugged in is not "
+                      "in it.")
+    for each in said["of"]:
+        lines += paragraph(f"{each['at']}: {_amps(each)}", BODY, UNDER)
+    return lines + paragraph(f"Of that, heaters and stored water together, as after an outage: {_amps(said['lasting_a'])}",
+                             BODY, UNDER)
+
+
+def _book(said: Said) -> list[str]:
+    lines = paragraph(f"By the book ({said['source']}):")
+    for each in said["totals"]:
+        lines += paragraph(f"{_amps(each)}: {each['says']}", BODY, UNDER)
+    for each in said["lines"]:
+        lines += paragraph(f"{each['row']}, {counted(len(each['of']), 'entry', 'entries')}: {_amps(each)}", UNDER, UNDER + 2)
+    for each in said["left_out"]:
+        lines += paragraph(f"{each['at']}: {each['why']}", UNDER, UNDER + 2)
+    return lines
+
+
+def _recorded(said: Said) -> list[str]:
+    lines = paragraph(f"Recorded: {_amps(said['highest_a'])}")
+    if said["file"]:
+        lines += paragraph(f"{said['file']}: {counted(said['minutes_n'], 'row')}, {said['missing_n']} missing; "
+                           f"{said['highest_a']['note']}", BODY, UNDER)
+    if over := said["over"]:
+        began = f", the longest run {over['longest_n']} min from {over['began']}" if over["minutes_n"] else ""
+        lines += paragraph(f"Above the {show(over['rating_a'])} A of the fuse: {over['minutes_n']} min{began}", BODY, UNDER)
+    return lines
+
+
+def _fuse(said: Said, recorded: Said) -> list[str]:
+    lines = paragraph(f"Service fuse: {_amps(said['rating_a'])}. Holds for hours: {_amps(said['holds_a'])}. "
+                      f"Opens within hours: {_amps(said['opens_a'])}.")
+    if recorded["highest_a"]["amount"] is None:
+        lines += paragraph("That it never blew is no evidence: between what it holds and what it opens at it may do either.",
+                           BODY, UNDER)
+    return lines
+
+
+def _moved(said: Said) -> list[str]:
+    """The book and the connected load side by side: moving a load to another row changes the book alone."""
+    lines = paragraph("Since it was found:")
+    for what, before, after in (("by the book", said["book_before_a"], said["book_after_a"]),
+                                ("connected", said["connected_before_a"], said["connected_after_a"])):
+        change = _change(before["amount"], after["amount"])
+        lines += paragraph(f"{what}: {_amps(before)}, now {_amps(after)}{change}", BODY, UNDER)
+    for row in said["rows"]:
+        before, after = ("nothing" if row[key] is None else _amps(row[key]) for key in ("before_a", "after_a"))
+        lines += paragraph(f"{row['row']}: {before}, now {after}", UNDER, UNDER + 2)
+    return lines
+
+
+def _change(before: float | None, after: float | None) -> str:
+    return "" if before is None or after is None else f" ({'+' if after >= before else '−'}{show(abs(after - before))} A)"
+
+
+def _read(log: str) -> tuple[str, str]:
+    """The name and text of a log. Errors: InputError."""
+    path = Path(log)
+    try:
+        return path.name, path.read_text(encoding="utf-8")
+    except FileNotFoundError as problem:
+        raise InputError([Fault("command line", None, "log", log, f"there is no file {path.name}",
+                                "a CSV that a logger wrote")]) from problem
+    except (OSError, UnicodeDecodeError) as problem:
+        raise InputError([Fault(path.name, None, "", log, "cannot be read as text", "a CSV in UTF-8")]) from problem
+
+
+@click.command("demand", cls=Verb)
+@job_argument
+@click.option("--log", metavar="FILE", help="What a logger wrote, a row a minute: CSV with the columns at and current_a.")
+@stage_option
+@overlay_option
+@json_option
+def command(job: Path, log: str | None, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+    """What the home of JOB demands: as connected, by the book, as recorded; beside what its service fuse holds and opens at.
+
+    Ends with 0: these are figures, and the operator and a competent person decide on them."""
+    from spareway.api_demand import demand
+    files, laid = open_job(job, overlays)
+    said = demand(files, stage, laid, _read(log) if log else None)
+    if as_json:
+        out_json(said)
+    else:
+        out([*page(said), "", *(line for text in said["caution"] for line in paragraph(text))])
+    return 0

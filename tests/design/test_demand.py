@@ -1,0 +1,125 @@
+"""Demand: both homes worked by hand in SCENARIOS, what is missing, and a logger's rows with a peak that a mean hides."""
+from __future__ import annotations
+
+import random
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from spareway import api_demand
+from spareway.design.demand import GENERAL, Demand
+from spareway.design.design import Design
+from spareway.design.logged import Log, read_log
+from spareway.doc import InputError
+from spareway.folder import read_folder
+from spareway.job.job import read_job
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+START = datetime.fromisoformat("2026-01-12")
+
+
+def home(name: str, stage: str, was: str = "", now: str = "") -> Demand:
+    files = dict(read_folder(EXAMPLES / name))
+    if was:
+        assert any(was in text for text in files.values())
+        files = {file: text.replace(was, now) for file, text in files.items()}
+    return Demand(Design(read_job(files).at(stage)))
+
+
+def rows(of: Demand) -> dict[str, float | None]:
+    return {line.row: line.demand_a.amount for line in of.book()}
+
+
+def test_weir_by_the_book() -> None:
+    """SCENARIOS, "Does 80 A carry it?": 55.4 + 13.0 + 19.0 + 32 + 12.8 + 5.2 is 137.4 A; 114.7 by the other reading; 82.0 before any heater."""
+    weir = home("weir-cottage", "proposed")
+    assert rows(weir) == pytest.approx({"panel heaters on their own circuits": 55.43, "storage water heaters": 13.04, "cooking": 19.0,
+                                        "standard circuits": 44.8, "lighting": 5.165}, abs=0.005)
+    assert [round(weir.book_a(heaters).value, 1) for heaters in ("panel heaters on their own circuits", GENERAL, "")] == [137.4, 114.7, 82.0]
+    assert weir.lasting_a.value == pytest.approx(15_750 / 230)                       # FEATURES 27: 15.75 kW, 68.5 A before cooking
+
+
+def test_granary_by_the_book_before_and_after() -> None:
+    """SCENARIOS: 18.5 + 13.0 + 14.8 + 32 + 3.4 is 81.8 A, 63.3 A with the heaters in the ring, though 12.0 A more was connected."""
+    found, fitted = home("granary-yard", "found"), home("granary-yard", "fitted")
+    assert round(fitted.book_a().value, 1) == 81.8
+    assert round(found.book_a().value, 1) == 63.3
+    assert round(found.connected_a.value - fitted.connected_a.value, 1) == 12.0
+    said = api_demand.demand(dict(read_folder(EXAMPLES / "granary-yard")))
+    assert [row["row"] for row in said["moved"]["rows"]] == ["panel heaters on their own circuits"]
+    assert said["moved"]["rows"][0]["before_a"] is None
+    assert said["spare_ways"] == [{"board": "board", "ways": 2}]
+
+
+def test_what_is_missing_leaves_its_own_figure_unknown_and_the_others_standing() -> None:
+    """A cooker without its power: the book has no total, its other rows stand, and so do the fuse and what it opens at."""
+    weir = home("weir-cottage", "proposed", "load_w = { marked = 9200 }", "load_w = { unknown = \"plate painted over\" }")
+    assert weir.book_a().amount is None
+    assert [gap.note for gap in weir.book_a().missing()] == ["plate painted over"]
+    assert {row for row, amps in rows(weir).items() if amps is None} == {"cooking"}
+    assert weir.connected_a.amount is None
+    assert weir.design.supply.fusing_a.value == 120                                  # BS 1361: 1.5 In, from memory
+    assert weir.holds_a.amount is None                                               # what it holds no source here says
+
+
+def test_a_circuit_of_lights_that_nobody_counted_is_unknown() -> None:
+    """Ridge: its lights are recorded together; the book counts lampholders."""
+    ridge = home("ridge-annexe", "proposed")
+    assert {row for row, amps in rows(ridge).items() if amps is None} == {"lighting"}
+    assert rows(ridge)["vehicle charge point"] == 32
+
+
+def test_what_a_fuse_of_the_newer_standard_holds() -> None:
+    """FEATURES 22: a gG fuse of 80 A holds 100 A for two hours and opens at 128 A."""
+    weir = home("weir-cottage", "proposed", "bs1361-2", "bs88-3")
+    assert (weir.holds_a.value, weir.design.supply.fusing_a.value) == (100, 128)
+
+
+# ---- a log ------------------------------------------------------------------------------------------------------------
+def written(amps: list[float], step: int = 1, without: tuple[int, ...] = ()) -> str:
+    return "at,volts,current_a\n" + "\n".join(f"{START + timedelta(minutes=i * step):%Y-%m-%dT%H:%M},231,{x:.1f}"
+                                               for i, x in enumerate(amps) if i not in without)
+
+
+def week() -> tuple[list[float], Log]:
+    draw = random.Random(4)
+    amps = [round(draw.uniform(3, 44), 1) for _ in range(10_080)]
+    amps[5000:5004] = [61.0] * 4
+    amps[7000:7002] = [90.0] * 2
+    return amps, read_log("logs/week.csv", written(amps, without=(100, 101)))
+
+
+def test_a_week_of_minutes_is_found_exactly() -> None:
+    """A planted 61 A for four minutes, and two minutes of 1.5 In that no half-hour mean shows; two minutes are missing."""
+    amps, log = week()
+    assert (log.highest.value, log.highest.where, log.missing_n) == (90.0, "logs/week.csv:7000", 2)
+    over = log.over(60)
+    assert (over.minutes_n, over.longest_n, over.began) == (6, 4, START + timedelta(minutes=5000))
+    assert max(sum(amps[i:i + 30]) / 30 for i in range(0, 10_080, 30)) < 60           # by half-hours nothing was above it
+    assert log.over(90).minutes_n == 0
+
+
+def test_a_gap_ends_a_run() -> None:
+    log = read_log("log.csv", written([5, 70, 70, 70, 70, 5, 5], without=(3,)))
+    assert (log.over(60).minutes_n, log.over(60).longest_n) == (3, 2)
+
+
+def test_half_hour_means_give_no_highest_minute() -> None:
+    log = read_log("log.csv", written([20.0] * 48, step=30))
+    assert log.highest.amount is None
+    assert "every 30 min" in log.highest.note
+
+
+@pytest.mark.parametrize(("text", "says"), [
+    ("", ["there is no column at", "there is no column current_a"]),
+    ("at,curent_a\n2026-01-12T00:00,3\n", ["did you mean curent_a"]),
+    ("at,current_a\nnoon,3\n2026-01-12T00:01,-3\n2026-01-12T00:02\n", ["no minute of a day", "no current", "ends before its columns do"]),
+    ("at,current_a\n2026-01-12T00:05,3\n2026-01-12T00:05,3\n2026-01-12T00:01,3\n", ["stands in the row before too", "not later than the row before"]),
+    ("at,current_a\n2026-01-12T00:05,3\n", ["too few rows"]),
+    ("at,current_a\n" + "x,1\n" * 80, ["30 more faults like these"])])
+def test_each_fault_of_a_log_is_a_sentence(text: str, says: list[str]) -> None:
+    with pytest.raises(InputError) as caught:
+        read_log("log.csv", text)
+    told = "\n".join(map(str, caught.value.faults))
+    assert all(each in told for each in says), told
