@@ -154,7 +154,39 @@ def _zone(line: Line) -> Keys:
     return (case,) if case else None
 
 
+ROOM_USES = {"lounge": "living room", "lounge / living": "living room", "dining": "dining room", "hall / landing": "hall and stairs",
+             "hall and landing": "hall and stairs"}
+BASES = {"BS 5449-3": "BS 5449-3:1990", "warranty": "warranty standard", "draught": "draught-proofed", "age category A": "before 2000",
+         "age category B": "2000 to 2006", "age category C": "after 2006"}
+ALLOWANCES = {"air": ("ventilation factor",), "bridging": ("thermal bridging y, unknown details",
+              "thermal bridging, simplified U addition"), "margin": ("intermittent addition, lower", "intermittent addition, upper",
+                                                                    "continuous running")}
+
+
+def _air(line: Line) -> Keys:
+    return ROOM_USES.get(line["room"], line["room"]), next(basis for start, basis in BASES.items() if line["basis"].startswith(start))
+
+
+def _outside(line: Line) -> Keys:
+    """A printed range and a correction for height are no temperatures of a place."""
+    return (line["place"],) if line["unit"] == "C" and " to " not in line["outside_c"] else None
+
+
+def _allowance(*kinds: str) -> Callable[[Line], Keys]:
+    names = {name for kind in kinds for name in ALLOWANCES[kind]}
+    return lambda line: (line["factor"],) if line["factor"] in names else None
+
+
 SOURCES = (
+    Source("u_values_typical_elements", lambda line: "u_values", lambda line: (line["construction"],), "u_w_per_m2k"),
+    Source("design_external_temperature", lambda line: "design_temperature", _outside, "outside_c"),
+    Source("room_design_temperature_and_air_change", lambda line: "room_temperature",
+           lambda line: _air(line)[:1] if line["basis"].startswith("BS 5449-3") else None, "inside_c"),
+    Source("room_design_temperature_and_air_change", lambda line: "air_changes", _air, "air_changes_per_h"),
+    Source("panel_heater_ratings", lambda line: "heater_sizes", lambda line: (number(line["nameplate_kw"]) * 1000,), "nameplate_kw",
+           0.001),
+    Source("heat_loss_factors_and_margins", lambda line: "heat_allowances", _allowance("air", "bridging"), "value"),
+    Source("heat_loss_factors_and_margins", lambda line: "heat_allowances", _allowance("margin"), "value", 100),
     Source("conductor_resistance_iec60228_20c", _resistance, lambda line: (number(line["csa_mm2"]),), "r20_mohm_per_m"),
     Source("r1_r2_combinations_20c", lambda line: "resistance_pairs",
            lambda line: (number(line["line_mm2"]), number(line["cpc_mm2"])), "r1r2_mohm_per_m"),

@@ -8,6 +8,7 @@ from typing import Any
 from spareway.design.around import Around
 from spareway.design.board import BoardDesign
 from spareway.design.circuit import CircuitDesign
+from spareway.design.room import RoomDesign
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
 from spareway.design.surge import SurgeDesign
@@ -84,6 +85,10 @@ class Design(Around):
     @cached_property
     def boards(self) -> dict[str, BoardDesign]:
         return {name: BoardDesign(e, self) for name, e in self.inst.equipment.items() if is_board(e)}
+
+    @cached_property
+    def rooms(self) -> dict[str, RoomDesign]:
+        return {name: RoomDesign(room, self) for name, room in self.inst.rooms.items()}
 
     @cached_property
     def surges(self) -> dict[str, SurgeDesign]:

@@ -35,6 +35,9 @@ ROLES = ("ordinary", "skilled", "operator")
 STAGES = ("found", "proposed", "fitted")
 NATIONS = ("England", "Wales", "Scotland", "Northern Ireland")
 TENURES = ("owner-occupied", "private rented", "social rented", "leasehold let")
+ROOM_USES = ("living room", "dining room", "bed-sitting room", "bedroom", "kitchen", "bathroom", "WC", "utility",
+             "hall and stairs")       # a use with no row in a table leaves what is looked up there unknown
+AIR_BASES = ("BS 5449-3:1990", "warranty standard", "draught-proofed", "before 2000", "2000 to 2006", "after 2006")
 CHOICES = ("accepted", "declined", "departed", "limit agreed")
 
 Amount = Fact[float]
@@ -248,6 +251,8 @@ class Fabric:
     name: str = ""
     says: str = word("what it is made of", "one-brick solid", default="")
     u_w_per_m2k: Amount = number("thermal transmittance", 1.7, 0, 10)
+    built: Text = text("what it is in the table of constructions, where nothing says its transmittance",
+                       "solid brick, measured mean in situ")
 
 
 @record
@@ -278,11 +283,24 @@ class Room:
     """A room: `rooms.kitchen`."""
     name: str = ""
     floor: str = word("the floor it is on", "ground", default="")
+    use: Text = text("what it is used for, by which its temperature and air changes are looked up", "bedroom", ROOM_USES,
+                     quantity="room_use")
     size: Size | None = table(Size, "inner size")
     design_c: Amount = number("design temperature inside", 18, 0, 40)
     air_changes_per_h: Amount = number("air changes", 2.0, 0, 20)
     bath: Flag = flag("a bath or shower is in it")
     elements: Mapping[str, Element] = tables(Element, "what it loses heat through")
+
+
+@record
+class Heating:
+    """What the heat of all rooms is reckoned with: `heating.main`."""
+    name: str = ""
+    outside_c: Amount = number("temperature outside on the design day", -3, -40, 30)
+    place: Text = text("the place by which it is looked up, where nothing says it", "Birmingham", quantity="design_place")
+    bridging_w_per_m2k: Amount = number("addition for heat bridges, a square metre that faces outside", 0.15, 0, 1)
+    margin_share: Amount = number("margin for heating up, as a share of the loss", 0.2, 0, 2)
+    air_basis: Text = text("the table by which air changes are counted where a room does not say them", "before 2000", AIR_BASES)
 
 
 @record
@@ -321,6 +339,7 @@ class Parts:
     earthing: Mapping[str, Earthing] = tables(Earthing, "earthing arrangements of outbuildings")
     fabric: Mapping[str, Fabric] = tables(Fabric, "constructions")
     rooms: Mapping[str, Room] = tables(Room, "rooms")
+    heating: Mapping[str, Heating] = tables(Heating, "what the heat of the rooms is reckoned with")
     spaces: Mapping[str, Space] = tables(Space, "spaces for boards")
 
 

@@ -37,6 +37,44 @@ def fabric_w_per_k(u_w_per_m2k: float, area_m2: float) -> float:
     return u_w_per_m2k * area_m2
 
 
+@formula("BS EN 12831-1, temperature reduction factor")
+def shared_w_per_k(fabric_w_per_k: float, of_dt: float) -> float:
+    """Heat through an element towards a space that is neither heated nor outside, a kelvin between inside and outside.
+
+    Range: of_dt is the share of that difference which stands across the element.
+    Case: published/heat.toml#towards-a-pantry
+    """
+    return fabric_w_per_k * of_dt
+
+
+@formula("BS EN 12831-1")
+def bridging_w_per_k(exposed_m2: float, bridging_w_per_m2k: float) -> float:
+    """Heat through bridges in the fabric, a kelvin, where nobody counted them one by one.
+
+    Range: a flat addition to each square metre that faces outside.
+    Case: published/heat.toml#bridges
+    """
+    return exposed_m2 * bridging_w_per_m2k
+
+
+@formula("difference")
+def net_area_m2(area_m2: float, openings_m2: float) -> float:
+    """Area of a wall without its windows and doors.
+
+    Case: published/heat.toml#wall-without-its-window
+    """
+    return area_m2 - openings_m2
+
+
+@formula("share of an area")
+def shared_area_m2(area_m2: float, of_dt: float) -> float:
+    """Area of an element towards a space that is not heated, as so much that faces outside.
+
+    Case: published/heat.toml#area-towards-a-pantry
+    """
+    return area_m2 * of_dt
+
+
 @formula("BS EN 12831-1")
 def fabric_w(u_w_per_m2k: float, area_m2: float, inside_c: float, outside_c: float) -> float:
     """Heat through an element of the fabric. Negative where the other side is warmer.

@@ -1,0 +1,238 @@
+"""What a room loses on the design day: through each part of its skin, through bridges, with the air. Each worked out once.
+
+Windows and doors are taken off the wall they are cut from. Nothing is credited from warmer rooms or neighbours: what is not
+listed as part of the skin loses nothing and gains nothing. A wall given by its length of whose openings nobody said anything
+has an unknown area.
+"""
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from spareway.design.route import renamed, settled
+from spareway.fact import Fact, total, unknown
+from spareway.job.types import Element, Heating, Room, Size
+from spareway.physics import heat
+from spareway.tables import NoRow, look_up
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+NOT_RECORDED = "not recorded"                       # the note of a fact of which the record says nothing at all
+EVERYWHERE = "common practice, no source"
+
+
+def looked_up(table: str, design: Design, *keys: Fact[Any]) -> Fact[Any]:
+    """What a table gives; where no row stands there, unknown with the nearest rows as its note."""
+    try:
+        return look_up(table, design.books, *keys)
+    except NoRow as none:
+        return unknown(_gives(table), str(none), at=keys[0].at)
+
+
+def _gives(table: str) -> str:
+    from spareway.tables.table import table as read
+    return read(table).gives
+
+
+def _said(fact: Fact[Any]) -> bool:
+    """Whether the record says something of it, be it only that it is unknown."""
+    return fact.known or fact.note != NOT_RECORDED
+
+
+class ElementDesign:
+    """A part of a room's skin: its net area and the heat through it."""
+
+    def __init__(self, element: Element, room: RoomDesign) -> None:
+        self.element, self.room = element, room
+        self.at = f"{room.at}.elements.{element.name}"
+
+    @cached_property
+    def u_w_per_m2k(self) -> Fact[float]:
+        """Its own, that of its construction, or that of the table for what the construction is said to be."""
+        of = self.room.design.inst.fabric.get(self.element.of)
+        if of is None or _said(self.element.u_w_per_m2k):
+            return self.element.u_w_per_m2k
+        if _said(of.u_w_per_m2k) or not of.built.known:
+            return of.u_w_per_m2k
+        return looked_up("u_values", self.room.design, of.built)
+
+    @cached_property
+    def gross_m2(self) -> Fact[float]:
+        """As recorded, or its length times the height of the room."""
+        if _said(self.element.area_m2) or not _said(self.element.length_m):
+            return self.element.area_m2
+        return heat.area_m2.worked(self.element.length_m, self.room.size.height_m)
+
+    @cached_property
+    def openings(self) -> tuple[ElementDesign, ...]:
+        """What is cut from it."""
+        return tuple(e for e in self.room.elements.values() if e.element.cut_from == self.element.name)
+
+    @property
+    def glass_unsaid(self) -> bool:
+        """Whether it is a wall, given by its length, of whose openings nobody said anything. None is an opening of 0 m²."""
+        return not (_said(self.element.area_m2) or self.openings or self.element.cut_from) and _said(self.element.length_m)
+
+    @cached_property
+    def area_m2(self) -> Fact[float]:
+        """Without its openings."""
+        if self.glass_unsaid:
+            why = "no window or door is listed for this wall: list what is cut from it, or one of 0 m²"
+            return unknown("net_area_m2", why, at=self.at)
+        if not self.openings:
+            return self.gross_m2
+        openings = total("openings_m2", [e.gross_m2 for e in self.openings], "the openings cut from it")
+        net = heat.net_area_m2.worked(self.gross_m2, openings)
+        if net.known and net.value < 0:
+            return unknown("net_area_m2", f"its openings, {openings}, are larger than the wall, {self.gross_m2}", at=self.at)
+        return net
+
+    @property
+    def is_towards_outside(self) -> bool:
+        return not _said(self.element.of_dt)
+
+    @cached_property
+    def loss_w_per_k(self) -> Fact[float]:
+        """Heat through it for each kelvin between inside and outside."""
+        through = heat.fabric_w_per_k.worked(self.u_w_per_m2k, self.area_m2)
+        return through if self.is_towards_outside else heat.shared_w_per_k.worked(through, self.element.of_dt)
+
+    @cached_property
+    def exposed_m2(self) -> Fact[float]:
+        """Area that bridges are counted by: towards a space that is not heated, its share."""
+        return self.area_m2 if self.is_towards_outside else heat.shared_area_m2.worked(self.area_m2, self.element.of_dt)
+
+    @cached_property
+    def loss_w(self) -> Fact[float]:
+        return renamed(heat.design_loss_w.worked(self.loss_w_per_k, self.room.inside_c, self.room.outside_c), "loss_w")
+
+
+class RoomDesign:
+    """Each quantity of one room's heat, worked out once.
+
+    is_heated: whether the record asks for heat in it: a temperature, a use or a part of its skin is recorded"""
+
+    def __init__(self, room: Room, design: Design) -> None:
+        self.room, self.design = room, design
+        self.at = f"rooms.{room.name}"
+        self.size = room.size or blank(Size, f"{self.at}.size")
+        self.heating = next(iter(design.inst.heating.values()), None) or blank(Heating, "heating.main")
+
+    @property
+    def is_heated(self) -> bool:
+        return bool(self.room.elements) or _said(self.room.design_c) or _said(self.room.use)
+
+    @cached_property
+    def elements(self) -> dict[str, ElementDesign]:
+        return {name: ElementDesign(e, self) for name, e in self.room.elements.items()}
+
+    @cached_property
+    def inside_c(self) -> Fact[float]:
+        """As recorded, or by the use of the room."""
+        if _said(self.room.design_c) or not self.room.use.known:
+            return self.room.design_c
+        return looked_up("room_temperature", self.design, self.room.use)
+
+    @cached_property
+    def outside_c(self) -> Fact[float]:
+        """As recorded, or by the place."""
+        if _said(self.heating.outside_c) or not self.heating.place.known:
+            return self.heating.outside_c
+        return looked_up("design_temperature", self.design, self.heating.place)
+
+    @cached_property
+    def air_changes_per_h(self) -> Fact[float]:
+        """As recorded, or by the use of the room and the table that was chosen."""
+        if _said(self.room.air_changes_per_h) or not (self.room.use.known and self.heating.air_basis.known):
+            return self.room.air_changes_per_h
+        return looked_up("air_changes", self.design, self.room.use, self.heating.air_basis)
+
+    @cached_property
+    def volume_m3(self) -> Fact[float]:
+        return heat.volume_m3.worked(self.size.length_m, self.size.width_m, self.size.height_m)
+
+    @cached_property
+    def floor_m2(self) -> Fact[float]:
+        return renamed(heat.area_m2.worked(self.size.length_m, self.size.width_m), "floor_m2")
+
+    @cached_property
+    def air_w_per_k(self) -> Fact[float]:
+        factor = looked_up("heat_allowances", self.design, settled("case", "ventilation factor", EVERYWHERE))
+        return heat.ventilation_w_per_k.worked(factor, self.air_changes_per_h, self.volume_m3)
+
+    @cached_property
+    def air_w(self) -> Fact[float]:
+        return renamed(heat.design_loss_w.worked(self.air_w_per_k, self.inside_c, self.outside_c), "loss_w")
+
+    @cached_property
+    def bridging_w_per_k(self) -> Fact[float]:
+        """A flat addition to all that faces outside. Unknown until someone says it, were it nought."""
+        exposed = total("exposed_m2", [e.exposed_m2 for e in self.elements.values()], "all that faces outside")
+        return heat.bridging_w_per_k.worked(exposed, self.heating.bridging_w_per_m2k)
+
+    @cached_property
+    def loss_w_per_k(self) -> Fact[float]:
+        if not self.elements:
+            return unknown("loss_w_per_k", "nothing is recorded of what it loses heat through", at=f"{self.at}.elements")
+        parts = [e.loss_w_per_k for e in self.elements.values()]
+        return total("loss_w_per_k", [*parts, self.bridging_w_per_k, self.air_w_per_k], "fabric, bridges and air")
+
+    @cached_property
+    def loss_w(self) -> Fact[float]:
+        """On the design day. Unknown where it would be warmer outside: this is no reckoning of gains."""
+        lost = renamed(heat.design_loss_w.worked(self.loss_w_per_k, self.inside_c, self.outside_c), "loss_w")
+        if lost.known and self.inside_c.value < self.outside_c.value:
+            return unknown("loss_w", f"{self.inside_c} inside is colder than {self.outside_c} outside", at=self.at)
+        return lost
+
+    @cached_property
+    def required_w(self) -> Fact[float]:
+        """Output wanted of its heaters: the loss and the margin for heating up."""
+        return heat.required_w.worked(self.loss_w, self.heating.margin_share)
+
+    @cached_property
+    def loss_w_per_m2(self) -> Fact[float]:
+        return heat.loss_w_per_m2.worked(self.loss_w, self.floor_m2)
+
+
+# ---- a range --------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A figure with each ranged fact at the end that lowers it, as recorded, and at the end that raises it; `of` those facts."""
+    least: float
+    is_: float
+    most: float
+    of: tuple[Fact[Any], ...]
+
+
+def span(fact: Fact[float]) -> Span | None:
+    """Between what and what a figure lies; None where it is unknown. Without ranged facts all three are alike.
+
+    Each ranged fact goes to the end that lowers (raises) the figure by itself: exact where none turns the sign of another's
+    effect, as in a loss, which is a sum of products of what is not negative."""
+    if not fact.known:
+        return None
+    ranged = tuple(f for f in fact.roots() if f.span is not None and f.known)
+    low, high = {}, {}
+    for each in ranged:
+        assert each.span is not None
+        low[each], high[each] = sorted(each.span, key=lambda end, each=each: fact.again({each: end}))    # type: ignore[misc]
+    return Span(fact.again(low), fact.value, fact.again(high), ranged)
+
+
+def home_loss_w(rooms: Sequence[RoomDesign]) -> Fact[float]:
+    """All rooms together, each at its own temperature on the same cold day. Unknown while any of them is."""
+    if not rooms:
+        return unknown("loss_w", "no heated room is recorded", at="rooms")
+    return total("loss_w", [room.loss_w for room in rooms], "all heated rooms")
+
+
+def blank(cls: Any, at: str) -> Any:
+    """One of which nothing is recorded."""
+    from spareway.job.fields import specs
+    facts: dict[str, Any] = {s.name: Fact(s.quantity, None, "unknown", "", NOT_RECORDED, "", f"{at}.{s.key}")
+                             for s in specs(cls) if s.is_fact}
+    return cls(**facts)
