@@ -10,6 +10,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from PIL import Image
 
 from spareway.doc import InputError
 from spareway.folder import Changed, Folder, pack, read_folder, unpack, unpacked
@@ -180,13 +181,24 @@ def test_harmed_zips_are_refused_or_read_right() -> None:
     assert refused > 1500
 
 
+def picture(colour: str, **said: object) -> bytes:
+    """A small JPEG as a library writes it, with what is said of it besides."""
+    out = BytesIO()
+    Image.new("RGB", (32, 24), colour).save(out, "JPEG", **said)
+    return out.getvalue()
+
+
 def test_photos_come_along() -> None:
     """A job with its photos, packed and unpacked: each the same; a picture too large is refused by name."""
-    photos = {"photos/p1.jpg": b"\xff\xd8\xff\xe0 one", "photos/p2.jpg": b"\xff\xd8\xff\xe0 two"}
+    photos = {"photos/p1.jpg": picture("red"), "photos/p2.jpg": picture("blue")}
     files = {name: text.encode() for name, text in JOB.items()}
     data = packed({**files, **photos})
     found = unpacked(data)
     assert (found.texts, found.photos, found.left_out) == (JOB, photos, ())
     assert packed(dict(reversed(list({**photos, **files}.items())))) == data
+    half = packed({**files, "photos/p1.jpg": picture("red")[:-2]})
+    assert said(lambda: unpacked(half)) == ["photos/p1.jpg: is no whole photo: it ends too early; take it out of the zip"]
+    more = packed({**files, "photos/p1.jpg": picture("red", comment=b"where it was taken")})
+    assert unpacked(more).photos == {"photos/p1.jpg": picture("red")}
     large = packed({**files, "photos/p1.jpg": b"\xff\xd8\xff" + bytes(MOST_PHOTO_BYTES)})
     assert said(lambda: unpacked(large)) == [f"photos/p1.jpg: too large for a photo of a job; at most {MOST_PHOTO_BYTES} bytes"]

@@ -7,12 +7,13 @@ from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 import pytest
+from PIL import Image
 
 from spareway.folder import read_folder
 from spareway.folder.zipped import packed, unpacked
 from spareway.web.pages import jobs, joining
 from tests.web.stage import drawn_photo, texts, told_by_two, zipped
-from tests.web.test_serving import HOST, asked
+from tests.web.test_serving import HOST, asked, shot
 
 SAME = {**HOST, "sec-fetch-site": "same-origin", "content-type": "application/octet-stream"}
 WEIR = texts("weir-cottage")
@@ -53,6 +54,18 @@ def test_a_job_comes_in_whole_and_goes_out_the_same(folder: Path) -> None:
     assert unpacked(back) == unpacked(data)
     assert sent(folder, data)[0] == 303
     assert sorted(each.name for each in folder.iterdir() if each.is_dir()) == ["mill", "mill-2"]
+
+
+def test_a_photo_in_a_zip_brings_no_place_along(folder: Path) -> None:
+    """Brought in, and joined: of a photo that a camera wrote neither place nor maker lies in the folder; it is shown upright."""
+    for name, path in (("0123456789abcdef", "/app/bring-in?called=mill"), ("fedcba9876543210", "/app/jobs/mill/join")):
+        assert b"a maker of cameras" in shot()
+        assert sent(folder, packed({**{n: text.encode() for n, text in WEIR.items()}, f"photos/{name}.jpg": shot()}), path)[0] == 303
+        kept = (folder / "mill" / "photos" / f"{name}.jpg").read_bytes()
+        assert b"maker" not in kept
+        with Image.open(BytesIO(kept)) as seen:
+            assert dict(seen.getexif()) == {0x0112: 6}
+            assert seen.size == (2400, 1200)
 
 
 def test_what_it_is_called_leads_nowhere_else(folder: Path) -> None:

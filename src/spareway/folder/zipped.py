@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spareway.doc import Fault, InputError
+from spareway.folder.bare import NoPicture, bare
 from spareway.folder.disk import Disk
 from spareway.folder.names import lies_ready, name_fault, reads_as_ours
 from spareway.folder.reading import LIMITS, snapshot, texts_of
@@ -154,7 +155,8 @@ def _is_photo(name: str, others: Collection[str], zipped: ZipFile, entry: ZipInf
 
 
 def _photos(zipped: ZipFile, wanted: dict[str, ZipInfo], faults: list[Fault]) -> Iterator[tuple[str, bytes]]:
-    """Each photo, no larger than one of ours is made; its beginning says that it is one."""
+    """Each photo, no larger than one of ours is made, with nothing in it but the picture. What a row says of its digest is then
+    of the file as it was sent, where that held more."""
     if len(wanted) > MOST_PHOTOS:
         faults.append(Fault(_ZIP, None, "", f"{len(wanted)} photos", "too many photos", f"at most {MOST_PHOTOS}"))
         return
@@ -164,8 +166,11 @@ def _photos(zipped: ZipFile, wanted: dict[str, ZipInfo], faults: list[Fault]) ->
         if len(data) > MOST_PHOTO_BYTES:
             faults.append(Fault(name, None, "", f"more than {MOST_PHOTO_BYTES} bytes", "too large for a photo of a job",
                                 f"at most {MOST_PHOTO_BYTES} bytes"))
-        else:
-            yield name, data
+            continue
+        try:
+            yield name, bare(data)
+        except NoPicture as problem:
+            faults.append(Fault(name, None, "", f"{len(data)} bytes", f"is no whole photo: {problem}", "take it out of the zip"))
 
 
 def _refuse_large_directory(data: bytes) -> None:
