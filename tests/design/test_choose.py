@@ -81,7 +81,7 @@ def test_the_rules_agree_with_what_was_chosen_and_what_was_refused() -> None:
             refused |= broken
             # chosen by the tables; what is too long by them may be within the limit no warmer than its load makes it (decision 018)
             assert {verdicts(smaller, f"n{i}")[RULES[name]] for name in broken - {"drop"}} <= {"fails"}
-            assert "drop" not in broken or verdicts(smaller, f"n{i}")["CI4"] in ("fails", "within")
+            assert "drop" not in broken or verdicts(smaller, f"n{i}")["CI4"] in ("fails", "not applicable")
     assert refused >= {"rating", "drop"}
 
 

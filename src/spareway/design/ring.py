@@ -133,7 +133,7 @@ def handbook_drop_v(circuit: CircuitDesign) -> Fact[float]:
     legs = [before_v(circuit)]
     for s in circuit.route.stretches:
         ct = settled("ct", 1.0, "not behind a rewirable fuse") if circuit.device.kind == "rewirable" else \
-            cable.ct.worked(settled("limit_c", 70.0, "Tables 4D1A to 4D5"), reference, zero, s.ca, s.cg, ib, both)
+            cable.ct.worked(settled("limit_c", 70.0, "Tables 4D1A to 4D5"), reference, zero, s.ca_from_30, s.cg, ib, both)
         length = renamed(s.length_m if circuit.cable.stretches else circuit.length_m, "ring_length_m")
         legs.append(cable.cooler_drop_v.worked(cable.ring_drop_v.worked(mv, ib, length), ct))
     return total("drop_v", legs, "one after another")

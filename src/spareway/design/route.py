@@ -121,6 +121,11 @@ class StretchDesign:
         return look_up("ca", self.route.books, settled("insulation", "70C thermoplastic", "kind of cable"), self.around_c)
 
     @cached_property
+    def ca_from_30(self) -> Fact[float]:
+        """Ca as Ct asks for it, whose formula begins at 30 °C: cooler places count as that, which is on the safe side."""
+        return lowest("ca", [self.ca, settled("ca", 1.0, "Appendix 4, 6.1: from 30 °C")], "cooler than 30 °C counts as 30 °C")
+
+    @cached_property
     def cg(self) -> Fact[float]:
         grouped = self.grouped_n
         if not grouped.known and self.bundle:
@@ -166,7 +171,7 @@ class StretchDesign:
         limit = settled("limit_c", 70.0, "Tables 4D1A to 4D5")
         reference, zero = (look_up("thresholds", self.route.books, settled("case", case, "Appendix 4, 6.1"))
                            for case in ("reference_c", "copper_zero_k"))
-        return cable.ct.worked(limit, reference, zero, self.ca, self.cg, load_a, self.it_a)
+        return cable.ct.worked(limit, reference, zero, self.ca_from_30, self.cg, load_a, self.it_a)
 
     @cached_property
     def iz_at_90_a(self) -> Fact[float]:
@@ -243,7 +248,7 @@ class RouteDesign:
     def cooler_drop_v(self, load_a: Fact[float]) -> Fact[float]:
         """Voltage lost along it with each stretch only as warm as this load makes it: Ct of Appendix 4, 6.1.
 
-        Range: up to 16 mm², not behind a rewirable fuse, nowhere cooler than the tables' ambient; the caller sees to that."""
+        Range: up to 16 mm², not behind a rewirable fuse, not in the ground; the caller sees to that."""
         return total("drop_v", [cable.cooler_drop_v.worked(cable.drop_v.worked(self.mv_per_a_m, load_a, s.length_m), s.ct(load_a))
                                 for s in self.stretches], "the stretches one after another, each at its own temperature")
 

@@ -1,8 +1,6 @@
 """Rules of circuits: load, rating, loop, drop, heat in the protective conductor, residual-current protection."""
 from __future__ import annotations
 
-from dataclasses import replace
-
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.device import INVERTERS
@@ -131,11 +129,19 @@ def drop_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.warmth.cable.length_m = 30
     """
     by_table = _known_shape(circuit, _for_its_use(circuit))
-    cooler = drop_reckoned_cooler(circuit, design) if circuit.drop_from_origin_v.known and not no_way_home(circuit) else by_table
-    better = best_of([by_table, cooler]) if cooler.applies and cooler is not by_table else by_table
-    if not by_table.ok and better.ok:
-        better = replace(better, says=f"{better.says}, no warmer than its load makes it; by the tables, at their temperature: {by_table.says}")
-    return not_at_thinner(circuit, better)
+    return not_at_thinner(circuit, by_table if by_table.ok or not circuit.drop_from_origin_v.known else _or_cooler(circuit, design, by_table))
+
+
+def _or_cooler(circuit: CircuitDesign, design: Design, by_table: Answer) -> Answer:
+    """Above the limit by the tables, which take the cable at its hottest: it stands aside where the cable is reckoned cooler and holds."""
+    cooler = drop_reckoned_cooler(circuit, design)
+    if not cooler.applies or cooler.ok is False or no_way_home(circuit):
+        return by_table
+    by = "RI10" if circuit.is_ring else "RT9"
+    if cooler.ok:
+        return Answer(None, f"by the tables, which take the cable at its hottest: {by_table.says}. {by} reckons it as warm as its load "
+                      f"makes it: {cooler.says}", applies=False)
+    return Answer(None, f"{cooler.says}. By the tables: {by_table.says}", cooler.facts)
 
 
 def _for_its_use(circuit: CircuitDesign) -> Answer:

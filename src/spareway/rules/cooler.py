@@ -10,7 +10,7 @@ from spareway.design.points import no_way_home, smaller
 from spareway.design.ring import handbook_drop_v
 from spareway.design.route import renamed, settled
 from spareway.fact import lowest, total
-from spareway.rules.base import Answer, at_most, below, cannot_tell, does_not_apply
+from spareway.rules.base import Answer, at_most, cannot_tell, does_not_apply
 from spareway.tables import look_up
 
 NO_RING = does_not_apply("not a ring")
@@ -58,8 +58,7 @@ def _not_cooler(circuit: CircuitDesign) -> str:
         return "not behind a rewirable fuse"
     if at_most(circuit.cable.line_mm2, settled("size_mm2", 16.0, "Appendix 4, 6.1")).ok is False:
         return "above 16 mm² only a part of the drop grows with temperature"
-    coolest = settled("ambient_c", 30.0, "Appendix 4, 6.1")
-    return "cooler around it than the tables take" if any(below(s.around_c, coolest).ok for s in circuit.route.stretches) else ""
+    return "in the ground its tables take another temperature around it" if any(s.is_buried for s in circuit.route.stretches) else ""
 
 
 def not_at_thinner(circuit: CircuitDesign, answer: Answer) -> Answer:
