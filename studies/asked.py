@@ -42,7 +42,7 @@ def ask(wanted: Sequence[Mutant], tests: Sequence[str], told: Told, enough_s: fl
 
     enough_s: no more tests are put to a mutant than take so long together.
 
-    Errors: SystemExit where a test fails with nothing wrong, or where there is none to ask."""
+    Errors: SystemExit where there is no test to ask. A test that fails with nothing wrong is named and left out."""
     settings.register_profile("asked", deadline=None, derandomize=True, suppress_health_check=list(HealthCheck),
                               phases=(Phase.explicit, Phase.generate))         # the same cases, however busy the machine is
     settings.load_profile("asked")
@@ -68,7 +68,9 @@ class _Asking:
         caches = [f for f in gc.get_objects() if isinstance(f, _lru_cache_wrapper) and str(f.__module__).startswith("tests.")]
         gc.freeze()
         by, asked = _in_child(lambda: _as_it_is(session, files))
-        self.stopped = f"with nothing wrong in it: {by}" if by or not session.items else ""
+        self.stopped = "" if asked else "there is no test to ask"
+        if by:
+            print(f"not asked, for they fail with nothing wrong: {by}", file=sys.stderr, flush=True)
         if not self.stopped:
             self._each(session, {key: (took_s, {tuple(of) for of in ran}) for key, (took_s, ran) in asked.items()}, caches)
         return True
@@ -76,9 +78,10 @@ class _Asking:
     def _each(self, session: pytest.Session, asked: Asked, caches: Sequence[Any]) -> None:
         """First what has noticed most in this function, then in this file; else what runs least besides, quickest first."""
         found: dict[str, Counter[str]] = defaultdict(Counter)
+        quick = [i for i in session.items if i.nodeid in asked and asked[i.nodeid][0] <= LONG_S]
         for mutant in self.wanted:
             of_function, of_file = found[f"{mutant.file} {mutant.of}"], found[mutant.file]
-            near = [i for i in session.items if asked[i.nodeid][0] <= LONG_S and _runs(asked[i.nodeid][1], mutant)]
+            near = [i for i in quick if _runs(asked[i.nodeid][1], mutant)]
             near.sort(key=lambda i: (-of_function[i.nodeid], -of_file[i.nodeid], len(asked[i.nodeid][1]), asked[i.nodeid][0]))
             spent, few = 0.0, []
             for item in near:
@@ -123,7 +126,7 @@ def _in_child(done: Callable[[], tuple[str, Any]]) -> tuple[str, Any]:
 def _as_it_is(session: pytest.Session, files: Mapping[str, str]) -> tuple[str, Any]:
     """In the child: every test with nothing wrong, how long it took and what it ran."""
     session.config.pluginmanager.unregister(name="terminalreporter")
-    asked = {}
+    asked, failed = {}, []
     for item, after in zip(session.items, [*session.items[1:], None], strict=True):
         ran: set[tuple[str, str]] = set()
 
@@ -136,8 +139,10 @@ def _as_it_is(session: pytest.Session, files: Mapping[str, str]) -> tuple[str, A
         sys.setprofile(None)
         asked[item.nodeid] = (time.process_time() - began, sorted(ran))
         if session.testsfailed:
-            return item.nodeid, asked
-    return "", asked
+            failed.append(item.nodeid)
+            del asked[item.nodeid]
+            session.testsfailed = 0
+    return ", ".join(failed), asked
 
 
 def _wrong(session: pytest.Session, items: Sequence[pytest.Item], mutant: Mutant, caches: Sequence[Any],
