@@ -42,6 +42,12 @@ def test_a_protective_conductor_open_on_a_branch_is_told_from_one_off_an_accesso
     assert {fault.name for fault in one.alike} == {("open", "E", ("p3", "p4")), ("earth off", "E", ("p4",)), ("changed over", "LN", ("p4",))}
 
 
+def test_another_path_to_earth() -> None:
+    """Line to neutral as it should be and line to earth too low from p3 on: its frame is earthed by other ways too."""
+    read = {"L-E p1": 0.10, "L-E p2": 0.18, "L-E p3": 0.12, "L-E p4": 0.26, "L-N p1": 0.10, "L-N p2": 0.16, "L-N p3": 0.17, "L-N p4": 0.28}
+    assert rank(tree(), read).faults[0][0].name == ("parallel path", "E", ("p3",))
+
+
 def test_a_point_reached_from_nowhere_is_refused() -> None:
     """A point whose cable comes from a point that does not stand before it; and a cable without a length."""
     with pytest.raises(ValueError, match="p2 is reached from p3"):

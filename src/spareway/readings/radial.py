@@ -1,15 +1,17 @@
 """A radial circuit, a chain or a tree, as its readings see it: one end at the board, two of its cores linked there for a test."""
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from spareway.readings.cabled import Cabled, Section
-from spareway.readings.wired import CORES, MINUTES, PRIORS_RADIAL, UNNULLED, Probe, Wired
+from spareway.readings.network import Edit
+from spareway.readings.wired import CORES, MINUTES, PRIORS_RADIAL, UNNULLED, Fault, Probe, Wired, spread
 
-__all__ = ["HOME", "Reached", "radial"]
+__all__ = ["HOME", "Radial", "Reached", "radial"]
 
 HOME = "the board"
+BESIDE = spread(0.3, 1.0)                       # a way to earth by pipes or frames (Ω); common practice, no source
 LINKED = {("L", "E"): ("line", "earth"), ("L", "N"): ("line", "neutral"), ("N", "E"): ("neutral", "earth")}
 
 
@@ -24,6 +26,19 @@ class Reached:
     smaller_by: Mapping[str, float]
 
 
+class Radial(Cabled):
+    """A radial, whose protective conductor stays in the board's earth bar while it is tested."""
+
+    def ways(self) -> dict[str, Callable[[], Iterator[Fault]]]:
+        return super().ways() | {"parallel path": self._parallel_path}
+
+    def _parallel_path(self) -> Iterator[Fault]:
+        for j, p in enumerate(self.points):
+            for ohm, sd_ohm, share in BESIDE:
+                yield Fault("parallel path", "E", (p,), f"another path to earth at {p}, beside the protective conductor", share,
+                            (Edit(self.stop("E", 0), self.stop("E", j + 1), ohm, None, sd_ohm),))
+
+
 def radial(reached: Sequence[Reached], length_sd: float = 0.2, unnulled: float = UNNULLED) -> Wired:
     """A radial ready to be judged.
 
@@ -36,7 +51,7 @@ def radial(reached: Sequence[Reached], length_sd: float = 0.2, unnulled: float =
             raise ValueError(f"{each.name} is reached from {each.from_}, which does not stand before it")
         per_m = {core: mohm / 1000 for core, mohm in each.mohm_per_m.items()}
         sections.append(Section(stops.index(each.from_), j, each.metres, per_m, each.smaller_by))
-    of = Cabled(stops[1:], stops, sections, length_sd)
+    of = Radial(stops[1:], stops, sections, length_sd)
     laid = {"open": (), **{f"{a}-{b}": of.laid((a, 0, b, 0)) for a, b in LINKED}}
     standard = tuple(f"{cores} {p}" for cores in ("L-E", "L-N") for p in of.points)
     return Wired(of.network(), laid, _probes(of), tuple(of.faults(PRIORS_RADIAL, unnulled)), standard)

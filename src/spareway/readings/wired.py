@@ -15,8 +15,8 @@ CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
 # How often each kind is the cause where a circuit is looked at, shared equally among its places. Common practice, no source.
 PRIORS_RING = {"sound": 0.40, "open": 0.14, "loose joint": 0.14, "spur": 0.09, "joined straight": 0.04, "bridge": 0.04,
                "changed over": 0.05, "earth off": 0.04, "smaller": 0.03, "lead not nulled": 0.03}
-PRIORS_RADIAL = {"sound": 0.40, "open": 0.18, "loose joint": 0.17, "changed over": 0.09, "earth off": 0.08, "smaller": 0.05,
-                 "lead not nulled": 0.03}
+PRIORS_RADIAL = {"sound": 0.39, "open": 0.18, "loose joint": 0.17, "changed over": 0.09, "earth off": 0.08, "smaller": 0.05,
+                 "lead not nulled": 0.03, "parallel path": 0.01}
 # Leads not nulled beside another fault: how often, by what they add, and how well that is known (Ω). Common practice, no source
 UNNULLED, UNNULLED_OHM, UNNULLED_SD_OHM = 0.06, 0.10, 0.03
 # Minutes on site for one reading of each kind, the walk to it included. Common practice, no source.
