@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.job.rows import Event, Reading, standing
 from spareway.kinds import kind
-from spareway.readings.proves import tests
+from spareway.readings.proves import tests as each_test
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["Owed", "Repair", "kind_of_repair", "owed", "repairs"]
+__all__ = ["Owed", "Repair", "kind_of_repair", "not_read", "owed", "repairs"]
 
 MEMORY = "BS 7671 643.1, from memory; which ones: common practice, no source"
 RING_ONLY = ("ring-ends", "ring-crosswise")
@@ -104,10 +104,10 @@ def owed(design: Design, events: Iterable[Event]) -> Iterator[Owed]:
         repair, circuits = kind_of_repair(design, event.address), _circuits(design, event.address)
         again = [test for test in repair.again if _asked(design, test, circuits)]
         since = [row for row in rows if row.at >= event.at]
-        measured = [test for test in again if tests()[test].quantities]
+        measured = [test for test in again if each_test()[test].quantities]
         done = tuple(test for test in measured if _read(design, test, event.address, circuits, since))
         yield Owed(event, repair, circuits, done, tuple(test for test in measured if test not in done),
-                   tuple(test for test in again if not tests()[test].quantities))
+                   tuple(test for test in again if not each_test()[test].quantities))
 
 
 def _circuits(design: Design, address: str) -> tuple[str, ...]:
@@ -130,9 +130,15 @@ def _asked(design: Design, test: str, circuits: tuple[str, ...]) -> bool:
     return bool(residual) if test in ("residual", "test-button") else True
 
 
+def not_read(design: Design, repair: Repair, circuit: str, rows: list[Reading]) -> tuple[str, ...]:
+    """Of the tests that a repair on a circuit undoes, and that leave readings, those not among these rows."""
+    again = [test for test in repair.again if _asked(design, test, (circuit,)) and each_test()[test].quantities]
+    return tuple(test for test in again if not _read(design, test, f"circuits.{circuit}", (circuit,), rows))
+
+
 def _read(design: Design, test: str, address: str, circuits: tuple[str, ...], since: list[Reading]) -> bool:
     """Whether it was read since, of each circuit it concerns, or at the address itself where it concerns none."""
-    wanted = tests()[test].quantities
+    wanted = each_test()[test].quantities
     rows = [row for row in since if row.quantity in wanted or test == "continuity" and row.quantity == "ring_r2_ohm"]
     if test in ONCE:
         return bool(rows)

@@ -9,7 +9,7 @@ from spareway.design.design import Design
 from spareway.fact import glossary
 from spareway.job.fields import by_key
 from spareway.job.job import Job, read_job
-from spareway.job.rows import Reading, header
+from spareway.job.rows import Observation, Reading, header
 from spareway.job.types import JobFile
 
 _JOB = 'schema = 1\nsays = "specimen"\nnation = "England"\n[books]\nbs7671 = "2018+A4"\n'
@@ -22,20 +22,26 @@ def specimen() -> Job:
 
 
 def with_example(example: str) -> Design:
-    """The specimen with an example's lines laid over it; lines about replies and decisions go to its job.toml, `readings` are rows."""
+    """The specimen with an example's lines laid over it; lines about replies and decisions go to its job.toml, `readings` and
+    `observations` are rows."""
     about: list[str] = []
     parts: list[str] = []
     rows: list[str] = []
+    sights: list[str] = []
     for line in example.splitlines():
         said = tomllib.loads(line)
         key = next(iter(said))
         if key == "readings":
             rows += [_row(n, row) for n, row in enumerate(said[key], 1)]
+        elif key == "observations":
+            sights += [_sight(n, row) for n, row in enumerate(said[key], 1)]
         else:
             (about if key in by_key(JobFile) else parts).append(line)
     files = {"job.toml": _JOB.replace("[books]\nbs7671", "books.bs7671") + "\n".join(about), "found.toml": text("rules/specimen.toml")}
     if rows:
         files["readings.csv"] = "\n".join([",".join(header(Reading)), *rows, ""])
+    if sights:
+        files["observations.csv"] = "\n".join([",".join(header(Observation)), *sights, ""])
     return Design(read_job(files, [("example.toml", "\n".join(parts))]).found)
 
 
@@ -43,3 +49,9 @@ def _row(n: int, said: dict[str, object]) -> str:
     """A line of readings.csv: what the example leaves out is the same for all."""
     usual = {"id": f"r{n}", "stage": "found", "unit": glossary(str(said["quantity"])).unit, "by": "a", "at": "2026-11-09T09:00"}
     return ",".join(str((usual | said).get(name, "")) for name in header(Reading))
+
+
+def _sight(n: int, said: dict[str, object]) -> str:
+    """A line of observations.csv."""
+    usual = {"id": f"o{n}", "by": "a", "at": "2026-11-09T09:00"}
+    return ",".join(f'"{(usual | said).get(name, "")}"' for name in header(Observation))
