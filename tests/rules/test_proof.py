@@ -1,0 +1,110 @@
+"""What readings prove and what they do not: each way through the rules of proof. Rows are invented, limits named."""
+from __future__ import annotations
+
+import pytest
+
+from tests.rules.test_measured import found
+
+OUT = 'loads = "out"'
+
+
+def insulation(value: str, more: str = "", a: str = "circuits.oven") -> str:
+    return f'quantity = "insulation_mohm", a = "{a}", {value}' + (f", {more}" if more else "")
+
+
+def day(n: int, hour: int = 9) -> str:
+    return f'at = "2026-11-{n:02}T{hour:02}:00"'
+
+
+# ---- beyond a break -------------------------------------------------------------------------------------------------
+def test_insulation_of_a_broken_circuit() -> None:
+    """A radial that reads open: its insulation, however good, is no pass. A ring is asked elsewhere; one of the two alone says nothing."""
+    broken = 'quantity = "r1r2_ohm", a = "circuits.oven", over = ">99.9"'
+    assert found("PR1", "circuits.oven", broken, insulation('over = ">200"')).verdict == "fails"
+    assert found("PR1", "circuits.oven", broken).verdict == "not applicable"
+    assert found("PR1", "circuits.oven", insulation("value = 80")).verdict == "not applicable"
+    ring = 'quantity = "r1r2_ohm", a = "circuits.plugs", over = ">99.9"'
+    assert found("PR1", "circuits.plugs", ring, insulation("value = 80", a="circuits.plugs")).verdict == "not applicable"
+
+
+# ---- a repair not read again ----------------------------------------------------------------------------------------
+LOW, GOOD = insulation("value = 0.4", f"{OUT}, {day(9)}"), insulation("value = 80", f"{OUT}, {day(12)}")
+AGAIN = ('quantity = "r1r2_ohm", a = "circuits.oven", value = 0.08, {}', 'quantity = "zs_ohm", a = "circuits.oven", value = 0.5, {}',
+         'quantity = "trip_ms", a = "circuits.oven", value = 24, {}')
+
+
+def test_all_that_mending_undoes_read_again() -> None:
+    """BS 7671 643.1: what was read before the repair does not count, and what is missing is named."""
+    assert found("PR2", "circuits.oven", LOW, GOOD, *(row.format(day(12)) for row in AGAIN)).verdict == "within"
+    before = found("PR2", "circuits.oven", LOW, GOOD, *(row.format(day(9)) for row in AGAIN))
+    assert before.verdict == "fails"
+    assert "not read again: continuity, zs, residual" in before.says
+
+
+def test_on_one_day_the_hour_decides() -> None:
+    """Bad at nine, good at noon: what was read at ten was read before it was put right."""
+    rows = insulation("value = 0.4", f"{OUT}, {day(9)}"), insulation("value = 80", f"{OUT}, {day(9, 12)}")
+    assert found("PR2", "circuits.oven", *rows, *(row.format(day(9, 10)) for row in AGAIN)).verdict == "fails"
+    assert found("PR2", "circuits.oven", *rows, *(row.format(day(9, 13)) for row in AGAIN)).verdict == "within"
+
+
+def test_the_same_circuit_without_its_load_is_no_repair() -> None:
+    """Scenario Weir: 0.62 MΩ with the cooker, 180 without: nothing was mended. Nor by a reading that stays low, or one that falls."""
+    apart = insulation("value = 0.62", f'loads = "in", {day(9)}'), insulation("value = 180", f"{OUT}, {day(12)}")
+    assert found("PR2", "circuits.oven", *apart).verdict == "not applicable"
+    still = insulation("value = 0.4", f"{OUT}, {day(9)}"), insulation("value = 0.5", f"{OUT}, {day(12)}")
+    assert found("PR2", "circuits.oven", *still).verdict == "not applicable"
+    falls = insulation("value = 80", f"{OUT}, {day(9)}"), insulation("value = 0.5", f"{OUT}, {day(12)}")
+    assert found("PR2", "circuits.oven", *falls).verdict == "not applicable"
+
+
+def test_a_conductor_made_whole() -> None:
+    """A radial that was open and reads again: as a cable mended."""
+    rows = [f'quantity = "r1r2_ohm", a = "circuits.oven", {said}, {when}' for said, when in (('over = ">99.9"', day(9)), ("value = 0.08", day(12)))]
+    assert "insulation, zs, residual" in found("PR2", "circuits.oven", *rows).says
+
+
+# ---- a board below its circuits -------------------------------------------------------------------------------------
+# 40 and 60 MΩ side by side are 24; an instrument of BS EN 61557-2 may be 30 % out: 16.8
+@pytest.mark.parametrize(("whole", "verdict"), [("value = 16.7", "unknown"), ("value = 16.9", "within"), ('over = ">200"', "within")])
+def test_a_board_against_its_circuits(whole: str, verdict: str) -> None:
+    rows = insulation("value = 40", a="circuits.lamps"), insulation("value = 60", a="circuits.oven")
+    answer = found("PR3", "equipment.unit", insulation(whole, a="equipment.unit"), *rows)
+    assert answer.verdict == verdict
+    assert ("Not read alone: plugs, warmth" in answer.says) == (verdict == "unknown")
+
+
+def test_a_board_with_no_circuit_read_is_not_known() -> None:
+    assert found("PR3", "equipment.unit", insulation("value = 22", a="equipment.unit")).verdict == "unknown"
+    assert found("PR3", "equipment.unit", insulation("value = 22")).verdict == "not applicable"
+
+
+# ---- neutrals -------------------------------------------------------------------------------------------------------
+ATTIC = 'circuits.attic = { way = "unit.6", feeds = "lights", device = { kind = "rcbo-2p", curve = "B", rating_a = 6, residual_ma = 30, residual_type = "A", one_way = false } }'
+BETWEEN = 'quantity = "insulation_mohm", a = "circuits.attic.N", b = "circuits.lamps.N", {}'
+
+
+@pytest.mark.parametrize(("said", "verdict"), [('over = ">200"', "within"), ("value = 1", "within"), ("value = 0", "not applicable"),
+                                               ('over = "yes"', "advice")])
+def test_neutrals_of_lights(said: str, verdict: str) -> None:
+    """Apart at 1 MΩ (BS 7671 Table 64); joined is for CI10; a range without an end tells nothing."""
+    assert found("PR4", "circuits.attic", BETWEEN.format(said), more=ATTIC).verdict == verdict
+
+
+def test_lights_alone_or_without_a_device_that_would_trip() -> None:
+    row = insulation("value = 80")
+    assert found("PR4", "circuits.lamps", row).verdict == "not applicable"
+    assert found("PR4", "circuits.oven", row, more=ATTIC).verdict == "not applicable"
+    plain = ATTIC.replace("rcbo-2p", "mcb").replace(', residual_ma = 30, residual_type = "A", one_way = false', "")
+    assert found("PR4", "circuits.attic", row, more=plain).verdict == "not applicable"
+    assert found("PR4", "circuits.attic", row, more=ATTIC).verdict == "advice"
+
+
+# ---- flags ----------------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("says", "verdict"), [("indicator green", "unknown"), ("Red flag up", "unknown"), ("button white", "unknown"),
+                                               ("indicator green; maker: in order", "within"), ("green door", "not applicable"),
+                                               ("flag up", "not applicable")])
+def test_no_verdict_from_colour_alone(says: str, verdict: str) -> None:
+    """Feature 71: what the maker says a colour means stands beside it, or it says nothing."""
+    more = f'observations = [{{ where = "equipment.arrester", says = "{says}" }}]'
+    assert found("PR5", "installation", insulation("value = 80"), more=more).verdict == verdict
