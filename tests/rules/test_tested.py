@@ -100,6 +100,12 @@ def test_open_or_badly_joined(row: str) -> None:
     assert "proves nothing" in says
 
 
+def test_a_broken_ring_is_told_of_before_its_loop_is_read() -> None:
+    """Take the loop's reading away, and what was bad is not better for it."""
+    assert found("TE7", "circuits.plugs", laid((*RING[:2], 'quantity = "ring_r2_ohm", a = "circuits.plugs", over = ">99.9"')))[0] == "fails"
+    assert found("TE7", "circuits.plugs", laid(RING))[0] == "not applicable"
+
+
 # ---- TE8, TE9 -------------------------------------------------------------------------------------------------------
 # BS EN 61008: 15 mA at least for type AC, 10.5 for A; a delayed device not within 130 ms; no trip at half
 @pytest.mark.parametrize(("row", "more", "early", "late"), [
@@ -120,6 +126,11 @@ def test_a_device_on_either_side(row: str, more: str, early: str, late: str) -> 
 @pytest.mark.parametrize(("rn", "verdict"), [("0.38", "within"), ("0.39", "unknown"), ("0.28", "within"), ("0.27", "unknown")])
 def test_line_and_neutral_apart(rn: str, verdict: str) -> None:
     assert found("TE10", "circuits.plugs", laid((RING[0], RING[1].replace("0.33", rn))))[0] == verdict
+
+
+def test_one_of_the_two_alone_tells_nothing() -> None:
+    assert found("TE10", "circuits.plugs", laid(RING[:1]))[0] == "unknown"
+    assert found("TE10", "circuits.plugs", laid((RING[0], 'quantity = "ring_rn_ohm", a = "circuits.plugs", over = ">99.9"')))[0] == "unknown"
 
 
 @pytest.mark.parametrize(("r1", "rn"), [("0.55", "0.5"), ("0.33", "0.28"), ("0.42", "0.37")])

@@ -8,16 +8,18 @@ from typing import TYPE_CHECKING
 from spareway.design.spurs import on_ring
 from spareway.fact import Fact, chosen
 from spareway.job.rows import Reading
+from spareway.readings.band import LIMITS
 from spareway.readings.expected import FAR, Judged, judged_now
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["TESTS", "Tested", "due", "ends_apart", "tested"]
+__all__ = ["TESTS", "Tested", "due", "ends_apart", "odd", "tested"]
 
 TESTS = ("protective conductor", "ring", "insulation", "polarity", "loop", "residual current")
 ENDS = {"ring_r1_ohm": "line end to end", "ring_rn_ohm": "neutral end to end", "ring_r2_ohm": "protective conductor end to end"}
+SIDES, SEVERAL = ("high", "low"), 3
 NOT_TIMED = ("half", "ramp", "0.5")
 Rows = Sequence[Judged]
 
@@ -50,13 +52,13 @@ def tested(design: Design, name: str, test: str) -> Tested:
     circuit, ask = design.circuits[name], _WAYS[test]
     rows = [each for each in judged_now(circuit) if _holds_something(each.row)]
     mine, missing = ask(circuit, rows)
-    odd = tuple(each.row for each in mine if each.fell in FAR)
+    strange = tuple(each.row for each in odd(mine))
     there = tuple(each.row for each in mine)
     if missing:
-        return Tested(None, f"{test}: not read: {', '.join(missing)}", there, tuple(missing), odd)
-    if odd:
-        says = f"{test}: {', '.join(map(_row, odd))} lies too far off to be believed; read again"
-        return Tested(False, says, there, (), odd)
+        return Tested(None, f"{test}: not read: {', '.join(missing)}", there, tuple(missing), strange)
+    if strange:
+        says = f"{test}: {', '.join(map(_row, strange))} lies too far off to be believed; read again"
+        return Tested(False, says, there, (), strange)
     return Tested(True, f"{test}: read", there)
 
 
@@ -66,6 +68,17 @@ def _holds_something(row: Reading) -> bool:
 
 def _row(row: Reading) -> str:
     return f"{row.said or row.over} at {row.a} (readings.csv:{row.line})"
+
+
+def odd(rows: Rows) -> list[Judged]:
+    """Those that fell too far off to be believed: far off alone, or several of one quantity all off to the same side."""
+    out = []
+    for each in rows:
+        alike = [other for other in rows
+                 if other.row.quantity == each.row.quantity and other.fell in (each.fell, f"far {each.fell}")]
+        if each.fell in FAR or each.fell in SIDES and each.row.quantity not in LIMITS and len(alike) >= SEVERAL:
+            out.append(each)
+    return out
 
 
 def ends_apart(circuit: CircuitDesign) -> Fact[float] | None:

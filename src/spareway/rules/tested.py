@@ -9,11 +9,11 @@ from spareway.design.design import Design
 from spareway.fact import Fact
 from spareway.job.rows import Reading
 from spareway.readings.band import LIMITS
-from spareway.readings.expected import FAR, Judged, against, expected, judged_now
+from spareway.readings.expected import Judged, against, expected, judged_now
 from spareway.readings.instrument import CONTINUITY
 from spareway.readings.neat import neat
 from spareway.readings.slips import slips
-from spareway.readings.tested import due, ends_apart, tested
+from spareway.readings.tested import due, ends_apart, odd, tested
 from spareway.rules.base import Answer, at_most, does_not_apply, rule
 from spareway.tables import look_up
 
@@ -72,11 +72,11 @@ def reading_far_off(circuit: CircuitDesign, _: Design) -> Answer:
     rows = [each for each in judged_now(circuit) if not (each.row.quantity in RING_ENDS and each.row.over)]
     if not rows:
         return NOT_READ
-    far = [each for each in rows if each.fell in FAR]
+    far = odd(rows)
     if not far and (gaps := _untold(rows)):
         return Answer(None, f"Not known what it should read: {'; '.join(gaps)}")
     says = "; ".join(f"{_said(each.row)} where about {each.expected.fact} is expected ({each.expected.why})" for each in far)
-    return Answer(not far, says or f"{len(rows)} readings lie where the record leads to expect them", _shown(far or rows[:1]))
+    return Answer(not far, says or f"{len(rows)} readings lie about where the record leads to expect them", _shown(far or rows[:1]))
 
 
 @rule("TE3", about="circuit", breach="advice", clause="643.1", authority="common practice")
@@ -160,7 +160,7 @@ def _turns(row: Reading, design: Design) -> bool:
 
 @rule("TE7", about="circuit", breach="fails", clause="643.2.1; 433.1.204")
 def loop_of_a_broken_ring(circuit: CircuitDesign, _: Design) -> Answer:
-    """An earth fault loop was read on a ring of which a conductor is open or badly joined: however low, it proves nothing of the ring.
+    """A conductor of the ring is open or badly joined: however low the earth fault loop reads, it proves nothing of the ring.
 
     Why: the other leg carries the test current, and would carry the fault and the load alone.
     Remedial: find the place by the ring's own readings, make it good, read the three conductors end to end again, and only then the loop.
@@ -169,12 +169,13 @@ def loop_of_a_broken_ring(circuit: CircuitDesign, _: Design) -> Answer:
     """
     rows = judged_now(circuit)
     loops = [each for each in rows if each.row.quantity == "zs_ohm"]
-    if not circuit.is_ring or not loops:
-        return does_not_apply("no ring, or its loop was not read at this stage")
     ends = [each for each in rows if each.row.quantity in RING_ENDS]
     bad = [each for each in ends if each.row.value is None or each.fell == "far high"]
+    if not circuit.is_ring or not (loops or bad):
+        return does_not_apply("no ring, or its loop was not read at this stage")
     if bad:
-        return Answer(False, f"{_said(loops[0].row)}, and {', '.join(_said(each.row) for each in bad)}", _shown(bad))
+        loop = f"its loop {_said(loops[0].row)}; " if loops else "its loop not read yet; "
+        return Answer(False, f"{loop}end to end {', '.join(_said(each.row) for each in bad)}", _shown(bad))
     if gaps := _untold(ends):
         return Answer(None, f"Not known whether its conductors read as they should: {'; '.join(gaps)}")
     if len({each.row.quantity for each in ends}) < len(RING_ENDS):
@@ -230,9 +231,11 @@ def ring_ends_apart(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.41, temp_c = 20 }]
     Passes on: readings = [{ quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.36, temp_c = 20 }]
     """
-    apart = ends_apart(circuit) if circuit.is_ring else None
+    if not circuit.is_ring or not any(each.row.quantity in RING_ENDS for each in judged_now(circuit)):
+        return does_not_apply("no ring, or none of its conductors was read from end to end at this stage")
+    apart = ends_apart(circuit)
     if apart is None:
-        return does_not_apply("no ring, or its line and neutral were not both read from end to end at this stage")
+        return Answer(None, "Not known: its line and its neutral were not both read from end to end, each in a number")
     return at_most(apart, look_up("thresholds", design.books, design.case("ring_ends_apart_ohm")))
 
 
