@@ -1,4 +1,4 @@
-"""Invented radials of 3 to 12 points, chains and trees, six of seven faulty: as `study_rings.py`, by R1+R2 and R1+Rn at each.
+"""Invented radials of 3 to 12 points, chains and trees, seven of eight faulty: as `study_rings.py`, by R1+R2 and R1+Rn at each.
 
     make study WHICH=radials N=500
 """

@@ -7,8 +7,10 @@ import numpy as np
 
 from tests.readings.made import LEAD_SD_OHM, NOUGHT, PER_M, Made, between_ohm, left_as_found
 
-KINDS_RADIAL = ("open", "loose joint", "changed over", "earth off", "smaller", "lead not nulled")
-MET_RADIAL = {"open": 0.30, "loose joint": 0.28, "changed over": 0.16, "earth off": 0.13, "smaller": 0.08, "lead not nulled": 0.05}
+KINDS_RADIAL = ("open", "loose joint", "changed over", "earth off", "smaller", "lead not nulled", "parallel path")
+MET_RADIAL = {"open": 0.28, "loose joint": 0.27, "changed over": 0.16, "earth off": 0.12, "smaller": 0.07, "lead not nulled": 0.05,
+              "parallel path": 0.05}
+PIPE_OHM = (0.05, 2.0)                                                         # by pipes and frames back to the board's earth
 CABLES = (("2.5", "1.5"), ("1.5", "1.0"), ("2.5", "2.5"), ("4", "1.5"))        # line and protective conductor (mm²)
 THINNER = {"4": "2.5", "2.5": "1.5", "1.5": "1.0"}
 LAID_OHM = 1e-4
@@ -22,7 +24,7 @@ class MadeRadial(Made):
 
 
 def drawn_radial(rng: np.random.Generator, most: int = 12) -> MadeRadial:
-    """A sound circuit one time in seven, and each kind of fault as often."""
+    """A sound circuit one time in eight, and each kind of fault as often."""
     return made_radial(rng, str(rng.choice(["sound", *KINDS_RADIAL])), most)
 
 
@@ -64,6 +66,9 @@ def lay(rng: np.random.Generator, m: MadeRadial) -> None:
         m.place = section
         for c in "LN":
             ohm[c][j] = m.real_m[j] * PER_M[THINNER[m.sizes[c]]] + 0.004
+    elif m.kind == "parallel path":
+        m.core, m.place = "E", (m.points[j],)
+        m.wires.append((f"E.{HOME}", f"E.{m.points[j]}", float(np.exp(rng.uniform(*np.log(PIPE_OHM))))))
     m.wires += [(f"{c}.{a}", f"{c}.{b}", ohm[c][k]) for c in "LNE" for k, (a, b) in enumerate(zip(m.parents, m.points, strict=True))]
     m.wires += [(f"{c}.{p}", f"{land[c, k]}.{p} contact", touch[c][k]) for c in "LNE" for k, p in enumerate(m.points)]
 

@@ -88,6 +88,8 @@ def test_a_radial_by_hand() -> None:
     assert linked_ohm(tree, "LE", "p3") == math.inf
     assert linked_ohm(tree, "LE", "p2") == pytest.approx(9 * both, abs=0.04)
     assert lead_ohm(tree, "L", "p1") < 0.05
+    tree.wires += [(f"E.{HOME}", "E.p3", 1.0)]                                  # a pipe past the break
+    assert linked_ohm(tree, "LE", "p3") == pytest.approx(1 + 10 * PER_M["2.5"], abs=0.03)
     tree.wires = [(a, b, math.inf if (a, b) == ("N.p1", "N.p3") else ohm) for a, b, ohm in tree.wires] + [("L.p3 contact", "N.p3 contact", 18.0)]
     assert linked_ohm(tree, "LN", "p3") == pytest.approx(18.0, abs=0.01)
 
