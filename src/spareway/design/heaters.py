@@ -1,0 +1,149 @@
+"""The heaters of a room at the voltage they get: what they give, whether that meets the room, which sizes would.
+
+A resistance gives by the square of the voltage: what is stamped for 240 V is 8 per cent less at 230 V and 19 per cent less at the
+lowest voltage the network may supply. Heat is reckoned at 230 V and at that lowest voltage, current at the highest.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations_with_replacement
+from typing import TYPE_CHECKING
+
+from spareway.design.around import HEATERS
+from spareway.design.room import RoomDesign, looked_up
+from spareway.design.route import renamed, settled
+from spareway.fact import Fact, chosen, total, unknown
+from spareway.physics import heat, load
+from spareway.tables import rows
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+MOST_N = 8                                          # heaters tried for one room
+STORES = "a storage heater gives back what it took up in the night, not what is stamped on it"
+NOTHING = "no heater of this room is recorded"
+OLD_STAMP_V = 240.0                                 # for which many heaters are still stamped
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heater:
+    """A heater of the record: a thing in a room, or a point of a circuit that feeds one. on: the circuit, or nothing."""
+    name: str
+    at: str
+    kind: str
+    room: str
+    on: str
+    stamped_w: Fact[float]
+    stamped_v: Fact[float]
+
+    def given_w(self, supply_v: Fact[float], stamped_v: Fact[float] | None = None) -> Fact[float]:
+        """Its output at this voltage; as if it were stamped for another one where that is given."""
+        if self.kind == "storage-heater":
+            return unknown("given_w", STORES, at=self.at)
+        stamp = self.stamped_v if stamped_v is None else stamped_v
+        return renamed(load.element_w.worked(self.stamped_w, stamp, supply_v), "given_w")
+
+    def current_a(self, supply_v: Fact[float]) -> Fact[float]:
+        return heat.heater_a.worked(self.stamped_w, supply_v, self.stamped_v)
+
+
+def heaters(design: Design) -> list[Heater]:
+    """Every heater of the record, in its order. A point and a circuit state their power at the nominal voltage."""
+    found = [Heater(e.name, f"equipment.{e.name}", e.kind, e.room, e.on, e.stamped_w, e.stamped_v)
+             for e in design.inst.equipment.values() if e.kind in HEATERS]
+    nominal = renamed(design.supply.u0_v, "stamped_v")
+    for name, circuit in design.inst.circuits.items():
+        found += [Heater(f"{name}.{p.name}", f"circuits.{name}.points.{p.name}", p.feeds or circuit.feeds, p.room, name,
+                         renamed(p.load_w, "stamped_w"), nominal)
+                  for p in circuit.points.values() if (p.feeds or circuit.feeds) in HEATERS]
+        if circuit.feeds in HEATERS and not circuit.points and not any(h.on == name for h in found):
+            found.append(Heater(name, f"circuits.{name}", circuit.feeds, "", name, renamed(circuit.load_w, "stamped_w"), nominal))
+    return found
+
+
+def voltage(design: Design, case: str) -> Fact[float]:
+    """The declared voltage, the upper or the lower limit of the public supply."""
+    return renamed(looked_up("supply_voltage", design, settled("case", case, "ESQCR 2002, regulation 27")), "supply_v")
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """What the heaters of a room give at a voltage, against what is wanted of them. ok: yes, no, or cannot tell."""
+    supply_v: Fact[float]
+    given_w: Fact[float]
+    required_w: Fact[float]
+
+    @property
+    def ok(self) -> bool | None:
+        if not (self.given_w.known and self.required_w.known):
+            return None
+        return self.given_w.value >= self.required_w.value
+
+    @property
+    def short_w(self) -> float | None:
+        """How much is wanting (W); negative where there is more than enough."""
+        return None if self.ok is None else self.required_w.value - self.given_w.value
+
+
+class RoomHeaters:
+    """The heaters of one room against what it loses."""
+
+    def __init__(self, room: RoomDesign, of_home: Sequence[Heater]) -> None:
+        self.room, self.design = room, room.design
+        self.heaters = tuple(h for h in of_home if h.room == room.room.name)
+
+    def met(self, case: str, stamped_v: float | None = None) -> Met:
+        """At a case of the supply's voltage; as if all were stamped for so many volts where that is asked."""
+        supply = voltage(self.design, case)
+        stamp = None if stamped_v is None else Fact("stamped_v", stamped_v, "stated", "asked: what if")
+        given = [h.given_w(supply, stamp) for h in self.heaters]
+        return Met(supply, total("given_w", given, "all heaters of the room") if given else self._none, self.room.required_w)
+
+    @property
+    def _none(self) -> Fact[float]:
+        return unknown("given_w", NOTHING, at=self.room.at)
+
+    @cached_property
+    def chosen_w(self) -> Fact[float]:
+        """What the sizes chosen give at the declared voltage, stamped for it: the fewest heaters, of those the least output."""
+        return choice(self.room.required_w, ladder(self.design))
+
+    @cached_property
+    def sizes_w(self) -> tuple[float, ...]:
+        """Those sizes, the largest first; none where what is wanted is not known."""
+        return fitting(self.room.required_w.value, ladder(self.design)) if self.chosen_w.known else ()
+
+
+# ---- sizes -----------------------------------------------------------------------------------------------------------
+def ladder(design: Design) -> tuple[float, ...]:
+    """The sizes a heater is chosen from (W), rising: common practice, where the firm has said nothing else."""
+    return tuple(sorted(row["value"] for row in rows("heater_sizes", design.books) if row["ladder"] == "yes"))
+
+
+def fitting(required_w: float, sizes_w: Sequence[float]) -> tuple[float, ...]:
+    """The fewest heaters that give what is wanted; of those the least output, then the most alike; the largest first.
+
+    Errors: ValueError where not even eight of the largest do."""
+    for n in range(1, MOST_N + 1):
+        if n * max(sizes_w) >= required_w:
+            enough: list[tuple[float, ...]] = [c for c in combinations_with_replacement(sizes_w, n)
+                                               if math.fsum(c) >= required_w]
+            return min(enough, key=lambda c: (math.fsum(c), c[-1]))[::-1]
+    raise ValueError(f"not even {MOST_N} heaters of {max(sizes_w):g} W give so much")
+
+
+def choice(required_w: Fact[float], sizes_w: Sequence[float]) -> Fact[float]:
+    """The output of the sizes that fit, as a fact: what was tried and why these."""
+    return chosen("ladder_w", lambda wanted: math.fsum(fitting(wanted, sizes_w)), [required_w],
+                  f"{', '.join(f'{s:g}' for s in sizes_w)} W", "the fewest heaters, then the least output, then the most alike",
+                  "sizes a firm fits: common practice, no source")
+
+
+def no_longer_met(rooms: Sequence[RoomHeaters], case: str, stamped_v: float = OLD_STAMP_V) -> Iterator[str]:
+    """The rooms met at the declared voltage, by the stamps of the record, that are not met at this case with such a stamp."""
+    for each in rooms:
+        if each.met("declared voltage").ok and each.met(case, stamped_v).ok is False:
+            yield each.room.room.name
