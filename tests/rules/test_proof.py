@@ -79,6 +79,20 @@ def test_a_board_with_no_circuit_read_is_not_known() -> None:
     assert found("PR3", "equipment.unit", insulation("value = 22")).verdict == "not applicable"
 
 
+# BS 7671 Table 64: 1.0 MΩ
+@pytest.mark.parametrize(("whole", "verdict"), [("value = 0.99", "fails"), ("value = 1", "within"), ('over = ">0.5"', "unknown")])
+def test_a_board_against_the_limit(whole: str, verdict: str) -> None:
+    assert found("PR6", "equipment.unit", insulation(whole, a="equipment.unit")).verdict == verdict
+    assert found("PR6", "equipment.unit", insulation(whole)).verdict == "not applicable"
+
+
+# GN3: 2 MΩ is looked into
+@pytest.mark.parametrize(("said", "verdict"), [("value = 1", "advice"), ("value = 1.9", "advice"), ("value = 2", "within"),
+                                               ("value = 0.9", "not applicable"), ('over = "yes"', "not applicable"), ('over = ">1"', "unknown")])
+def test_low_and_above_the_limit(said: str, verdict: str) -> None:
+    assert found("PR7", "circuits.oven", insulation(said, OUT)).verdict == verdict
+
+
 # ---- neutrals -------------------------------------------------------------------------------------------------------
 ATTIC = 'circuits.attic = { way = "unit.6", feeds = "lights", device = { kind = "rcbo-2p", curve = "B", rating_a = 6, residual_ma = 30, residual_type = "A", one_way = false } }'
 BETWEEN = 'quantity = "insulation_mohm", a = "circuits.attic.N", b = "circuits.lamps.N", {}'

@@ -10,6 +10,7 @@ from spareway.readings.borrowed import proof
 from spareway.readings.insulation import as_read, rows_of, together, whole_rows
 from spareway.readings.undone import Repair, not_read, repairs
 from spareway.rules.base import Answer, all_of, at_least, cannot_tell, does_not_apply, rule
+from spareway.rules.measured import read_at_least
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -136,6 +137,36 @@ def board_below_its_circuits(board: BoardDesign, design: Design) -> Answer:
     return Answer(answer.ok, answer.says + left, answer.facts, answer.relation)
 
 
+@rule("PR6", about="board", breach="fails", clause="643.3.2 Table 64")
+def board_insulation_low(board: BoardDesign, design: Design) -> Answer:
+    """The insulation of the whole board read below the limit.
+
+    Why: one circuit of it leaks, or many do a little; together they heat, shock, or open a residual-current device.
+    Remedial: take out what is connected, worst first; part the circuits in the order the readings propose, and read again.
+    Fires on: readings = [{ quantity = "insulation_mohm", a = "equipment.unit", value = 0.4 }]
+    Passes on: readings = [{ quantity = "insulation_mohm", a = "equipment.unit", value = 12 }]
+    """
+    least = look_up("thresholds", design.books, design.case("insulation_mohm"))
+    rows = whole_rows(design, board.thing.name)
+    return all_of([read_at_least(row, least, design) for row in rows]) if rows else does_not_apply("the board was not read as a whole")
+
+
+@rule("PR7", about="circuit", breach="advice", clause="GN3", authority="common practice")
+def insulation_worth_a_look(circuit: CircuitDesign, design: Design) -> Answer:
+    """The insulation of the circuit reads above the limit, and so low that it is worth a look.
+
+    Why: a sound circuit reads tens or hundreds of megohms; one that does not is on its way to failing.
+    Remedial: read again with what it feeds taken off; look at outside points, damp places and old cable first.
+    Fires on: readings = [{ quantity = "insulation_mohm", a = "circuits.lamps", value = 1.4, loads = "out" }]
+    Passes on: readings = [{ quantity = "insulation_mohm", a = "circuits.lamps", value = 60, loads = "out" }]
+    """
+    least, look = (look_up("thresholds", design.books, design.case(case)) for case in ("insulation_mohm", "insulation_look_into_mohm"))
+    rows = [row for row in rows_of(design, circuit.at) if as_read(row).known and not _low(row, least)]
+    if not rows:
+        return does_not_apply("its insulation was not read, or only below the limit: ME1 asks")
+    return all_of([read_at_least(row, look, design) for row in rows])
+
+
 # ---- neutrals -------------------------------------------------------------------------------------------------------
 @rule("PR4", about="circuit", breach="advice", clause="314.4", authority="common practice")
 def neutrals_not_proved_apart(circuit: CircuitDesign, design: Design) -> Answer:
@@ -180,5 +211,5 @@ def _words(text: str) -> frozenset[str]:
     return frozenset("".join(c if c.isalpha() else " " for c in text.lower()).split())
 
 
-RULES = (insulation_beyond_a_break, repair_not_read_again, board_below_its_circuits, neutrals_not_proved_apart,
-         judged_by_colour)
+RULES = (insulation_beyond_a_break, repair_not_read_again, board_below_its_circuits, board_insulation_low, insulation_worth_a_look,
+         neutrals_not_proved_apart, judged_by_colour)
