@@ -4,6 +4,8 @@ Texts in, plain data out. Nothing here says what a reading not yet taken should 
 """
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from math import inf
 from typing import TYPE_CHECKING, Any
 
@@ -13,20 +15,27 @@ from spareway.design.design import Design
 from spareway.doc import Fault, InputError, nearest, trail
 from spareway.fact import glossary
 from spareway.job.job import read_job
-from spareway.job.rows import Reading
+from spareway.job.rows import Event, Reading
 from spareway.readings.band import Expected
 from spareway.readings.expected import expected, judged, own_rows
 from spareway.readings.insulation import causes, together
 from spareway.readings.of_job import Explained, explained
 from spareway.readings.pictured import Pictured, pictured
+from spareway.readings.proves import tests
 from spareway.readings.slips import slips
+from spareway.readings.todo import document, todo
+from spareway.readings.undone import owed
+from spareway.rules import all_rules
+from spareway.rules.base import judge
+from spareway.rules.disputes import disputes, held_back
+from spareway.rules.eyes import seen
 from spareway.show import apart, show
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["SURE", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "insulation_of",
-           "picture_of", "read_rows", "readings", "row_words", "sentence", "told_of"]
+__all__ = ["SURE", "again", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "insulation_of",
+           "leaves_open", "picture_of", "read_rows", "readings", "row_words", "sentence", "todo_of", "told_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LEAST_SHARE = 0.005                             # of those that are told
@@ -49,7 +58,8 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
         asked = [name] if name else [n for n in known if design.circuits[n].is_ring or own_rows(design.circuits[n])]
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
                 "circuits": [told_of(design.circuits[n]) for n in asked],
-                "insulation": None if name else insulation_of(design), "caution": [*CAUTION]}
+                "insulation": None if name else insulation_of(design), "again": again(design, job.events),
+                "todo": None if name else todo_of(design), "caution": [*CAUTION]}
 
 
 def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str, Any]:
@@ -70,7 +80,44 @@ def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str,
             "faults": [{"says": f.says, "kind": f.kind, "core": f.core, "place": list(f.place), "share": share}
                        for f, share in faults if share >= LEAST_SHARE],
             "alike": len(found.ranked.alike) if found.ranked else 0,
-            "next": [{"says": p.says, "bits": p.bits, "minutes": p.minutes} for p in found.proposals]}
+            "next": [{"says": p.says, "bits": p.bits, "minutes": p.minutes} for p in found.proposals],
+            "leaves_open": leaves_open(circuit)}
+
+
+def leaves_open(circuit: CircuitDesign) -> list[dict[str, Any]]:
+    """What the tests that were done of a circuit do not prove although they pass, each with why and what settles it."""
+    read = [row.quantity for row in own_rows(circuit)]
+    done = [test for test in tests().values() if any(quantity in read for quantity in test.quantities)]
+    return [{"test": test.test, "shows": test.shows,
+             "open": [{"says": each.says, "why": each.why, "settled_by": each.settled_by, "source": each.source}
+                      for each in test.open]} for test in done]
+
+
+def again(design: Design, events: Iterable[Event]) -> list[dict[str, Any]]:
+    """Repairs on record of which tests were not done again since; what leaves no reading a person answers for."""
+    return [{"at": each.event.address, "when": each.event.at, "where": f"events.csv:{each.event.line}", "says": each.repair.says,
+             "done": list(each.done), "missing": list(each.missing), "unread": list(each.unread), "source": each.repair.source}
+            for each in owed(design, events)]
+
+
+def todo_of(design: Design, most: int = 5) -> dict[str, Any]:
+    """What to find out next over the whole job: the acts that decide the most unknown findings a minute."""
+    findings = held_back(judge(design, all_rules(), [*seen(design), *disputes(design)]), design)
+    acts = todo(design, findings)
+    said = document(acts, most)
+    for each, told in zip(acts, said["next"], strict=False):
+        told["says"] = replace(each.act, what=gathered(each.act.what)).says
+    return said
+
+
+def gathered(what: Iterable[str]) -> tuple[str, ...]:
+    """What is asked of several places said once: `energy let through (cooker, immersion)`."""
+    places: dict[str, list[str]] = {}
+    for each in what:
+        words, _, at = each.removesuffix(")").rpartition(" (")
+        steps = trail(at) if words and each.endswith(")") and "." in at else []
+        places.setdefault(words if steps else each, []).extend(steps[1:2])
+    return tuple(f"{words} ({', '.join(dict.fromkeys(at))})" if at else words for words, at in places.items())
 
 
 def read_rows(circuit: CircuitDesign) -> list[dict[str, Any]]:

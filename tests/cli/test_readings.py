@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from spareway.api_readings import gathered
 from tests.cli.cases import GRANARY, RIDGE, WEIR, document, page, too_long, typed
 
 CAUTION = "Prove dead at the point of work, every time."
@@ -57,6 +58,35 @@ def test_insulation_is_summed_and_hunted() -> None:
     assert "Take out first what cooker feeds, 0.62 MΩ: the rest comes to 1.72 MΩ, still low." in text
     assert "Then immersion, 1.9 MΩ: the rest comes to 18.4 MΩ." in text
     assert document("readings", GRANARY, "ring", "--stage", "found")[1]["insulation"] is None
+
+
+def test_next_over_the_whole_job() -> None:
+    """Five acts, each with its minutes and how many findings it decides; a thing asked of many places is said once."""
+    text = flat(page("readings", WEIR, "--next", "--stage", "found"))
+    said = document("readings", WEIR, "--stage", "found")[1]["todo"]
+    assert f"{said['unknown']} findings unknown" in text
+    assert [f"{n}. {each['says']} (about {each['minutes']:g} min, decides" in text for n, each in enumerate(said["next"], 1)] == [True] * 5
+    assert text.count("cable at less than 50 mm in a wall") == 1
+    assert gathered(["a (circuits.x.cable.concealed)", "a (circuits.y.cable.concealed)", "b", "c (d)"]) == ("a (x, y)", "b", "c (d)")
+
+
+def test_what_a_pass_does_not_prove_is_told_of_each_test_that_was_done() -> None:
+    """Granary's ring, read end to end, crosswise and in service: of each what it leaves open, why, and what settles it."""
+    ring = document("readings", GRANARY, "ring", "--stage", "found")[1]["circuits"][0]
+    assert [test["test"] for test in ring["leaves_open"]][:2] == ["ring-ends", "ring-crosswise"]
+    text = flat(page("readings", GRANARY, "ring", "--stage", "found"))
+    for test in ring["leaves_open"]:
+        assert all(f"{each['says']}: {each['why']}." in text for each in test["open"])
+
+
+def test_a_repair_is_followed_by_what_was_not_read_again(tmp_path: Path) -> None:
+    """A repair at point 5, by events.csv: r2 was read again since, the rest of its tests is named."""
+    job = without(GRANARY, tmp_path / "job", "")
+    (job / "events.csv").write_text("id,kind,address,value,unit,kit,by,second,at,strikes\ne1,repair,circuits.ring.points.p5,,,,fitter,,2027-02-02T13:00,\n", "utf-8")
+    (again,) = document("readings", job, "ring")[1]["again"]
+    assert (again["at"], again["where"]) == ("circuits.ring.points.p5", "events.csv:2")
+    assert again["missing"]
+    assert f"not read again since: {', '.join(again['missing']).replace('-', ' ')}." in flat(page("readings", job, "ring"))
 
 
 def test_a_slip_is_a_question_and_changes_nothing(tmp_path: Path) -> None:

@@ -58,6 +58,8 @@ SCREENS = (
     Screen("reading-gloves-half", f"{WEIR}test/ring-ground?test=3", "The other half: over range, and rub out.", taps=("label[for=half]",), gloves=True),
     Screen("reading-again", f"{GRANARY}test/ring/again?test=2", "Look again at a reading that is not as expected: kept as written, asked about, never corrected.", telling=True),
     Screen("insulation", f"{WEIR}insulation?stage=found", "See what each circuit's insulation is, what they come to, what to take out first, and why it may leak.", telling=True),
+    Screen("what-next", f"{WEIR}next?stage=found", "See what to find out next over the whole job: the acts that decide most a minute."),
+    Screen("flag", f"{WEIR}flag", "Write down what a flag or a button shows and what its maker says that means, with where it is written."),
     Screen("tester", f"{WEIR}tester", "Say once a day which tester, how warm the conductors are, and that the leads were nulled."),
     Screen("readings-told", f"{GRANARY}readings?of=ring&stage=found", "Read which fault explains every reading of a ring, and where.", telling=True),
     Screen("readings-next", f"{WEIR}readings/next?of=ring-ground&stage=found", "Take the one reading that tells most: its instruction first, nothing of what it should show."),

@@ -1,6 +1,7 @@
 """Tests on the phone: a reading told only once it is entered, a slip asked about, and two rings placed with the server stopped."""
 from __future__ import annotations
 
+import html
 import re
 import shutil
 from pathlib import Path
@@ -8,6 +9,7 @@ from urllib.parse import urlencode
 
 import pytest
 
+from spareway.api_readings import readings
 from spareway.doc import InputError
 from spareway.folder import read_folder
 from spareway.job.job import read_job
@@ -121,6 +123,35 @@ def test_insulation_is_told_circuit_by_circuit(yard: Path) -> None:
     office = main_text(fetched(yard, "GET", "/app/jobs/cottage/insulation?stage=found&board=office", HOST)[2])
     assert "Cooker" not in office
     assert fetched(yard, "GET", "/app/jobs/cottage/insulation?board=loft", HOST)[0] == 404
+
+
+def test_what_next_is_that_of_the_engine(yard: Path) -> None:
+    """The acts in the order of `readings.todo`, five of which decide 60 % of what is unknown of the cottage; none says ohms."""
+    shutil.copytree(ROOT / "examples" / "weir-cottage", yard / "cottage", ignore=shutil.ignore_patterns("overlays"))
+    body = fetched(yard, "GET", "/app/jobs/cottage/next?stage=found", HOST)[2].decode()
+    said = readings(dict(read_folder(yard / "cottage")), stage="found")["todo"]
+    shown = [html.unescape(words) for words in re.findall(r"<li><b>(.*?)</b>", body)]
+    assert shown[:5] == [each["says"] for each in said["next"]]
+    assert said["next"][4]["share"] >= 0.6
+    assert f"{said['unknown']} findings are unknown" in body
+    assert "about" in body
+
+
+def test_a_flag_means_what_its_maker_says(yard: Path) -> None:
+    """What is seen and the maker's meaning with its place are one row without a code; a meaning without a place, a thing that is
+    none, and nothing seen are refused; a colour alone stays without a meaning."""
+    def told(**said: str) -> int:
+        return fetched(yard, "POST", "/app/jobs/yard/flag", SAME, urlencode({"where": "equipment.isolator", **said}).encode())[0]
+
+    assert told(shows="red window", means="spent, replace the module") == 422
+    assert told(shows="") == 422
+    assert told(shows="red window", where="equipment.nothing") == 422
+    assert told(shows="red window", means="spent, replace the module", written="its sheet, page 2") == 303
+    assert told(shows="green flag") == 303
+    seen = read_job(dict(read_folder(yard / "yard"))).observations[-2:]
+    assert [(o.where, o.code, o.says) for o in seen] == [
+        ("equipment.isolator", "", "shows red window; its maker: spent, replace the module (its sheet, page 2)"),
+        ("equipment.isolator", "", "shows green flag; what its maker says that means is not known yet")]
 
 
 def test_an_entry_carries_what_it_was_measured_with(yard: Path) -> None:

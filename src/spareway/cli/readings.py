@@ -24,7 +24,18 @@ WEIGHTS = ("The shares rest on how often each fault is met: common practice, no 
 def _circuit(circuit: Said, whole: bool) -> list[str]:
     """whole: every row, and not only those that lie outside what they should be."""
     says = f", {circuit['says']}" if circuit["says"] and circuit["says"] != circuit["name"] else ""
-    return [*paragraph(f"{circuit['name']}{says}:"), *_rows(circuit, whole), *_faults(circuit)]
+    lines = [*paragraph(f"{circuit['name']}{says}:"), *_rows(circuit, whole), *_faults(circuit)]
+    return lines + (_open(circuit) if whole else [])
+
+
+def _open(circuit: Said) -> list[str]:
+    """What a pass of the tests that were done leaves open."""
+    lines = []
+    for test in circuit["leaves_open"]:
+        lines += paragraph(f"{test['test'].replace('-', ' ')}: a pass shows that {test['shows']}. It does not prove", BODY, UNDER)
+        for each in test["open"]:
+            lines += paragraph(f"{each['says']}: {each['why']}. Settled by {each['settled_by']}.", UNDER, UNDER + 4)
+    return lines
 
 
 def _rows(circuit: Said, whole: bool) -> list[str]:
@@ -84,6 +95,30 @@ def _insulation(of: Said) -> list[str]:
     return lines
 
 
+def _again(repairs: Sequence[Said]) -> list[str]:
+    """Repairs after which something is still to be read again."""
+    lines = []
+    for each in repairs:
+        if each["missing"]:
+            tests = ", ".join(test.replace("-", " ") for test in each["missing"])
+            repair = f"{each['says']}, {each['at']}, {each['when']} ({each['where']})"
+            lines += ["", *paragraph(f"{repair}: not read again since: {tests}.")]
+    return lines
+
+
+def _todo(of: Said) -> list[str]:
+    """What to find out next, with what it decides."""
+    if not of["next"]:
+        return ["", "Nothing is unknown that something more would decide."]
+    lines = ["", *paragraph(f"Next over the whole job, by what it decides a minute (minutes: common practice, no source); "
+                            f"{counted(of['unknown'], 'finding')} unknown:")]
+    for number, each in enumerate(of["next"], 1):
+        decides = counted(len(each["decides"]), "finding")
+        note = "; the record has no place for the answer" if each["no_place_in_the_record"] else ""
+        lines += paragraph(f"{number}. {each['says']} (about {each['minutes']:g} min, decides {decides}{note})", BODY, BODY + 3)
+    return lines
+
+
 def _next(circuit: Said) -> list[str]:
     """The reading to take next, and what else tells much a minute."""
     lines = []
@@ -116,7 +151,9 @@ def command(job: Path, circuit: str, only_next: bool, stage: str | None, overlay
         lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
     if said["insulation"] is not None and not only_next:
         lines += _insulation(said["insulation"])
+    lines += [*_again(said["again"]), *(_todo(said["todo"]) if said["todo"] is not None else [])]
+    weights = ["", *paragraph(WEIGHTS)] if not only_next and any(each["faults"] for each in said["circuits"]) else []
     caution = [line for text in said["caution"] for line in paragraph(text)]
-    out([*paragraph(f"{said['job'] or 'A job without a name'}, {said['stage']}"), *(lines or ["", "Nothing was read."]),
-         "", *paragraph(WEIGHTS), "", *caution])
+    out([*paragraph(f"{said['job'] or 'A job without a name'}, {said['stage']}"), *(lines or ["", "Nothing was read."]), *weights,
+         "", *caution])
     return 0

@@ -15,6 +15,7 @@ from spareway.web.pages import (
     circuit_drawn,
     circuits,
     findings,
+    flags,
     jobs,
     joining,
     new_circuit,
@@ -30,7 +31,8 @@ from spareway.web.shelf import NoJob, Shelf
 
 __all__ = ["make_app"]
 
-ROOMS = (jobs, calls, places, picture, findings, circuits, circuit_drawn, new_circuit, readings, told, photos, notes, joining)
+CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, told, flags)
+ROOMS = (jobs, calls, places, picture, findings, *CIRCUITS, *TESTS, photos, notes, joining)
 
 
 def make_app(shelf: Shelf, where: str) -> Starlette:

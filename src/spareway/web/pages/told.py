@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["PAGES"]
 
 _FOUND: WeakKeyDictionary[Record, dict[str, Explained]] = WeakKeyDictionary()
-SHOWN = 8
+SHOWN, ACTS_N = 8, 10
 
 
 def _explained(found: Record, stage: str, name: str) -> Explained:
@@ -73,6 +73,7 @@ async def told(request: Request) -> Response:
         said=said,
         sure=sure,
         rows=rows,
+        leaves_open=said["leaves_open"],
         odd=[row for row in rows if row["fell"] not in ("", "as expected", "cannot tell")][:SHOWN],
         share=in_a_hundred(said["faults"][0]["share"]) if said["faults"] else "",
         faults=[(in_a_hundred(f["share"]), f["says"]) for f in said["faults"][:SHOWN]],
@@ -155,6 +156,27 @@ def _asked_for(found: Record, stage: str, name: str, probe: str) -> Test:
     return test
 
 
+# ---- what to find out next over the whole job -------------------------------------------------------------------------------
+async def to_do(request: Request) -> Response:
+    """The acts that decide the most unknown findings a minute, in their order."""
+    from spareway.api_readings import todo_of
+
+    job, stage = request.path_params["job"], request.query_params.get("stage", "")
+    found = record(shelf_of(request).files(job))
+    design = found.design(stage)
+    keys = [Key("Ways", link(request, "jobs", job, "test"), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
+    return show(
+        request,
+        "todo.html",
+        keys,
+        **placed(request, "dead test"),
+        heading="What next",
+        stages=stages(request, found.stages, "next", design.inst.stage),
+        said=todo_of(design, ACTS_N),
+        cautions=api.CAUTION,
+    )
+
+
 # ---- insulation of all circuits -----------------------------------------------------------------------------------------------
 async def insulation(request: Request) -> Response:
     """The tree of what leaks: what to take out first, and the question that tells what lies behind it."""
@@ -225,6 +247,7 @@ PAGES: Any = (
     ("/jobs/{job}/readings", told, ["GET"]),
     ("/jobs/{job}/readings/next", following, ["GET"]),
     ("/jobs/{job}/readings/next", taken, ["POST"]),
+    ("/jobs/{job}/next", to_do, ["GET"]),
     ("/jobs/{job}/insulation", insulation, ["GET"]),
     ("/jobs/{job}/tester", tester, ["GET", "POST"]),
 )
