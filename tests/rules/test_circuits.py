@@ -109,6 +109,16 @@ def test_a_source_that_is_only_a_word_stands_on_it_all_the_same(one_way: str, wa
     assert verdict(design(word), "CI11", "panels") == wanted
 
 
+@pytest.mark.parametrize(("rule", "wanted"), [("CI11", "unknown"), ("DV10", "unknown"), ("DV17", "unknown")])
+def test_a_source_behind_a_switch_is_not_lost_with_the_device(rule: str, wanted: str) -> None:
+    """Without a device nothing is traced through the way: that is no reason to say that no inverter is there."""
+    lines = """equipment.roof-switch = { kind = "isolator-2p", rating_a = 20 }
+equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+circuits.panels = { way = "unit.6", feeds = "roof-switch.bottom" }
+"""
+    assert verdict(design(lines), rule, "panels") == wanted
+
+
 def test_where_no_source_stands_the_mark_does_not_matter_and_where_nothing_is_said_it_might() -> None:
     assert verdict(design("circuits.lamps.device.one_way = true\n"), "CI11", "lamps") == "not applicable"
     assert verdict(design('circuits.loose = { way = "unit.6" }\n'), "CI11", "loose") == "unknown"

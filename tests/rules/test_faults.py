@@ -192,3 +192,11 @@ def test_a_fuse_lets_more_by_at_the_far_end_than_its_makers_figure() -> None:
     fuse = "circuits.plugs.device = { kind = \"rewirable\", rating_a = 30, let_through_a2s = 9000 }\n"
     assert verdict(design(long, fuse), "CI5", "plugs") != "within"
     assert verdict(design(long, fuse), "FA7", "plugs") == "fails"
+
+
+@pytest.mark.parametrize(("ze_ohm", "wanted"), [("{ measured = 0.3, declared = 0.8 }", "within"), ("{ declared = 0.8 }", "unknown")])
+def test_a_declared_ze_shows_nothing_good_of_the_heat_behind_a_fuse(ze_ohm: str, wanted: str) -> None:
+    """150 m of 2.5/1.5 mm² behind 30 A: a lower Ze than declared sends more current, whose energy is another."""
+    long = "circuits.plugs.cable = { kind = \"t&e\", line_mm2 = 2.5, cpc_mm2 = 1.5, length_m = 150, method = \"C\" }\n"
+    fuse = "circuits.plugs.device = { kind = \"rewirable\", rating_a = 30 }\n"
+    assert verdict(design(long, fuse, f"supplies.main.ze_ohm = {ze_ohm}\n"), "FA7", "plugs") == wanted

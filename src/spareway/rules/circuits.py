@@ -296,6 +296,8 @@ def source_behind_one_way_device(circuit: CircuitDesign, design: Design) -> Answ
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
     if not design.sources_on(circuit) and not circuit.feeds & {*INVERTERS}:
+        if circuit.device_kind is None and "." in circuit.circuit.feeds:
+            return Answer(None, f"Not known: what it feeds by {circuit.circuit.feeds}, for no device is recorded through which to trace it")
         return does_not_apply("no source stands on it") if circuit.feeds or circuit.is_submain else \
             Answer(None, "Not known: what it feeds")
     if circuit.device_kind is not None and circuit.device_kind.marked:

@@ -219,6 +219,8 @@ def _not_among(circuit: CircuitDesign, kinds: tuple[str, ...], word: str) -> Ans
     """Why a rule about one sort of thing has nothing to say, or cannot tell; None where one is on the circuit or behind it."""
     if any(f in kinds for f in circuit.feeds) or devices.gives_or_takes_whole(circuit, kinds):
         return None
+    if circuit.device_kind is None and "." in circuit.circuit.feeds:
+        return Answer(None, f"Not known: what it feeds by {circuit.circuit.feeds}, for no device is recorded through which to trace it")
     return does_not_apply(f"no {word} is recorded on it") if circuit.feeds or circuit.is_submain else Answer(None, "Not known: what it feeds")
 
 

@@ -7,7 +7,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.route import renamed
 from spareway.design.run import RunDesign
-from spareway.rules.base import Answer, at_least, at_most, does_not_apply, rule
+from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, rule
 from spareway.rules.circuits import device_above_cable
 from spareway.tables import look_up
 
@@ -134,12 +134,13 @@ def cpc_too_hot_before_fuse_opens(circuit: CircuitDesign, design: Design) -> Ans
     """
     if circuit.device_kind is not None and circuit.device.kind not in FUSES:
         return does_not_apply("no fuse stands in its way")
-    read = at_least(circuit.withstand_a2s, circuit.heat.fuse_energy_a2s)
-    if read.ok is not None:
-        return read
-    bound = at_least(circuit.withstand_a2s, circuit.heat.fuse_energy_most_a2s)
-    if bound.ok is not False:
-        return bound
+    ze_read = design.boards[circuit.board].ze_read_ohm
+    read, bound = (at_least(circuit.withstand_a2s, energy) for energy in (circuit.heat.fuse_energy_a2s, circuit.heat.fuse_energy_most_a2s))
+    shown = bound if read.ok is None else read
+    if shown.ok and not ze_read.known:
+        return cannot_tell(ze_read, says=f"Not known: Ze as it is; less than was declared sends more current. As declared: {shown.says}")
+    if read.ok is not None or bound.ok is not False:
+        return shown
     return Answer(None, f"{read.says}. By the last printed point: {bound.says}; that is an upper bound, good for passing only", bound.facts)
 
 
