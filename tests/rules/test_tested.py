@@ -129,6 +129,7 @@ def test_line_and_neutral_apart(rn: str, verdict: str) -> None:
 
 
 def test_one_of_the_two_alone_tells_nothing() -> None:
+    assert found("TE10", "circuits.plugs", laid(RING[2:]))[0] == "not applicable"
     assert found("TE10", "circuits.plugs", laid(RING[:1]))[0] == "unknown"
     assert found("TE10", "circuits.plugs", laid((RING[0], 'quantity = "ring_rn_ohm", a = "circuits.plugs", over = ">99.9"')))[0] == "unknown"
 

@@ -231,8 +231,8 @@ def ring_ends_apart(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.41, temp_c = 20 }]
     Passes on: readings = [{ quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.36, temp_c = 20 }]
     """
-    if not circuit.is_ring or not any(each.row.quantity in RING_ENDS for each in judged_now(circuit)):
-        return does_not_apply("no ring, or none of its conductors was read from end to end at this stage")
+    if not circuit.is_ring or not any(each.row.quantity in RING_ENDS[:2] for each in judged_now(circuit)):
+        return does_not_apply("no ring, or neither its line nor its neutral was read from end to end at this stage")
     apart = ends_apart(circuit)
     if apart is None:
         return Answer(None, "Not known: its line and its neutral were not both read from end to end, each in a number")
