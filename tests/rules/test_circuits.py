@@ -137,3 +137,9 @@ def test_a_core_that_lands_elsewhere_is_named() -> None:
     of = design('circuits.lamps.lands.N = "unit.4.N"\n')
     assert (verdict(of, "CI90", "lamps"), verdict(of, "CI90", "warmth")) == ("fails", "within")
     assert "N on unit.4.N" in says(of, "CI90", "lamps")
+
+
+def test_a_source_that_is_only_a_word_lifts_the_voltage_by_nobody_knows_how_much() -> None:
+    word = f'circuits.panels = {{ way = "unit.6", feeds = "solar-inverter"{RCBO.format("")} }}\n'
+    assert verdict(design(word), "LO15", "panels") == "unknown"
+    assert verdict(design(), "LO15", "warmth") == "not applicable"

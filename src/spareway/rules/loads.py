@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from spareway.design import load
+from spareway.design import device, load
 from spareway.design.board import BoardDesign
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
@@ -265,6 +265,8 @@ def source_lifts_voltage(circuit: CircuitDesign, design: Design) -> Answer:
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
     sources = design.sources_on(circuit)
+    if not sources and circuit.feeds & {*device.INVERTERS}:
+        return Answer(None, "Not known: its source is not recorded as a thing, so neither is its rating")
     if not sources:
         return does_not_apply("no source stands on it")
     return at_most(load.rise_at_source_v(circuit, sources), load.rise_limit_v(circuit))
