@@ -6,7 +6,8 @@ import math
 import pytest
 
 from spareway.design.design import Design
-from spareway.readings.insulation import causes, pair_of, together
+from spareway.readings.insulation import causes, hunt, instruction, pair_of, together
+from spareway.readings.leaks import MINUTES
 from spareway.rules.specimen import with_example
 from tests.scenarios.folders import job
 
@@ -85,3 +86,32 @@ def test_causes_add_up_and_ask() -> None:
     assert "surge-device-left-in" in [each.name for each in found]         # the specimen has one
     over = read('a = "circuits.oven", over = ">200"')
     assert causes(over.circuits["oven"], over.inst.readings[0]) == ()
+
+
+def test_the_hunt_on_weir_s_house_board_ends_with_the_cooker() -> None:
+    """Its circuits stand read one by one: the cooker leaks as connected, and the rest of the board reads well."""
+    found = hunt(Design(job("weir-cottage").at("found")), "house")
+    assert found.found == ["cooker"]
+    assert not found.unproved
+    assert found.parting == MINUTES["neutral"]                # rewirable fuses: neutrals have to be lifted
+
+
+def test_a_hunt_goes_on_by_rows_as_it_proposes_them() -> None:
+    """Each instruction names the place and setup of the row it wants; written down so, the rows carry the hunt to its end."""
+    mohm = {"plugs": 300.0, "lamps": 250.0, "oven": 0.5, "warmth": 400.0}
+    rows: list[str] = []
+    parted = False
+    for n in range(12):
+        of = hunt(read(*rows) if rows else with_example(""), "unit")
+        if (step := of.next()) is None:
+            break
+        says, a, setup = instruction(step, of, "unit")
+        assert "proved dead" in says
+        value = 1 / math.fsum(1 / mohm[name] for name in step.joined)
+        rows.append(f'a = "{a}", setup = "{setup}", value = {value:.2f}, at = "2026-11-09T09:{n:02}"')
+        parted = parted or "parted:" in setup
+    assert parted                                             # a board with some parted is not the whole board
+    assert len(together(read(*rows)).whole) == 1
+    assert of.found == ["oven"]
+    assert of.done
+    assert len(rows) <= 5

@@ -7,18 +7,25 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from spareway.bundled import text
+from spareway.design.guards import parts_neutral
 from spareway.fact import Fact, lowest, unknown
 from spareway.job.rows import Reading
 from spareway.physics.testing import insulation_pair_mohm
+from spareway.plain_toml import loads
+from spareway.readings.leaks import MINUTES, Hunt, Step
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["Cause", "Leak", "Part", "Together", "as_read", "causes", "pair_of", "rows_of", "together", "whole_rows"]
+__all__ = ["Cause", "Leak", "Part", "Together", "as_read", "causes", "hunt", "instruction", "pair_of", "rows_of", "together",
+           "whole_rows"]
 
 BOTH = "LN-E"                                   # line and neutral together, to earth
+PARTED = "parted:"
+LEEWAY = 1.1                                    # the instrument's own error above the figure at which insulation is looked into
 UNSAID = 0.1                                    # how often loads are in although the row says out. Common practice, no source
 
 
@@ -90,8 +97,9 @@ def as_read(row: Reading) -> Fact[float]:
 
 
 def whole_rows(design: Design, board: str = "") -> tuple[Reading, ...]:
-    """The standing rows of a whole board read at once; of every board where none is named."""
-    return tuple(r for name in design.boards if board in ("", name) for r in rows_of(design, f"equipment.{name}"))
+    """The standing rows of a whole board read at once, nothing parted; of every board where none is named."""
+    return tuple(r for name in design.boards if board in ("", name) for r in rows_of(design, f"equipment.{name}")
+                 if PARTED not in r.setup)
 
 
 def _leak(circuit: CircuitDesign, design: Design) -> Leak | None:
@@ -148,11 +156,12 @@ def _sum(each: Sequence[Fact[float]]) -> Fact[float]:
 
 # ---- what may lie behind it -----------------------------------------------------------------------------------------
 @cache
-def _known() -> dict[str, dict[str, Any]]:
-    import tomllib
+def _data() -> dict[str, dict[str, Any]]:
+    return loads(text("readings/leaks.toml"))
 
-    from spareway.bundled import text
-    return tomllib.loads(text("readings/leaks.toml"))
+
+def _known() -> dict[str, dict[str, Any]]:
+    return _data()["cause"]
 
 
 def causes(circuit: CircuitDesign, row: Reading) -> tuple[Cause, ...]:
@@ -175,3 +184,46 @@ def _weight(of: dict[str, Any], mohm: float, circuit: CircuitDesign, row: Readin
     likely = of["times"] if "feeds" in of and circuit.feeds & set(of["feeds"].split()) else 1.0
     out = UNSAID if of.get("load") and row.loads not in ("", "in") else 1.0
     return float(of["share"] * likely * out * math.exp(-0.5 * off * off) / of["sigma"])
+
+
+# ---- the hunt -------------------------------------------------------------------------------------------------------
+def hunt(design: Design, board: str) -> Hunt:
+    """The hunt for what leaks on a board, by its standing rows: of the whole, of it with some parted, of circuits alone.
+
+    Loads count as they are: a circuit goes by its rows with the loads in, where there are any."""
+    asked = {name: c for name, c in design.circuits.items() if c.board == board and not c.is_surge}
+    least = look_up("thresholds", design.books, design.case("insulation_look_into_mohm"))
+    parting = MINUTES["way" if all(parts_neutral(c) for c in asked.values()) else "neutral"]     # or has its neutral to be lifted
+    out = Hunt({name: _chance(c) for name, c in asked.items()}, parting, clear_mohm=least.value * LEEWAY)
+    rows = [(row, frozenset(asked) - _parted(row)) for row in rows_of(design, f"equipment.{board}")]
+    rows += [(leak.row, frozenset((leak.circuit,))) for leak in together(design, board).leaks]
+    for row, joined in sorted(rows, key=lambda each: (each[0].at, each[0].line)):
+        fact = as_read(row)
+        if fact.known and joined and pair_of(row) == BOTH:
+            over = row.value is None
+            out.reads(joined, math.inf if over else fact.value, fact.value if over else math.inf)
+    return out
+
+
+def _chance(circuit: CircuitDesign) -> float:
+    chances: dict[str, float] = _data()["chance"]
+    return max([chances.get(kind, chances[""]) for kind in circuit.feeds], default=chances[""])
+
+
+def _parted(row: Reading) -> frozenset[str]:
+    """The circuits that a reading of a whole board says were parted: "...; parted: cooker + immersion"."""
+    _, found, names = row.setup.partition(PARTED)
+    return frozenset(name.strip() for name in names.partition(";")[0].split("+")) if found else frozenset()
+
+
+def instruction(step: Step, of: Hunt, board: str) -> tuple[str, str, str]:
+    """The reading to take in words, and the place and setup under which its row is then understood.
+
+    Alone, where one circuit is joined; else the whole board with the others parted."""
+    dead = "Everything off and locked, proved dead, loads out, line and neutral together, to earth"
+    if len(step.joined) == 1:
+        return f"{dead}: {step.joined[0]} alone.", f"circuits.{step.joined[0]}", "line and neutral together; to earth"
+    out = [name for name in of.chances if name not in step.joined]
+    says = f"part {', '.join(out)} and read the rest of {board}" if out else f"the whole of {board}"
+    setup = f"line and neutral together; to earth; {PARTED} {' + '.join(out)}" if out else "line and neutral together; to earth"
+    return f"{dead}: {says}.", f"equipment.{board}", setup

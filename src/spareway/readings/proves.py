@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from spareway.bundled import text
+from spareway.plain_toml import loads
+
 __all__ = ["PRACTICE", "Blind", "Proved", "proved_by", "tests"]
 
 PRACTICE = "common practice, no source"
@@ -34,10 +37,7 @@ class Proved:
 @cache
 def tests() -> dict[str, Proved]:
     """Every test by name, in the order in which they are done."""
-    import tomllib
-
-    from spareway.bundled import text
-    return {name: _proved(name, said) for name, said in tomllib.loads(text("readings/proves.toml")).items()}
+    return {name: _proved(name, said) for name, said in loads(text("readings/proves.toml")).items()}
 
 
 def _proved(name: str, said: dict[str, Any]) -> Proved:

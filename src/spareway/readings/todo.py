@@ -13,7 +13,9 @@ from functools import cache
 from itertools import combinations
 from typing import TYPE_CHECKING, Any, Protocol
 
+from spareway.bundled import text
 from spareway.fact import Fact, glossary
+from spareway.plain_toml import loads
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
@@ -73,10 +75,7 @@ Name = tuple[str, str]
 
 @cache
 def _data() -> dict[str, Any]:
-    import tomllib
-
-    from spareway.bundled import text
-    return tomllib.loads(text("readings/todo.toml"))
+    return loads(text("readings/todo.toml"))
 
 
 def todo(design: Design, findings: Iterable[Unknown]) -> tuple[Todo, ...]:

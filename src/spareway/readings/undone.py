@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from spareway.bundled import text
 from spareway.job.rows import Event, Reading, standing
 from spareway.kinds import kind
+from spareway.plain_toml import loads
 from spareway.readings.proves import tests as each_test
 
 if TYPE_CHECKING:
@@ -50,10 +52,7 @@ class Owed:
 @cache
 def repairs() -> dict[str, Repair]:
     """Every kind of repair by name."""
-    import tomllib
-
-    from spareway.bundled import text
-    found: dict[str, dict[str, Any]] = tomllib.loads(text("readings/undone.toml"))
+    found: dict[str, dict[str, Any]] = loads(text("readings/undone.toml"))
     return {name: Repair(name, said["says"], said["at"], tuple(said["again"]), said.get("source", MEMORY))
             for name, said in found.items()}
 

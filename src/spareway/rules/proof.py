@@ -78,21 +78,20 @@ def repair_not_read_again(circuit: CircuitDesign, design: Design) -> Answer:
 
 def _put_right(circuit: CircuitDesign, design: Design) -> Iterator[tuple[Repair, Reading, Reading]]:
     """Each reading that was bad and was later good: what sort of repair lies between, and the two rows."""
-    known = repairs()
-    least = look_up("thresholds", design.books, design.case("insulation_mohm"))
     for quantity in (*ENDS, *THROUGH):
-        name = "ring-conductor-remade" if quantity in ENDS else "cable-mended"
-        rows = _of(circuit, quantity)
-        yield from ((known[name], bad, good) for bad, good in _turned(rows) if bad.value is None and good.value is not None)
-    for bad, good in _turned(list(_every_insulation(circuit))):
-        if _low(bad, least) and not _low(good, least) and bad.loads == good.loads:
-            yield known["appliance-changed" if bad.loads == "in" else "cable-mended"], bad, good
+        for bad, good in _turned(_of(circuit, quantity)):
+            if bad.value is None and good.value is not None:
+                yield repairs()["ring-conductor-remade" if quantity in ENDS else "cable-mended"], bad, good
+    for bad, good in _turned(_every_insulation(circuit)):
+        least = look_up("thresholds", design.books, design.case("insulation_mohm"))
+        if _low(bad, least) and not _low(good, least):
+            yield repairs()["appliance-changed" if bad.loads == "in" else "cable-mended"], bad, good
 
 
-def _every_insulation(circuit: CircuitDesign) -> tuple[Reading, ...]:
+def _every_insulation(circuit: CircuitDesign) -> list[Reading]:
     """The standing insulation rows of a circuit, of every stage."""
     rows = _of(circuit, "insulation_mohm")
-    return tuple(row for row in rows if not row.b.startswith("circuits.") or row.b.startswith(circuit.at))
+    return [row for row in rows if not row.b.startswith("circuits.") or row.b.startswith(circuit.at)]
 
 
 def _turned(rows: list[Reading]) -> Iterator[tuple[Reading, Reading]]:
