@@ -44,9 +44,11 @@ FELL = {"as expected": "as expected", "high": "above it", "low": "below it", "fa
         "far low": "far below it", "cannot tell": "which side it lies on cannot be told"}
 
 
-def readings(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
-    """Every circuit of which something was read, every ring, and what was read of the supply; or one circuit.
+def readings(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = (), next_too: bool = False
+             ) -> dict[str, Any]:
+    """Every circuit of which something was read, and every ring; or one circuit.
 
+    next_too: with what to find out next over the whole job, for which it is judged.
     Errors: InputError, also for a circuit that is not there."""
     with no_collector():
         job = read_job(files, overlays)
@@ -59,7 +61,7 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
                 "circuits": [told_of(design.circuits[n]) for n in asked],
                 "insulation": None if name else insulation_of(design), "again": again(design, job.events),
-                "todo": None if name else todo_of(design), "caution": [*CAUTION]}
+                "todo": todo_of(design) if next_too else None, "caution": [*CAUTION]}
 
 
 def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str, Any]:
@@ -106,18 +108,19 @@ def todo_of(design: Design, most: int = 5) -> dict[str, Any]:
     acts = todo(design, findings)
     said = document(acts, most)
     for each, told in zip(acts, said["next"], strict=False):
-        told["says"] = replace(each.act, what=gathered(each.act.what)).says
+        what = gathered(each.act.what, each.act.place)
+        told |= {"says": replace(each.act, what=what).says, "what": list(what)}
     return said
 
 
-def gathered(what: Iterable[str]) -> tuple[str, ...]:
-    """What is asked of several places said once: `energy let through (cooker, immersion)`."""
+def gathered(what: Iterable[str], place: str = "") -> tuple[str, ...]:
+    """What is asked of several places said once: `energy let through (cooker, immersion)`; of `place` alone without its name."""
     places: dict[str, list[str]] = {}
     for each in what:
         words, _, at = each.removesuffix(")").rpartition(" (")
         steps = trail(at) if words and each.endswith(")") and "." in at else []
         places.setdefault(words if steps else each, []).extend(steps[1:2])
-    return tuple(f"{words} ({', '.join(dict.fromkeys(at))})" if at else words for words, at in places.items())
+    return tuple(f"{words} ({', '.join(dict.fromkeys(at))})" if {*at} - {place} else words for words, at in places.items())
 
 
 def read_rows(circuit: CircuitDesign) -> list[dict[str, Any]]:

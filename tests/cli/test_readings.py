@@ -9,6 +9,7 @@ import pytest
 
 from spareway.api_readings import gathered
 from tests.cli.cases import GRANARY, RIDGE, WEIR, document, page, too_long, typed
+from tests.cli.test_schemas import wrong
 
 CAUTION = "Prove dead at the point of work, every time."
 
@@ -63,11 +64,13 @@ def test_insulation_is_summed_and_hunted() -> None:
 def test_next_over_the_whole_job() -> None:
     """Five acts, each with its minutes and how many findings it decides; a thing asked of many places is said once."""
     text = flat(page("readings", WEIR, "--next", "--stage", "found"))
-    said = document("readings", WEIR, "--stage", "found")[1]["todo"]
+    said = document("readings", WEIR, "--next", "--stage", "found")[1]["todo"]
+    assert wrong("readings", document("readings", WEIR, "--next", "--stage", "found")[1]) == []
     assert f"{said['unknown']} findings unknown" in text
     assert [f"{n}. {each['says']} (about {each['minutes']:g} min, decides" in text for n, each in enumerate(said["next"], 1)] == [True] * 5
     assert text.count("cable at less than 50 mm in a wall") == 1
     assert gathered(["a (circuits.x.cable.concealed)", "a (circuits.y.cable.concealed)", "b", "c (d)"]) == ("a (x, y)", "b", "c (d)")
+    assert gathered(["a (equipment.house.water)", "b (equipment.house.x)", "b (circuits.y.x)"], "house") == ("a", "b (house, y)")
 
 
 def test_what_a_pass_does_not_prove_is_told_of_each_test_that_was_done() -> None:

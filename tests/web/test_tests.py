@@ -129,8 +129,8 @@ def test_what_next_is_that_of_the_engine(yard: Path) -> None:
     """The acts in the order of `readings.todo`, five of which decide 60 % of what is unknown of the cottage; none says ohms."""
     shutil.copytree(ROOT / "examples" / "weir-cottage", yard / "cottage", ignore=shutil.ignore_patterns("overlays"))
     body = fetched(yard, "GET", "/app/jobs/cottage/next?stage=found", HOST)[2].decode()
-    said = readings(dict(read_folder(yard / "cottage")), stage="found")["todo"]
-    shown = [html.unescape(words) for words in re.findall(r"<li><b>(.*?)</b>", body)]
+    said = readings(dict(read_folder(yard / "cottage")), stage="found", next_too=True)["todo"]
+    shown = [html.unescape(f"{words} {what}") for words, what in re.findall(r"<li><b>(.*?)</b> (.*?)<br>", body)]
     assert shown[:5] == [each["says"] for each in said["next"]]
     assert said["next"][4]["share"] >= 0.6
     assert f"{said['unknown']} findings are unknown" in body

@@ -130,7 +130,7 @@ def _next(circuit: Said) -> list[str]:
 @click.command("readings", cls=Verb)
 @job_argument
 @click.argument("circuit", default="")
-@click.option("--next", "only_next", is_flag=True, help="Only what to read next.")
+@click.option("--next", "only_next", is_flag=True, help="Only what to read next; without CIRCUIT, over the whole job.")
 @stage_option
 @overlay_option
 @json_option
@@ -141,7 +141,7 @@ def command(job: Path, circuit: str, only_next: bool, stage: str | None, overlay
     Ends with 0: this ranks and judges nothing. `spareway check` holds readings to their limits."""
     from spareway.api_readings import readings
     files, laid = open_job(job, overlays)
-    said = readings(files, circuit, stage, laid)
+    said = readings(files, circuit, stage, laid, next_too=only_next and not circuit)
     if as_json:
         out_json(said)
         return 0
