@@ -57,7 +57,9 @@ class _State:
     def more(self, count: int) -> None:
         """Room for so many further readings."""
         faults, _, unknowns = self.along.shape
-        self.along = np.concatenate([self.along[:, :self.read], np.zeros((faults, count, unknowns))], axis=1)
+        along = np.empty((faults, self.read + count, unknowns))
+        along[:, :self.read] = self.along[:, :self.read]
+        self.along = along
 
     def spread(self, these: NDArray[np.intp]) -> Numbers:
         """The covariance of the unknowns of these faults."""
@@ -90,10 +92,10 @@ def further(ranked: Counted, readings: Mapping[str, float]) -> Counted:
 
 def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Counted:
     order = in_turn(wired, known(wired, readings))
-    state.more(len(order))
     # many faults are dropped early, so most readings are foreseen late
     for first, last in itertools.pairwise((0, STEP, 3 * STEP, len(order))):
         some = order[first:last]
+        state.more(len(some))
         seen = state.tables.foreseen(state.alive, some)
         for at, probe in enumerate(some):
             state.reads(seen, at, readings[probe])

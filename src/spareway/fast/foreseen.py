@@ -81,32 +81,36 @@ class Tables:
         numbers: dict[tuple[str, str, tuple[str, ...]], int] = {}
         self.name = np.array([numbers.setdefault(fault.name, len(numbers)) for fault in faults], np.intp)
         self.names = tuple(numbers)
-        self._count = np.array([len(fault.edits) for fault in faults], np.intp)
-        self._otherwise = np.array([bool(fault.laid) for fault in faults])
-        self._lands = np.array([bool(fault.lands) for fault in faults])
-        self._shape = np.array([fault.shape if fault.shape >= 0 else -1 - h for h, fault in enumerate(faults)], np.intp)
         self._offset_ohm = np.array([fault.offset_ohm for fault in faults])
         self._null_ohm = np.array([fault.offset_sd_ohm or NULL_OHM for fault in faults])
+        shapes: dict[int, int] = {}
+        keys = [fault.shape if fault.shape >= 0 else -1 - h for h, fault in enumerate(faults)]
+        self._shape = np.array([shapes.setdefault(key, len(shapes)) for key in keys], np.intp)
+        first = dict(zip(reversed(keys), reversed(faults), strict=True))
+        self._of_shape = [first[key] for key in shapes]           # from here on all is by shape, a fault of each
+        self._count = np.array([len(fault.edits) for fault in self._of_shape], np.intp)
+        self._otherwise = np.array([bool(fault.laid) for fault in self._of_shape])
+        self._lands = np.array([bool(fault.lands) for fault in self._of_shape])
         self._edits = {int(n): self._of(int(n)) for n in set(self._count.tolist()) if n}
-        self._row = np.zeros(len(faults), np.intp)
+        self._row = np.zeros(len(shapes), np.intp)
         for n in self._edits:
             self._row[self._count == n] = np.arange(int((self._count == n).sum()))
 
     def _of(self, count: int) -> _Edits:
-        rows = [fault.edits for fault in self.wired.faults if len(fault.edits) == count]
-        link = [[self._place.get(frozenset((e.a, e.b)), -1) if e.old_ohm is not None else -1 for e in row] for row in rows]
-        nodes = np.array([[(e.a, e.b) for e in row] for row in rows], np.intp)
-        numbers = np.array([[(e.kept_ohm, e.new_ohm, e.own_ohm, e.grows) for e in row] for row in rows])
+        edits = [edit for fault in self._of_shape if len(fault.edits) == count for edit in fault.edits]
+        link = [self._place.get(frozenset((e.a, e.b)), -1) if e.old_ohm is not None else -1 for e in edits]
+        nodes = np.array([(e.a, e.b) for e in edits], np.intp).reshape(-1, count, 2)
+        numbers = np.array([(e.kept_ohm, e.new_ohm, e.own_ohm, e.grows) for e in edits]).reshape(-1, count, 4)
         kept, new, own, grows = (numbers[:, :, i] for i in range(4))
-        return _Edits(nodes[:, :, 0], nodes[:, :, 1], kept, new, own, grows, np.array(link, np.intp))
+        return _Edits(nodes[:, :, 0], nodes[:, :, 1], kept, new, own, grows, np.array(link, np.intp).reshape(-1, count))
 
     def foreseen(self, which: Places, names: Sequence[str]) -> Foreseen:
         """Of these faults (by place) and these readings (by name)."""
-        _, first, back = np.unique(self._shape[which], return_index=True, return_inverse=True)
-        return self._expected(which, *(part[back] for part in self._shaped(which[first], names)))
+        shapes, back = np.unique(self._shape[which], return_inverse=True)
+        return self._expected(which, *(part[back] for part in self._shaped(shapes, names)))
 
     def _shaped(self, which: Places, names: Sequence[str]) -> tuple[Numbers, Numbers, Numbers]:
-        """Resistance, slopes by unknown and by the edit's own: fault, reading (, unknown)."""
+        """Resistance, slopes by unknown and by the edit's own: shape, reading (, unknown)."""
         shape = len(which), len(names)
         ohm, moved, own = np.full(shape, math.inf), np.zeros((*shape, self.wired.network.unknowns)), np.zeros(shape)
         probes = [self.wired.probes[name] for name in names]
@@ -124,7 +128,7 @@ class Tables:
         """The rows of these faults by the links that they lay in an arrangement."""
         usual, found, here = self.wired.arrangements[arrangement], list[tuple[Places, Across]](), np.ones(len(which), bool)
         for row in np.flatnonzero(self._otherwise[which]):
-            laid = self.wired.faults[which[row]].laid
+            laid = self._of_shape[which[row]].laid
             if arrangement in laid:
                 here[row] = False
                 found.append((np.array([row], np.intp), laid[arrangement]))
@@ -145,7 +149,7 @@ class Tables:
     def _shifts(self, laid: _Laid, which: Places, ends: Places) -> tuple[Numbers, Numbers, Numbers]:
         """Resistance, slopes by unknown and by the edit's own, of alike faults: fault, reading (, unknown)."""
         if self._lands[which[0]]:
-            return self._landed(laid, [self.wired.faults[h] for h in which], ends)
+            return self._landed(laid, [self._of_shape[h] for h in which], ends)
         a, b = ends
         at = laid.z[a] - laid.z[b]                                # reading, node
         sound = at[np.arange(len(a)), a] - at[np.arange(len(a)), b]
