@@ -15,7 +15,7 @@ SRC = Path(__file__).parents[1] / "src" / "spareway"
 ORDER = (
     ("bundled", "show", "term", "fact", "plain_toml", "doc"),
     ("tables",), ("physics",), ("kinds",), ("job",), ("wiring",), ("design",), ("readings",), ("rules",), ("plan",),
-    ("drawings",), ("training",), ("papers",), ("api",), ("api_circuit", "api_readings"), ("sarif",),
+    ("drawings",), ("training",), ("papers",), ("api",), ("api_circuit", "api_demand", "api_heat", "api_readings"), ("sarif",),
     ("fast", "folder", "press", "survey"),
     ("web",), ("cli",),
 )

@@ -20,6 +20,7 @@ OUTPUT: dict[str, list[tuple[object, ...]]] = {
     "new-circuit": [("circuit", WEIR, "--new", words) for words in ("7.2 kW cooker, 14 m, method 100", "3 kW immersion, 500 m, method C")],
     "new-circuits": [("circuit", WEIR, "--board"), ("circuit", GRANARY, "--board"), ("circuit", RIDGE, "--board")],
     "demand": [("demand", WEIR), ("demand", GRANARY, "--stage", "found"), ("demand", RIDGE)],
+    "heat": [("heat", WEIR), ("heat", GRANARY, "--stage", "found"), ("heat", RIDGE, "bath")],
     "readings": [("readings", WEIR, "--stage", "found"), ("readings", GRANARY, "ring", "--stage", "found"), ("readings", RIDGE)],
     "live": [("live", WEIR, "--stage", "found", "--lift", "lights-first.N"), ("live", RIDGE, "--open", "cutout.fuse")],
     "isolate": [("isolate", GRANARY, "isolator.surge"), ("isolate", GRANARY, "isolator.surge", "--with", WRONG_END),

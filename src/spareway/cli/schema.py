@@ -19,6 +19,7 @@ OUTPUTS = {
     "new-circuit": "what circuit --new chose",
     "new-circuits": "what circuit --board chose",
     "demand": "what a home demands, three ways",
+    "heat": "heat of rooms, heaters, their circuits",
     "readings": "the faults that explain a ring's readings",
     "live": "the potential of every terminal",
     "isolate": "the lock-off of a part",

@@ -1,0 +1,157 @@
+"""The heat of a home: what each room loses as a range, which heaters meet it at the voltage they get, their circuits.
+
+Texts in, plain data out. What a wall is made of is assumed until somebody opens it: each figure says what it rests on.
+"""
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from spareway import __version__
+from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.design import Design
+from spareway.design.heater_circuits import SWITCH, Floor, planned
+from spareway.design.heaters import OLD_STAMP_V, Heater, Met, RoomHeaters, heaters, no_longer_met, voltage
+from spareway.design.room import ElementDesign, RoomDesign, blank, home_loss_w, span
+from spareway.doc import Fault, InputError, nearest
+from spareway.fact import Fact, glossary, total
+from spareway.job.job import read_job
+from spareway.job.types import Room
+
+__all__ = ["RATING_A", "STAMP_V", "heat", "picture"]
+
+RATING_A, STAMP_V = 16.0, OLD_STAMP_V
+CASES = ("declared voltage", "lower limit")
+HEAT = ("An assumed wall is assumed: open one, or reckon with both ends of its range.",
+        "Windows and doors are taken off their walls. Nothing is credited from warmer rooms or neighbours.")
+
+
+def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overlays = (), rating_a: float = RATING_A
+         ) -> dict[str, Any]:
+    """Every heated room of a stage, or one; the home; the heaters on circuits whose device is of this rating.
+
+    Errors: InputError, also for a room that is not there or is not heated by the record."""
+    with no_collector():
+        job = read_job(files, overlays)
+        design = Design(job.at(stage))
+        rooms, every = _heated(design), heaters(design)
+        asked = [rooms[_known(room, rooms)]] if room else [*rooms.values()]
+        with_heaters = [RoomHeaters(each, every) for each in rooms.values()]
+        any_room = RoomDesign(blank(Room, "rooms"), design)           # what holds of all of them
+        return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
+                "outside_c": _fact(any_room.outside_c), "bridging_w_per_m2k": _fact(any_room.heating.bridging_w_per_m2k),
+                "margin_share": _fact(any_room.heating.margin_share),
+                "rooms": [_room(each) for each in with_heaters if each.room in asked],
+                "home": _ranged(home_loss_w([*rooms.values()])),
+                "not_heated": [n for n in design.rooms if n not in rooms],
+                "in_no_room": [h.at for h in every if h.room not in design.rooms],
+                "no_longer_met": [{"supply_v": voltage(design, case).value, "stamped_v": STAMP_V,
+                                   "rooms": [*no_longer_met(with_heaters, case)]} for case in CASES],
+                "circuits": _circuits(design, every, rating_a), "caution": [*HEAT, *CAUTION]}
+
+
+def picture(files: Files, stage: str | None = None, overlays: Overlays = (), wide: bool = False) -> str:
+    """The rooms as bars with their range, and a stroke for what their heaters give, as SVG. Errors: InputError."""
+    from spareway.drawings.rooms import Bar, rooms_drawn
+    design = Design(read_job(files, overlays).at(stage))
+    every = heaters(design)
+    bars = []
+    for name, each in _heated(design).items():
+        between, met = span(each.loss_w), RoomHeaters(each, every).met(CASES[0])
+        bars.append(Bar(name, None if between is None else (between.least, between.is_, between.most), each.required_w.amount,
+                        met.given_w.amount, "; ".join(gap["says"] for gap in _gaps(each.loss_w))))
+    return rooms_drawn(bars, wide)
+
+
+def _heated(design: Design) -> dict[str, RoomDesign]:
+    return {name: room for name, room in design.rooms.items() if room.is_heated}
+
+
+def _known(name: str, rooms: dict[str, RoomDesign]) -> str:
+    if name not in rooms:
+        raise InputError([Fault("command line", None, "rooms", name, f'there is no heated room "{name}"', ", ".join(rooms),
+                                nearest(name, rooms))])
+    return name
+
+
+# ---- as plain data ---------------------------------------------------------------------------------------------------
+def _fact(fact: Fact[Any]) -> dict[str, Any]:
+    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note, "missing": _gaps(fact)}
+
+
+def _gaps(fact: Fact[Any]) -> list[dict[str, str]]:
+    return [{"says": glossary(gap.name).says, "at": gap.at, "why": gap.note} for gap in fact.missing()]
+
+
+def _ranged(fact: Fact[float]) -> dict[str, Any]:
+    """A figure with its range: every fact of which a range is recorded at the end that lowers it, and at the other."""
+    between = span(fact)
+    return {**_fact(fact), "least": between.least if between else None, "most": between.most if between else None,
+            "range_of": [_range(f) for f in between.of] if between else []}
+
+
+def _range(fact: Fact[Any]) -> dict[str, Any]:
+    least, most = fact.span or (fact.amount, fact.amount)
+    return {"says": glossary(fact.name).says, "at": fact.at, "is": fact.amount, "least": least, "most": most}
+
+
+def _room(of: RoomHeaters) -> dict[str, Any]:
+    room = of.room
+    return {"name": room.room.name, "floor": room.room.floor, "inside_c": _fact(room.inside_c), "loss_w": _ranged(room.loss_w),
+            "loss_w_per_m2": _fact(room.loss_w_per_m2), "required_w": _fact(room.required_w),
+            "elements": [_element(each) for each in room.elements.values()],
+            "bridging_w_per_k": _fact(room.bridging_w_per_k),
+            "air": {"changes_per_h": _fact(room.air_changes_per_h), "volume_m3": _fact(room.volume_m3),
+                    "loss_w": _fact(room.air_w)},
+            "heaters": [_heater(each) for each in of.heaters],
+            "met": [_met(of.met(case, stamp), stamp) for stamp in (None, STAMP_V) for case in CASES],
+            "sizes_w": list(of.sizes_w), "why_sizes": of.chosen_w.line() if of.sizes_w else "",
+            "working": [step.line for step in room.required_w.working()],
+            "sources": list(dict.fromkeys(f.where for f in room.required_w.roots() if f.how in ("table", "worked") and f.where)),
+            "rests_on": [{"says": glossary(f.name).says, "at": f.at or f.where, "is": str(f), "how": f.trust or f.how}
+                         for f in room.required_w.doubtful()]}
+
+
+def _element(of: ElementDesign) -> dict[str, Any]:
+    return {"name": of.element.name, "of": of.element.of, "cut_from": of.element.cut_from, "area_m2": _fact(of.area_m2),
+            "openings": [each.element.name for each in of.openings], "u_w_per_m2k": _fact(of.u_w_per_m2k),
+            "of_dt": None if of.is_towards_outside else of.element.of_dt.amount, "loss_w": _fact(of.loss_w)}
+
+
+def _heater(of: Heater) -> dict[str, Any]:
+    return {"name": of.name, "at": of.at, "kind": of.kind, "on": of.on, "stamped_w": of.stamped_w.amount,
+            "stamped_v": of.stamped_v.amount}
+
+
+def _met(of: Met, stamped_v: float | None) -> dict[str, Any]:
+    """What the heaters give at a voltage. stamped_v: as if all were stamped for it; null for what is on record."""
+    return {"supply_v": of.supply_v.value, "stamped_v": stamped_v, "given_w": _fact(of.given_w), "ok": of.ok,
+            "short_w": of.short_w}
+
+
+# ---- circuits --------------------------------------------------------------------------------------------------------
+def _circuits(design: Design, every: Sequence[Heater], rating_a: float) -> dict[str, Any]:
+    floors = planned(design, rating_a, every)
+    known = all(not floor.why_not for floor in floors)
+    return {"rating_a": rating_a, "supply_v": voltage(design, "upper limit").value, "switch": SWITCH,
+            "needed_n": len([1 for floor in floors for _ in floor.circuits]) if known else None,
+            "floors": [_floor(floor) for floor in floors], "recorded": _recorded(design, every)}
+
+
+def _floor(floor: Floor) -> dict[str, Any]:
+    return {"name": floor.name, "why_not": floor.why_not, "alone": floor.alone,
+            "circuits": [{"heaters": [each.name for each in c.loads], "current_a": c.current_a.amount} for c in floor.circuits]}
+
+
+def _recorded(design: Design, every: Sequence[Heater]) -> list[dict[str, Any]]:
+    """The circuits that heaters stand on by the record, with what these draw at the highest voltage."""
+    highest, out = voltage(design, "upper limit"), []
+    for name in dict.fromkeys(h.on for h in every if h.on in design.circuits):
+        on = [h for h in every if h.on == name]
+        floors = {design.inst.rooms[h.room].floor for h in on if h.room in design.inst.rooms}
+        out.append({"name": name, "way": design.circuits[name].circuit.way, "floors": sorted(floors),
+                    "heaters": [h.name for h in on],
+                    "on_fused_units": [each for each, _, _ in design.heaters_on_spurs(design.circuits[name])],
+                    "current_a": _fact(total("heaters_a", [h.current_a(highest) for h in on], "all of them at once")),
+                    "rating_a": _fact(design.circuits[name].rating_a)})
+    return out

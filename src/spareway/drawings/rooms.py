@@ -1,0 +1,88 @@
+"""The rooms as bars: what each loses, the range of it, what is wanted of its heaters with the margin, and what they give.
+
+A bar is what the room loses as recorded; the whisker across it its range; the open box beyond it the margin for heating up;
+the heavy stroke what the heaters give at 230 V. It reads without colour: fill, outline and stroke differ in form.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from spareway.drawings.axes import Axis, round_steps
+from spareway.drawings.graph import GRID, SMALL, Sheet, marked
+from spareway.drawings.symbols import INK, box, line, n, text
+from spareway.show import show
+
+__all__ = ["Bar", "rooms_drawn"]
+
+LEFT, RIGHT = 14.0, 26.0
+ROW_H, BAR_H, NAME_H = 46.0, 14.0, 20.0
+BELOW = 36.0
+ROOM = 1.06                                      # the longest stands so far short of the edge
+GREY = "#9aa39e"
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A room: its loss (W) at the least, as recorded and at the most, or nothing where it is unknown, and then why.
+
+    wanted_w: with the margin; given_w: by its heaters at the declared voltage. None: unknown"""
+    name: str
+    loss_w: tuple[float, float, float] | None
+    wanted_w: float | None
+    given_w: float | None
+    why: str = ""
+
+
+def rooms_drawn(bars: Sequence[Bar], wide: bool = False, brief: bool = False) -> str:
+    """The drawing as SVG. wide: for a page, not a phone; brief: without what holds of every such drawing."""
+    sheet = Sheet(wide, brief)
+    sheet.headline("Heat that each room loses", _answer(bars))
+    longest = max([w for bar in bars for w in (*(bar.loss_w or ()), bar.wanted_w or 0.0, bar.given_w or 0.0)], default=0.0)
+    if longest > 0:
+        _graph(sheet, bars, Axis(0.0, longest * ROOM, LEFT, sheet.width - RIGHT))
+    for bar in bars:
+        if bar.loss_w is None:
+            sheet.say(f"{bar.name}: not known: {bar.why or 'nothing is recorded'}")
+    sheet.say("Filled: the loss as recorded. Whisker: between the ends of what was given as a range. Open: the margin for "
+              "heating up. Heavy stroke: what its heaters give at 230 V; none where that is not known.")
+    sheet.always("An assumed wall is assumed.")
+    return sheet.svg(f"Heat that each room loses. {_answer(bars)}")
+
+
+def _answer(bars: Sequence[Bar]) -> str:
+    gaps = [bar.name for bar in bars if bar.loss_w is None]
+    short = [bar.name for bar in bars if bar.wanted_w is not None and bar.given_w is not None and bar.given_w < bar.wanted_w]
+    said = [f"Not known: {', '.join(gaps)}."] if gaps else []
+    said += [f"Heaters short of the output wanted: {', '.join(short)}."] if short else []
+    met = [bar for bar in bars if bar.wanted_w is not None and bar.given_w is not None and bar.name not in short]
+    said += [f"Met at 230 V: {len(met)} of {len(bars)} rooms."] if bars else ["No heated room is recorded."]
+    return " ".join(said)
+
+
+def _graph(sheet: Sheet, bars: Sequence[Bar], watts: Axis) -> None:
+    known = [bar for bar in bars if bar.loss_w is not None]
+    top = sheet.room(ROW_H * len(known) + BELOW)
+    bottom = top + ROW_H * len(known)
+    for w in round_steps(watts.most, 4):
+        sheet.put(line(f"M{n(watts.at(w))} {n(top)}V{n(bottom)}", width=GRID, dash="1 5"),
+                  text(watts.at(w), bottom + 16, f"{show(w) if w else '0'} W", size=SMALL, anchor="middle" if w else "start"))
+    sheet.put(line(f"M{n(watts.start)} {n(top)}V{n(bottom)}", width=1.8))
+    for row, bar in enumerate(known):
+        sheet.put(*_bar(bar, watts, top + ROW_H * row))
+
+
+def _bar(bar: Bar, watts: Axis, top: float) -> Iterator[str]:
+    assert bar.loss_w is not None
+    least, is_, most = bar.loss_w
+    y, zero, end = top + NAME_H, watts.start, watts.at(is_)
+    spread = f" ({least:.0f} to {most:.0f})" if most > least else ""
+    yield text(zero + 3, y - 5, f"{bar.name}  {is_:.0f} W{spread}", size=SMALL, bold=True)
+    yield marked("loss", box(zero, y, end - zero, BAR_H, width=1.4, fill=GREY, radius=0))
+    if bar.wanted_w is not None and bar.wanted_w > is_:
+        yield marked("wanted", box(end, y, watts.at(bar.wanted_w) - end, BAR_H, width=1.4, dash="3 2", radius=0))
+    if most > least:
+        a, b, middle = watts.at(least), watts.at(most), y + BAR_H / 2
+        yield marked("range", line(f"M{n(a)} {n(middle)}H{n(b)}M{n(a)} {n(middle - 4)}v8M{n(b)} {n(middle - 4)}v8", width=1.8))
+    if bar.given_w is not None:
+        yield marked("heaters", line(f"M{n(watts.at(bar.given_w))} {n(y - 2)}v{n(BAR_H + 6)}", colour=INK, width=4))

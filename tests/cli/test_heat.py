@@ -1,0 +1,141 @@
+"""`spareway heat`: every room with its range, what its heaters give, the circuits; one room with its working; what is missing."""
+from __future__ import annotations
+
+from pathlib import Path
+from xml.etree import ElementTree
+
+from tests.cli.cases import GRANARY, WEIR, document, page, too_long, typed
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_weir_on_one_page() -> None:
+    """Living 2,153 W between 1,925 and 2,414; home 9,242 W; a stamp of 240 V leaves three rooms short, then six; five circuits."""
+    text = flat(page("heat", WEIR))
+    assert too_long(page("heat", WEIR)) == []
+    assert "living, ground floor at 21 °C: 2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.10." in text
+    assert "output wanted 2584 W; sizes that give it at 230 V: 1500 + 1250 W its two heaters: at 230 V 2750 W, enough; at 216.2 V 2430 W, 154 W short" in text
+    assert "All heated rooms together: 9242 W, between 8291 and 10330 W" in text
+    assert "stamped for 240 V, short at 230 V: living, kitchen, bed-1." in text
+    assert "stamped for 240 V, short at 216.2 V: living, kitchen, bed-1, bed-2, bed-3, bath." in text
+    assert "Heaters on circuits of 16 A, by what they draw at 253 V: five circuits at least." in text
+    assert "Not heated by the record: pantry." in text
+    assert "An assumed wall is assumed" in text
+    assert "a competent, licensed person decide" in text
+
+
+def test_the_document_says_the_same() -> None:
+    """Losses, ranges, what is met and the circuits, as numbers; ends with 0 while no loss is unknown."""
+    code, said = document("heat", WEIR)
+    rooms = {room["name"]: room for room in said["rooms"]}
+    assert code == 0
+    assert [round(rooms["living"]["loss_w"][key]) for key in ("least", "amount", "most")] == [1925, 2153, 2414]
+    assert said["circuits"]["needed_n"] == 5 == len(said["circuits"]["recorded"])
+    assert [sorted(each["rooms"]) for each in said["no_longer_met"]] == [
+        ["bed-1", "kitchen", "living"], ["bath", "bed-1", "bed-2", "bed-3", "kitchen", "living"]]
+    assert all(met["ok"] for room in said["rooms"] for met in room["met"] if met["supply_v"] == 230 and met["stamped_v"] is None)
+    assert {each["how"] for each in rooms["living"]["rests_on"]} == {"assumed"}
+
+
+def test_one_room_with_its_working() -> None:
+    """The kitchen: the wall less its openings, the pantry at half the difference, the air, the last line of the working."""
+    text = flat(page("heat", WEIR, "kitchen"))
+    assert "wall: 12.0 m², less window, door, U 1.7 W/(m²K) (assumed): 429 W" in text
+    assert "pantry: 7.05 m² (measured), U 1.2 W/(m²K) (assumed), 0.500 of the difference: 88.8 W" in text
+    assert "air changed 2 an hour (assumed), 25.4 m³: 352 W" in text
+    assert "= Φ = H × (ti - te) = 59.1 × (18 - (-3)) = 1241 W" in text
+    assert "from in print: Sustainable Energy - without the hot air, table E.1" in text
+    assert "All heated rooms" not in text
+
+
+def test_heaters_behind_fused_units_are_named() -> None:
+    """Granary as found: three heaters on 13 A units of the ring draw 33.5 A at 253 V, and rooms without one are not judged."""
+    text = flat(page("heat", GRANARY, "--stage", "found"))
+    assert "ring.spur-living, ring.spur-bed-1, ring.spur-hall: 33.5 A; its device 32 A" in text
+    assert "behind a fused unit, where no heater that runs for hours belongs: ring.spur-living" in text
+    assert "no heater of this room is recorded" in text
+
+
+def test_what_is_missing_is_unknown_on_the_page_and_ends_with_3(tmp_path: Path) -> None:
+    """Take the glass of one wall away: that room and the home are unknown, the gap is named, the others stand."""
+    laid = tmp_path / "no-glass.toml"
+    laid.write_text('remove = ["rooms.living.elements.window"]\n', "utf-8")
+    done = typed("heat", WEIR, "--with", laid)
+    text = flat(done.stdout)
+    assert done.exit_code == 3
+    assert "living, ground floor at 21 °C: unknown: area of a wall without its openings, rooms.living.elements.wall, no window or door is listed" in text
+    assert "All heated rooms together: unknown" in text
+    assert "dining, ground floor at 21 °C: 1346 W" in text
+
+
+def test_a_missing_margin_and_an_unread_stamp(tmp_path: Path) -> None:
+    """The loss stands and the output wanted is unknown; what an unread stamp draws leaves its floor's circuits unknown."""
+    laid = tmp_path / "gaps.toml"
+    laid.write_text('remove = ["heating.main.margin_share"]\n[equipment]\nheater-bath.stamped_v = { unknown = "plate hidden" }\n', "utf-8")
+    text = flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "output wanted: unknown: margin for heating up, heating.main.margin_share, not recorded" in text
+    assert "by what they draw at 253 V: unknown. Wire each heater" in text
+    assert "First: what heater-bath draws is not known" in text
+    assert "Ground: three circuits" in text
+
+
+def test_one_heater_alone_on_a_floor_and_one_in_no_room(tmp_path: Path) -> None:
+    """Both are said: a floor that one fault leaves cold, and a heater that counts for no room."""
+    laid = tmp_path / "attic.toml"
+    laid.write_text('rooms.bath.floor = "attic"\n[equipment]\nstray = { kind = "panel-heater", stamped_w = 500, stamped_v = 230 }\n', "utf-8")
+    text = flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "Attic: one circuit; its one heater stands on one circuit, and one fault leaves it cold" in text
+    assert "In no room of the record, so counted for none: equipment.stray." in text
+    assert "Floor not recorded: one circuit" in text
+
+
+def test_no_heater_and_no_room() -> None:
+    """Weir as found has none; a room that is not heated by the record is told, with those that are."""
+    assert "No heater is recorded, so no circuit is needed for one." in flat(page("heat", WEIR, "--stage", "found"))
+    done = typed("heat", WEIR, "livng")
+    assert done.exit_code == 2
+    assert 'there is no heated room "livng"' in done.stderr
+    assert "did you mean living" in done.stderr or "living" in done.stderr
+
+
+def bars(text: str) -> dict[str, list[ElementTree.Element]]:
+    """What is drawn, by the words read out with it."""
+    found: dict[str, list[ElementTree.Element]] = {}
+    for group in ElementTree.fromstring(text).iter(f"{SVG}g"):
+        title = group.find(f"{SVG}title")
+        if title is not None and title.text:
+            found.setdefault(title.text, []).append(group)
+    return found
+
+
+def test_the_drawing_has_a_bar_and_a_range_for_each_room(tmp_path: Path) -> None:
+    """Nine bars as long as their losses, eight ranges (one room has no outside wall), nine strokes of heaters."""
+    file = tmp_path / "rooms.svg"
+    assert typed("heat", WEIR, "--out", file).exit_code == 0
+    drawn = bars(file.read_text("utf-8"))
+    assert {what: len(each) for what, each in drawn.items()} == {"loss": 9, "wanted": 9, "range": 8, "heaters": 9}
+    widths = [float(group.find(f"{SVG}rect").get("width", "")) for group in drawn["loss"]]       # type: ignore[union-attr]
+    losses = [room["loss_w"]["amount"] for room in document("heat", WEIR)[1]["rooms"]]
+    scale = widths[0] / losses[0]
+    assert all(abs(w - loss * scale) < 0.1 for w, loss in zip(widths, losses, strict=True))
+
+
+def test_the_drawing_says_what_is_not_known(tmp_path: Path) -> None:
+    """A room without its glass has no bar and a line that says why; a file that cannot be written is bad input."""
+    laid, file = tmp_path / "no-glass.toml", tmp_path / "rooms.svg"
+    laid.write_text('remove = ["rooms.living.elements.window"]\n', "utf-8")
+    typed("heat", WEIR, "--with", laid, "--out", file)
+    text = file.read_text("utf-8")
+    assert len(bars(text)["loss"]) == 8
+    assert "Not known: living." in text
+    assert typed("heat", WEIR, "--out", tmp_path / "nowhere" / "rooms.svg").exit_code == 2
+
+
+def test_another_rating() -> None:
+    """At 13.2 A the three heaters of one circuit above (14.3 A) go apart; 2 kW is too much for 9 A."""
+    assert "six circuits at least" in flat(page("heat", WEIR, "--rating", "13.2"))
+    assert "more than 9 A by itself at the highest voltage" in flat(page("heat", WEIR, "--rating", "9"))
