@@ -212,7 +212,9 @@ def picture_of(circuit: CircuitDesign, found: Explained | None = None) -> Pictur
     return pictured(circuit, found or explained(circuit))
 
 
-def foreseen(design: Design, quantity: str, a: str, b: str, setup: str, temp_c: float | None) -> dict[str, Any] | None:
-    """What a reading should be before it is taken: for a supervisor, and for nobody else."""
+def foreseen(design: Design, quantity: str, a: str, b: str, setup: str, temp_c: float | None) -> str:
+    """What a reading should be before it is taken, in words: for a supervisor who asks, and for nobody else."""
     found = expected(design, quantity, a, b, setup, temp_c)
-    return _expected(found, quantity) if found else None
+    if found is None or found.most == inf and not found.least:
+        return f"nothing in the record tells what it should be{f': {found.why}' if found else ''}"
+    return f"{expected_words(_expected(found, quantity))}; {found.why}"

@@ -73,6 +73,16 @@ def test_next_over_the_whole_job() -> None:
     assert gathered(["a (equipment.house.water)", "b (equipment.house.x)", "b (circuits.y.x)"], "house") == ("a", "b (house, y)")
 
 
+def test_a_supervisor_sees_what_was_not_read_and_nothing_carries_it_away(tmp_path: Path) -> None:
+    """Asked for one circuit alone, in words alone: least and most of what was not read, and of the rest nothing twice."""
+    job = without(GRANARY, tmp_path / "job", ",circuits.ring")
+    text = flat(page("readings", job, "ring", "--stage", "found", "--supervisor"))
+    assert re.search(r"Line, leg A to leg B, at the board: [\d.]+ to [\d.]+ Ω", text)
+    assert "insulation, line to neutral, loads out, 500 V: at least 1 MΩ" in text.replace("Insulation", "insulation")
+    assert typed("readings", job, "--supervisor").exit_code == 2
+    assert typed("readings", job, "ring", "--supervisor", "--json").exit_code == 2
+
+
 def test_what_a_pass_does_not_prove_is_told_of_each_test_that_was_done() -> None:
     """Granary's ring, read end to end, crosswise and in service: of each what it leaves open, why, and what settles it."""
     ring = document("readings", GRANARY, "ring", "--stage", "found")[1]["circuits"][0]

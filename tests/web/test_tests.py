@@ -154,6 +154,18 @@ def test_a_flag_means_what_its_maker_says(yard: Path) -> None:
         ("equipment.isolator", "", "shows green flag; what its maker says that means is not known yet")]
 
 
+def test_only_a_supervisor_who_asks_is_told_before(yard: Path) -> None:
+    """Nobody else, whatever the address says; a supervisor not before they ask; then least and most, and why."""
+    def shown(query: str) -> str:
+        return main_text(fetched(yard, "GET", f"/app/jobs/yard/test/ring?{query}", HOST)[2])
+
+    assert not OHMS.search(shown("test=0&ask=yes"))
+    assert fetched(yard, "POST", "/app/this-phone", SAME, urlencode({"supervisor": "yes"}).encode())[0] == 303
+    assert not OHMS.search(shown("test=0"))
+    assert "what should it be?" in shown("test=0")
+    assert re.search(r"For a supervisor: [\d.]+ to [\d.]+ Ω", shown("test=0&ask=yes"))
+
+
 def test_an_entry_carries_what_it_was_measured_with(yard: Path) -> None:
     """Tester, temperature and leads of today stand in the row; a temperature that is none is refused in words."""
     entered(yard, 0, "0.28")

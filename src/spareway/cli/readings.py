@@ -28,6 +28,22 @@ def _circuit(circuit: Said, whole: bool) -> list[str]:
     return lines + (_open(circuit) if whole else [])
 
 
+def _foreseen(files: dict[str, str], laid: list[tuple[str, str]], name: str, stage: str | None) -> list[str]:
+    """What each reading of the usual test that was not taken should be: for the eyes of a supervisor."""
+    from spareway.api_readings import foreseen
+    from spareway.design.design import Design
+    from spareway.job.job import read_job
+    from spareway.survey.readings import dead_tests
+    job = read_job(files, laid)
+    design = Design(job.at(stage))
+    lines = ["", *paragraph("For a supervisor, of what was not read yet:")]
+    for test in dead_tests(job, name, stage):
+        if not test.kept:
+            told = foreseen(design, test.quantity, test.a, test.b, test.setup, None)
+            lines += paragraph(f"{test.says}: {told}", BODY, UNDER)
+    return lines
+
+
 def _open(circuit: Said) -> list[str]:
     """What a pass of the tests that were done leaves open."""
     lines = []
@@ -131,15 +147,19 @@ def _next(circuit: Said) -> list[str]:
 @job_argument
 @click.argument("circuit", default="")
 @click.option("--next", "only_next", is_flag=True, help="Only what to read next; without CIRCUIT, over the whole job.")
+@click.option("--supervisor", is_flag=True, help="With CIRCUIT, also what each reading not yet taken should be.")
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, circuit: str, only_next: bool, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+def command(job: Path, circuit: str, only_next: bool, supervisor: bool, stage: str | None, overlays: Sequence[str],
+            as_json: bool) -> int:
     """Each reading of JOB, or of CIRCUIT, against what it should have been; the faults that explain those of a circuit, ranked;
-    what to read next. Of a reading that was not taken nothing is foretold.
+    what to read next. Of a reading that was not taken nothing is foretold but to a supervisor who asks.
 
     Ends with 0: this ranks and judges nothing. `spareway check` holds readings to their limits."""
     from spareway.api_readings import readings
+    if supervisor and (as_json or not circuit):
+        raise click.UsageError("--supervisor is for one circuit, and for reading only: no file or other program gets it")
     files, laid = open_job(job, overlays)
     said = readings(files, circuit, stage, laid, next_too=only_next and not circuit)
     if as_json:
@@ -151,6 +171,7 @@ def command(job: Path, circuit: str, only_next: bool, stage: str | None, overlay
         lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
     if said["insulation"] is not None and not only_next:
         lines += _insulation(said["insulation"])
+    lines += _foreseen(files, laid, circuit, stage) if supervisor else []
     lines += [*_again(said["again"]), *(_todo(said["todo"]) if said["todo"] is not None else [])]
     weights = ["", *paragraph(WEIGHTS)] if not only_next and any(each["faults"] for each in said["circuits"]) else []
     caution = [line for text in said["caution"] for line in paragraph(text)]

@@ -47,9 +47,9 @@ class Test:
     kept: str = ""
 
 
-def dead_tests(job: Job, name: str) -> list[Test]:
-    """The dead tests of a circuit, in order, at the furthest stage. Errors: KeyError for no such circuit."""
-    inst = job.at(None)
+def dead_tests(job: Job, name: str, stage: str | None = None) -> list[Test]:
+    """The dead tests of a circuit, in order, at a stage, else at the furthest. Errors: KeyError for no such circuit."""
+    inst = job.at(stage)
     kept = {(r.quantity, r.a, r.b, r.setup): r for r in standing(job.readings) if r.stage == inst.stage}
     out = []
     for number, asked in enumerate(_tests(name, inst.circuits[name])):

@@ -75,7 +75,31 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
         last=_read_back(last),
         told=_told(request, last) if last and request.query_params.get("test") else "",
         kept=_read_back(test) if test.kept else "",
+        foreseen=_foreseen(request, test) if _asks(request) else "",
+        ask=_ask(request, test),
     )
+
+
+def _ask(request: Request, test: Test) -> str:
+    """Where a supervisor may ask what this reading should be."""
+    here = ("jobs", request.path_params["job"], "test", request.path_params["circuit"])
+    return link(request, *here, test=test.id, ask="yes") if _may_ask(request) else ""
+
+
+def _may_ask(request: Request) -> bool:
+    return phone_of(shelf_of(request)).supervisor
+
+
+def _asks(request: Request) -> bool:
+    """Whether a supervisor asked what this reading should be."""
+    return _may_ask(request) and request.query_params.get("ask") == "yes"
+
+
+def _foreseen(request: Request, test: Test) -> str:
+    from spareway.api_readings import foreseen, sentence
+
+    design = record(shelf_of(request).files(request.path_params["job"])).design()
+    return sentence(foreseen(design, test.quantity, test.a, test.b, test.setup, None))
 
 
 def _read_back(test: Test | None) -> str:
