@@ -67,6 +67,13 @@ def test_a_stretch_that_alone_is_too_weak_is_named_and_two_are_not() -> None:
     assert warmth("RT2", cable('stretches.wall = { length_m = 9 }, stretches.stud = { length_m = 3, method = "103" }')) == "unknown"
 
 
+@pytest.mark.parametrize(("method", "verdict"), [("103", "advice"), ("100", "within")])
+def test_a_stretch_of_a_ring_is_held_against_20_a_of_a_leg(method: str, verdict: str) -> None:
+    """433.1.204; Table 4D5, 2.5 mm²: 27 A clipped, 21 A by 100, 13.5 A by 103. Its device of 32 A is not what a leg carries."""
+    ways = f'stretches.wall = {{ length_m = 40, method = "C" }}, stretches.stud = {{ length_m = 5, method = "{method}" }}'
+    assert found("RT2", "circuits.plugs", cable(ways).replace("warmth", "plugs")).verdict == verdict
+
+
 # ---- RT3 to RT7 -----------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("ambient_c", "insulation", "verdict"), [
     (69, "", "within"), (70, "", "fails"), (70, ", insulation_c = 90", "within"), (90, ", insulation_c = 90", "fails"), (60, ", insulation_c = 60", "fails"),
