@@ -9,9 +9,9 @@ import pytest
 
 from spareway.api import check
 from spareway.doc import InputError
-from spareway.job.disputed import FILE, disputes_in
+from spareway.job.disputed import FILE, Dispute, disputes_in
 from spareway.job.job import read_job
-from spareway.job.merge import choose, merge
+from spareway.job.merge import Side, choose, merge, sides, who_said
 from spareway.rules.base import VERDICTS
 from tests.job.histories import HEADER, circuit, history, rows_in, written
 
@@ -132,6 +132,36 @@ def test_a_dispute_is_unknown_until_it_is_chosen() -> None:
         choose(merged.files, key, 2)
     with pytest.raises(InputError, match="did you mean"):
         choose(merged.files, key.replace("cooker", "coker"), 0)
+
+
+def test_each_version_is_told_with_who_and_when() -> None:
+    """Ann worked on one copy and Bo and Cy on the other: their rows say so. What both say is of both; what a copy had disputed
+    already is of neither; without a row of its own nobody is named."""
+    def side(length: float, *rows: str) -> dict[str, str]:
+        text = WEIR["found.toml"].replace("length_m = { drawing = 7 }", f"length_m = {{ measured = {length:g} }}", 1)
+        seen = WEIR["observations.csv"] + "".join(f"{row}\n" for row in rows)
+        return WEIR | {"found.toml": text, "observations.csv": seen}
+
+    def row(own: str, by: str, at: str) -> str:
+        said = {"id": own, "where": "equipment.house", "says": "dust", "by": by, "at": at}
+        return ",".join(said.get(column, "") for column in WEIR["observations.csv"].partition("\n")[0].split(","))
+
+    ann = side(9, row("a1", "Ann", "2026-11-20T09:00"), row("a2", "Ann", "2026-11-20T09:30"))
+    others = side(11, row("b1", "Bo", "2026-11-20T10:00"), row("c1", "Cy", "2026-11-20T08:00"))
+    merged = merge(WEIR, ann, others)
+    (dispute,) = merged.disputes
+    assert sides(WEIR, ann, others) == (Side(("Ann",), "2026-11-20T09:30"), Side(("Bo", "Cy"), "2026-11-20T10:00"))
+    assert [side.told() for side in sides(WEIR, ann, others)] == ["Ann, last row 2026-11-20T09:30", "Bo and Cy, last row 2026-11-20T10:00"]
+    assert Side(("Ann",), "").told() == "Ann, no row since both began"
+    said = dict(zip(dispute.versions, who_said(dispute, ann, others), strict=True))
+    assert [said[v] for v in sorted(said, key=lambda v: "= 9 " in v)] == [(False, True), (True, False)]
+    assert who_said(dispute, ann, ann) in (((True, True), (False, False)), ((False, False), (True, True)))
+    assert who_said(dispute, merged.files, others) == tuple((False, theirs) for _, theirs in said.values())
+    bare = side(9.5)
+    assert sides(WEIR, bare, ann)[0] == Side((), "")
+    assert Side((), "").told() == "no row of its own, so nobody is named"
+    gone = {**WEIR, "found.toml": ""}
+    assert who_said(Dispute("found.toml", "circuits.cooker", ("", "{ a = 1 }")), gone, WEIR) == ((True, False), (False, False))
 
 
 def test_a_disputed_landing_is_joined_to_nothing_for_certain() -> None:

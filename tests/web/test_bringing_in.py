@@ -1,9 +1,11 @@
 """A stranger's zip at the laptop's door: a job comes in whole or not at all, and nothing is written outside its folder."""
 from __future__ import annotations
 
+import re
 import tracemalloc
 from io import BytesIO
 from pathlib import Path
+from urllib.parse import urlencode
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 import pytest
@@ -11,6 +13,7 @@ from PIL import Image
 
 from spareway.folder import read_folder
 from spareway.folder.zipped import packed, unpacked
+from spareway.job.disputed import disputes_in
 from spareway.web.pages import jobs, joining
 from tests.web.stage import drawn_photo, texts, told_by_two, zipped
 from tests.web.test_serving import HOST, asked, shot
@@ -132,6 +135,33 @@ def test_a_second_phones_bad_zip_leaves_the_job_as_it_was(folder: Path) -> None:
         assert sent(folder, BAD[what][0], "/app/jobs/mill/join")[0] == 422, what
         assert read_folder(folder / "mill") == WEIR, what
     assert not list(folder.parent.glob("escape*"))
+
+
+def test_what_two_people_said_is_shown_with_who_and_when(folder: Path) -> None:
+    """Joined with a zip whose rows are Bo's: which version was here and which came, by whom and up to when. Joined once more with
+    a third that Cy changed: what was known stays, and hers is told. Chosen, nothing of it is kept."""
+    assert asked(folder, "POST", "/app/this-phone", SAME, b"by=Ann")[0] == 303
+    assert sent(folder, zipped(WEIR))[0] == 303
+    length = "length_m = { drawing = 7 }"
+    for metres, who, at in (("9", "", ""), ("11", "Bo", "2026-11-20T10:00"), ("12", "Cy", "2026-11-20T11:00")):
+        files = {**WEIR, "found.toml": WEIR["found.toml"].replace(length, f"length_m = {{ measured = {metres} }}", 1)}
+        if not who:
+            (folder / "mill" / "found.toml").write_text(files["found.toml"], "utf-8")
+            continue
+        row = {"id": f"{who}-1", "where": "equipment.house", "says": "dust", "by": who, "at": at}
+        columns = WEIR["observations.csv"].partition("\n")[0].split(",")
+        files["observations.csv"] += ",".join(row.get(column, "") for column in columns) + "\n"
+        assert sent(folder, zipped(files), "/app/jobs/mill/join")[0] == 303
+        page = asked(folder, "GET", "/app/jobs/mill/join", HOST)[2].decode()
+        assert f"in the zip: {who}, last row {at}" in page
+        assert "on this phone: Ann, no row since both began" in page
+    assert page.count("in the zip:") == 2
+    versions = disputes_in(read_folder(folder / "mill"))["found.toml circuits.cooker"].versions
+    told = re.findall(r"<b>The (first|second|third)</b>, (.*?)\.</p>", page)
+    assert [(" 9 " in v, " 11 " in v, " 12 " in v) for v in versions] == [("Ann" in w, "Bo" in w, "Cy" in w) for _, w in told]
+    chosen = {"key": "found.toml circuits.cooker", "version": "0"}
+    assert asked(folder, "POST", "/app/jobs/mill/choose", SAME, urlencode(chosen).encode())[0] == 303
+    assert "Nothing is disputed" in asked(folder, "GET", "/app/jobs/mill/join", HOST)[2].decode()
 
 
 def test_what_two_people_said_reads_as_unknown_and_never_by_how_much(folder: Path) -> None:

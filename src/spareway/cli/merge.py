@@ -29,14 +29,18 @@ def command(mine: Path, theirs: Path, base: Path, folder: Path | None, as_json: 
 
     No row is lost. A thing that both changed is unknown until somebody chooses; exit code 3 while any is."""
     from spareway.job.job import read_job
-    from spareway.job.merge import merge
+    from spareway.job.merge import merge, sides, who_said
     texts = [open_job(each)[0] for each in (base, mine, theirs)]
     merged = merge(*texts)
     read_job(merged.files)
     if folder is not None:
         _saved(folder, merged.files)
+    copies = dict(zip(("mine", "theirs"), sides(*texts), strict=True))
     said = {"rows": merged.rows_n, "groups": merged.groups_n, "folder": str(folder) if folder else "",
-            "disputes": [{"file": d.file, "address": d.address, "versions": list(d.versions)} for d in merged.disputes]}
+            "copies": {name: {"by": list(side.by), "last": side.last, "says": side.told()} for name, side in copies.items()},
+            "disputes": [{"file": d.file, "address": d.address, "versions": list(d.versions),
+                          "said_by": [[name for name, is_so in zip(copies, who, strict=True) if is_so]
+                                      for who in who_said(d, *texts[1:])]} for d in merged.disputes]}
     if as_json:
         out_json(said)
     else:
@@ -50,6 +54,9 @@ def _page(said: dict[str, Any]) -> list[str]:
         head = f"{each['address']}, {each['file']}: two people changed it. It is unknown until somebody chooses:"
         told = differences(Dispute(each["file"], each["address"], tuple(each["versions"]))) or ["one of them took it away"]
         lines += ["", *paragraph(head), *(line for field in told for line in paragraph(f"- {field}", 2, 4))]
+        for number, names in enumerate(each["said_by"], 1):
+            where = " and ".join(f"{name.upper()} ({said['copies'][name]['says']})" for name in names)
+            lines += paragraph(f"Version {number} of {len(each['said_by'])} is that of {where or 'an earlier joining'}.", 2, 4)
     if said["disputes"]:
         lines += ["", *paragraph("Choose on the phone, or write what holds into the file and take its entry out of "
                                    "disputed.toml.")]

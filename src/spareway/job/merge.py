@@ -17,7 +17,7 @@ from spareway.job.disputed import FILE, NOTHING, Dispute, disputes_in, value, wr
 from spareway.job.rows import ROW_FILES, header, read_rows
 from spareway.job.write import flat, inline
 
-__all__ = ["Merged", "choose", "merge"]
+__all__ = ["Merged", "Side", "choose", "merge", "sides", "who_said"]
 
 Files = Mapping[str, str]
 Row = Mapping[str, str]
@@ -84,6 +84,42 @@ def _whole(name: str, base: str | None, mine: str | None, theirs: str | None) ->
         return theirs
     raise InputError([Fault(name, None, "", name, "both changed this file, and it has no parts to join",
                             "give one of them another name")])
+
+
+# ---- who said which ----------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What the rows of one of two copies tell of it: who added rows there since both began, and the minute of the last."""
+    by: tuple[str, ...]
+    last: str
+
+    def told(self) -> str:
+        """In words: who, and up to when; or that nobody is named."""
+        if not self.by:
+            return "no row of its own, so nobody is named"
+        return f"{' and '.join(self.by)}, {f'last row {self.last}' if self.last else 'no row since both began'}"
+
+
+def sides(base: Files, mine: Files, theirs: Files) -> tuple[Side, Side]:
+    """Who was at work on either copy. A line of TOML carries no name; rows do, and a copy is one phone's. Errors: InputError."""
+    begun = {_content(row) for row in _all_rows(base)}
+    out = []
+    for files in (mine, theirs):
+        added = [row for row in _all_rows(files) if _content(row) not in begun]
+        out.append(Side(tuple(sorted({row["by"] for row in added})), max((row["at"] for row in added), default="")))
+    return out[0], out[1]
+
+
+def who_said(dispute: Dispute, mine: Files, theirs: Files) -> tuple[tuple[bool, bool], ...]:
+    """Of each version of a dispute, in order: whether mine says it, whether theirs does. Neither where it came with an earlier
+    dispute that one of them held."""
+    says = [_version(_groups(dispute.file, files.get(dispute.file)).get(dispute.address)) for files in (mine, theirs)]
+    held = [dispute.key in disputes_in(files) for files in (mine, theirs)]
+    return tuple((not held[0] and version == says[0], not held[1] and version == says[1]) for version in dispute.versions)
+
+
+def _all_rows(files: Files) -> Iterator[dict[str, str]]:
+    return (row for name, text in files.items() if name.rpartition("/")[2] in ROW_FILES for row in _cells(text))
 
 
 # ---- rows ---------------------------------------------------------------------------------------------------------------------

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from spareway.folder.zipped import MOST_ZIP_BYTES, unpacked
-from spareway.job.disputed import disputes_in
+from spareway.job.disputed import Dispute, disputes_in
 from spareway.job.job import read_job
-from spareway.job.merge import choose, merge
+from spareway.job.merge import Side, choose, merge, sides, who_said
 from spareway.rules.disputes import differences
 from spareway.web.pages.places import placed
+from spareway.web.phone import phone_of
 from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
 from spareway.web.shelf import Shelf
 
 __all__ = ["PAGES", "begun_from", "keep_begun"]
+
+Files = Mapping[str, str]
 
 
 def begun_from(shelf: Shelf, job: str) -> dict[str, str]:
@@ -36,9 +39,11 @@ def keep_begun(shelf: Shelf, job: str, files: Mapping[str, str]) -> None:
 async def join(request: Request) -> Response:
     """What is disputed here, and the way to bring in the other phone's zip."""
     job = request.path_params["job"]
+    shelf = shelf_of(request)
+    who = _who(shelf, job)
     disputes = [
-        (each.key, each.address, differences(each), list(enumerate(each.versions)))
-        for each in disputes_in(shelf_of(request).files(job)).values()
+        (d.key, d.address, differences(d), [(n, v, who.get(d.key, {}).get(v, "")) for n, v in enumerate(d.versions)])
+        for d in disputes_in(shelf.files(job)).values()
     ]
     keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
     return show(request, "join.html", keys, **placed(request, ""), heading="Two phones", disputes=disputes)
@@ -52,11 +57,31 @@ async def joined(request: Request) -> Response:
     mine = shelf.files(job)
     merged = merge(begun_from(shelf, job), mine, theirs.texts)
     read_job(merged.files)
+    _keep_who(shelf, job, merged.disputes, (begun_from(shelf, job), mine, theirs.texts))
     _save(shelf, job, mine, merged.files)
     for name, picture in theirs.photos.items():
         if name.removeprefix("photos/") not in shelf.photos(job):
             shelf.keep_photo(job, name.removeprefix("photos/"), picture)
     return go(request, link(request, "jobs", job, "join"))
+
+
+def _who(shelf: Shelf, job: str) -> dict[str, dict[str, str]]:
+    """Dispute -> version -> whose it is and when, as the rows of the two copies told when they were joined here."""
+    kept: dict[str, dict[str, str]] = json.loads(shelf.note(f"who/{job}") or "{}")
+    return kept
+
+
+def _keep_who(shelf: Shelf, job: str, disputes: Sequence[Dispute], copies: tuple[Files, Files, Files]) -> None:
+    """Kept by this phone alone, beside the job: a line of TOML carries no name, so no other phone could say it again."""
+    ours, others = sides(*copies)
+    words = (f"on this phone: {(ours if ours.by else Side((phone_of(shelf).by,), '')).told()}", f"in the zip: {others.told()}")
+    before, now = _who(shelf, job), dict[str, dict[str, str]]()
+    for each in disputes:
+        said = {version: "; ".join(told for told, is_so in zip(words, who, strict=True) if is_so)
+                for version, who in zip(each.versions, who_said(each, *copies[1:]), strict=True)}
+        now[each.key] = {version: before.get(each.key, {}).get(version) or told for version, told in said.items()}
+    if now != before:
+        shelf.keep_note(f"who/{job}", json.dumps(now, ensure_ascii=False))
 
 
 async def chosen(request: Request) -> Response:
