@@ -10,7 +10,7 @@ from typing import Any
 from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.design import Design
-from spareway.design.heater_circuits import SWITCH, Floor, planned
+from spareway.design.heater_circuits import SWITCH, Floor, by_themselves, planned
 from spareway.design.heaters import OLD_STAMP_V, Heater, Met, RoomHeaters, heaters, no_longer_met, voltage
 from spareway.design.room import ElementDesign, RoomDesign, blank, home_loss_w, span
 from spareway.doc import Fault, InputError, nearest
@@ -131,11 +131,12 @@ def _met(of: Met, stamped_v: float | None) -> dict[str, Any]:
 
 # ---- circuits --------------------------------------------------------------------------------------------------------
 def _circuits(design: Design, every: Sequence[Heater], rating_a: float) -> dict[str, Any]:
-    floors = planned(design, rating_a, every)
+    floors, alone = planned(design, rating_a, every), by_themselves(every)
     known = all(not floor.why_not for floor in floors)
     return {"rating_a": rating_a, "supply_v": voltage(design, "upper limit").value, "switch": SWITCH,
-            "needed_n": len([1 for floor in floors for _ in floor.circuits]) if known else None,
-            "floors": [_floor(floor) for floor in floors], "recorded": _recorded(design, every)}
+            "needed_n": len([1 for floor in floors for _ in floor.circuits]) + len(alone) if known else None,
+            "by_themselves": [each.name for each in alone], "floors": [_floor(floor) for floor in floors],
+            "recorded": _recorded(design, every)}
 
 
 def _floor(floor: Floor) -> dict[str, Any]:

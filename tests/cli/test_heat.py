@@ -93,6 +93,16 @@ def test_one_heater_alone_on_a_floor_and_one_in_no_room(tmp_path: Path) -> None:
     assert "Floor not recorded: one circuit" in text
 
 
+def test_a_storage_heater_has_a_circuit_of_its_own(tmp_path: Path) -> None:
+    """It is named apart from those that share, its output is unknown, and the five become six: ground still needs three."""
+    laid = tmp_path / "storage.toml"
+    laid.write_text('[equipment]\nheater-night = { kind = "storage-heater", room = "hall", stamped_w = 1700, stamped_v = 230 }\n', "utf-8")
+    text = flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "Storage heaters, each on a circuit of its own: heater-night" in text
+    assert "253 V: six circuits at least" in text
+    assert "at 230 V unknown (output of the heaters of a room, equipment.heater-night, a storage heater gives back" in text
+
+
 def test_no_heater_and_no_room() -> None:
     """Weir as found has none; a room that is not heated by the record is told, with those that are."""
     assert "No heater is recorded, so no circuit is needed for one." in flat(page("heat", WEIR, "--stage", "found"))

@@ -8,12 +8,13 @@ from functools import cache
 
 import pytest
 
-from spareway.design.heater_circuits import Load, planned, shared_out
+from spareway.design.heater_circuits import Load, by_themselves, planned, shared_out
 from spareway.design.heaters import RoomHeaters, fitting, heaters, no_longer_met
 from spareway.fact import Fact
 from tests.scenarios.folders import design
 
 WEIR, GRANARY = "weir-cottage", "granary-yard"
+STORAGE = 'equipment.heater-hall = { kind = "storage-heater", room = "hall", on = "heat-2", stamped_w = 1700, stamped_v = 230 }'
 LADDER = (500.0, 750.0, 1000.0, 1250.0, 1500.0, 2000.0)
 
 
@@ -67,7 +68,7 @@ def test_a_room_without_a_heater_on_record_is_unknown() -> None:
 
 def test_a_storage_heater_does_not_give_what_is_stamped() -> None:
     """Its stamp is what it takes: the output is unknown."""
-    hall = rooms(WEIR, 'equipment.heater-hall = { kind = "storage-heater", room = "hall", on = "heat-2", stamped_w = 1700, stamped_v = 230 }')
+    hall = rooms(WEIR, STORAGE)
     assert hall["hall"].met("declared voltage").ok is None
 
 
@@ -203,6 +204,13 @@ def test_two_heaters_are_never_on_one_circuit_and_one_cannot_be_on_two() -> None
     assert len(shared_out([load("a", "x", 2.0), load("b", "x", 2.0)], 16)) == 2
     floors = planned(design(WEIR, "proposed", 'rooms.bath.floor = "attic"'), 16)
     assert {f.name for f in floors if f.alone} == {"attic"}
+
+
+def test_a_storage_heater_shares_with_nothing() -> None:
+    """Basic Electrical Installation Work, p. 295: a radial for each. It is not shared out, and counts as one circuit more."""
+    of = design(WEIR, "proposed", STORAGE)
+    assert [h.name for h in by_themselves(heaters(of))] == ["heater-hall"]
+    assert "heater-hall" not in {each.name for f in planned(of, 16) for c in f.circuits for each in c.loads}
 
 
 def test_what_cannot_be_shared_out_says_why_and_leaves_the_other_floor() -> None:

@@ -176,6 +176,15 @@ def test_a_window_larger_than_its_wall_is_told() -> None:
     assert wall.area_m2.note == "its openings, 40 m², are larger than the wall, 30.8 m²"
 
 
+@pytest.mark.parametrize("wall", ["wal", "window"])
+def test_an_opening_that_is_cut_from_no_other_part_is_told(wall: str) -> None:
+    """A slip in the name of the wall, or a window cut from itself: its area is unknown, and so is the wall's, never passed over."""
+    living = room("living", f'rooms.living.elements.window.cut_from = "{wall}"')
+    assert living.elements["window"].area_m2.note == f'cut from "{wall}", which is no other part of this room'
+    assert living.elements["wall"].glass_unsaid
+    assert not living.loss_w.known
+
+
 def test_colder_inside_than_outside_is_no_loss() -> None:
     """Nothing is credited: a cold store on a warm day is unknown, not a gain."""
     assert room("living", "heating.main.outside_c = 25").loss_w.note == "21 °C inside is colder than 25 °C outside"

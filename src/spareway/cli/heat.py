@@ -105,7 +105,7 @@ def _stamps(said: Said) -> list[str]:
 
 # ---- circuits -------------------------------------------------------------------------------------------------------
 def _circuits(said: Said) -> list[str]:
-    if not said["floors"]:
+    if not (said["floors"] or said["by_themselves"]):
         return paragraph("No heater is recorded, so no circuit is needed for one.")
     n = said["needed_n"]
     needed = f"{counted(n, 'circuit')} at least" if n is not None else "unknown"
@@ -117,6 +117,8 @@ def _circuits(said: Said) -> list[str]:
         lines += paragraph(f"{floor['name'].capitalize() or NO_FLOOR}: {shared}{alone}", BODY, UNDER)
         for each in floor["circuits"]:
             lines += paragraph(f"{', '.join(each['heaters'])}: {show(each['current_a'])} A", UNDER, UNDER + 2)
+    if said["by_themselves"]:
+        lines += paragraph(f"Storage heaters, each on a circuit of its own: {', '.join(said['by_themselves'])}", BODY, UNDER)
     return [*lines, *_as_recorded(said["recorded"])]
 
 

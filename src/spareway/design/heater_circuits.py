@@ -2,6 +2,7 @@
 
 Each floor is searched by itself, since no circuit leaves it, and to the end: every way of sharing its heaters out is weighed,
 by sums over subsets. Of the fewest circuits those are taken that split the fewest rooms, and of those the most evenly loaded.
+A storage heater shares with nothing: each has a circuit of its own, fed in the night.
 """
 from __future__ import annotations
 
@@ -96,11 +97,16 @@ def _blocks(rooms: Sequence[str], currents_ua: Sequence[int], limit_ua: int) -> 
 
 
 # ---- of a home -------------------------------------------------------------------------------------------------------
+def by_themselves(of: Sequence[Heater]) -> list[Heater]:
+    """Those that share with nothing."""
+    return [each for each in of if each.kind == "storage-heater"]
+
+
 def loads_of(design: Design, of: Sequence[Heater]) -> dict[str, list[Load]]:
-    """The heaters by the floor of their room; "" where no floor is said of it."""
+    """The heaters that may share, by the floor of their room; "" where no floor is said of it."""
     highest, rooms = voltage(design, "upper limit"), design.inst.rooms
     out: dict[str, list[Load]] = {}
-    for each in of:
+    for each in (h for h in of if h not in by_themselves(of)):
         floor = rooms[each.room].floor if each.room in rooms else ""
         out.setdefault(floor, []).append(Load(each.name, each.room, each.current_a(highest)))
     return out

@@ -39,7 +39,7 @@ def _gives(table: str) -> str:
 
 def _said(fact: Fact[Any]) -> bool:
     """Whether the record says something of it, be it only that it is unknown."""
-    return fact.known or fact.note != NOT_RECORDED
+    return fact.known or fact.where != "" or fact.note != NOT_RECORDED
 
 
 class ElementDesign:
@@ -76,9 +76,17 @@ class ElementDesign:
         """Whether it is a wall, given by its length, of whose openings nobody said anything. None is an opening of 0 m²."""
         return not (_said(self.element.area_m2) or self.openings or self.element.cut_from) and _said(self.element.length_m)
 
+    @property
+    def cut_from_nothing(self) -> bool:
+        """Whether it is said to be cut from a part that this room has not, or from itself."""
+        wall = self.element.cut_from
+        return bool(wall) and (wall not in self.room.elements or wall == self.element.name)
+
     @cached_property
     def area_m2(self) -> Fact[float]:
         """Without its openings."""
+        if self.cut_from_nothing:
+            return unknown("net_area_m2", f'cut from "{self.element.cut_from}", which is no other part of this room', at=self.at)
         if self.glass_unsaid:
             why = "no window or door is listed for this wall: list what is cut from it, or one of 0 m²"
             return unknown("net_area_m2", why, at=self.at)
