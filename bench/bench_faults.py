@@ -51,9 +51,11 @@ def loose_neutral(wired: Wired) -> Fault:
 
 
 def solved(wired: Wired) -> dict[tuple[int, str], float]:
-    """The usual readings of every fault, its network written out and solved by numpy, one matrix for each way of linking."""
+    """The usual readings of every fault, each network written out and solved by numpy, one matrix for each way of linking."""
     out = {}
-    for number, fault in enumerate(wired.faults):
+    networks = {fault.shape: number for number, fault in enumerate(wired.faults)}
+    for number in networks.values():
+        fault = wired.faults[number]
         edited = {(e.a, e.b): e.new_ohm for e in fault.edits}
         own = [(k.a, k.b, edited.pop((k.a, k.b), k.ohm)) for k in wired.network.links]
         own += [(a, b, ohm) for (a, b), ohm in edited.items()]
@@ -117,10 +119,11 @@ def run() -> list[str]:
     plain_ms = 1000 * best_s(lambda: plain_next.following(plain.rank(made(), read)), 3)
     rank_ms = 1000 * best_s(lambda: plain.rank(made(), read), 3)
     quick_ms = 1000 * best_s(lambda: quick.following(quick.rank(made(), read)), 15)
-    return [f"ring of {POINTS} points: {len({f.name for f in wired.faults})} faults, {len(wired.faults)} with their sizes, "
+    named = len({f.name for f in wired.faults})
+    return [f"ring of {POINTS} points: {named} faults, {len(wired.faults)} with their sizes and leads, "
             f"{len(wired.standard)} usual readings and {len(wired.probes) - len(wired.standard)} more to choose from",
             f"engine of the phone: build, rank and next {against(plain_ms, PLAIN_MS, ' ms')}, next {plain_ms - rank_ms:.0f} ms",
             f"the same under Pyodide in node: {against(phone_ms, PHONE_MS, ' ms')}",
             f"quick engine: build, rank and next {against(quick_ms, QUICK_MS, ' ms')}, {plain_ms / quick_ms:.0f} times as quick",
-            f"usual readings of every fault by a plain solve each: {all_ms:.0f} ms, {all_ms / foreseen_ms:.0f} times as long as "
-            f"all at once ({foreseen_ms:.0f} ms, with the slopes by every length)"]
+            f"usual readings of every network by a plain solve each: {all_ms:.0f} ms, {all_ms / foreseen_ms:.0f} times as long as"
+            f" all at once ({foreseen_ms:.0f} ms, with the slopes by every length)"]
