@@ -218,9 +218,10 @@ def test_a_row_of_what_was_proposed_is_read_as_that(name: str, points: str) -> N
     assert len(held) >= (3 + 5 * 7 if ring else 5 * 3 if points else 3)
     assert all(probe.startswith("N-E ") or "far end" in probe for probe in wired.probes if probe not in held)
     bare = {**files, "readings.csv": files["readings.csv"].splitlines()[0] + "\n"}
-    for test in held.values():
+    some = dict([*held.items()][::4])
+    for test in some.values():
         bare |= row_taken(bare, test, "found", "0.20", "Ann", "2026-11-16T12:00", "ann", {"temp_c": "15"})
-    assert [probe for probe, _ in explained(record(bare).design("found").circuits[name]).rows] == list(held)
+    assert [probe for probe, _ in explained(record(bare).design("found").circuits[name]).rows] == list(some)
     if not ring:
         return
     dead = {(t.quantity, t.a, t.b, t.setup) for t in dead_tests(read_job(files), "ring")}
