@@ -175,6 +175,7 @@ def test_a_drop_reckoned_cooler_says_nothing_good_of_a_thinner_leg() -> None:
     thin = 'circuits.warmth.points.p1 = { from = "way", length_m = 2, feeds = "panel-heater", line_mm2 = 1.0, cpc_mm2 = 1.0 }\n'
     assert (warmth("RT9", thin), warmth("CI4", thin)) == ("unknown", "unknown")
     assert warmth("RT9", f"{thin}circuits.warmth.cable.length_m = 200") == "fails"
+    assert warmth("CI4", f"{thin}circuits.warmth.cable.length_m = 61") == "unknown"
 
 
 def test_a_load_nobody_recorded_counts_as_the_whole_rating() -> None:

@@ -18,7 +18,7 @@ NO_RING = does_not_apply("not a ring")
 
 def drop_reckoned_cooler(circuit: CircuitDesign, design: Design) -> Answer:
     """A ring as the handbook reckons rings; any other circuit by Appendix 4, 6.1."""
-    return ring_by_handbook(circuit, design) if circuit.is_ring else as_warm_as_its_load(circuit)
+    return not_at_thinner(circuit, ring_by_handbook(circuit, design) if circuit.is_ring else as_warm_as_its_load(circuit))
 
 
 def ring_by_handbook(circuit: CircuitDesign, design: Design) -> Answer:
