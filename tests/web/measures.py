@@ -42,4 +42,6 @@ def _measured(phone: Phone, screen: Screen, theme: str, axe_widths: Sequence[int
         yield from (f"{width} px: {fault}" for fault in phone.targets(GLOVED_PX if gloved else 48))
         if width in axe_widths:
             yield from (f"{width} px: {fault}" for fault in unexplained(phone.axe()))
-    yield from (f"320 px, sideways: {fault}" for fault in phone.reflow())
+        if width == WIDTHS[0]:
+            yield from (f"{width} px, sideways: {fault}" for fault in phone.sideways())
+    phone.page.set_viewport_size({"width": phone.size[0], "height": phone.size[1]})

@@ -163,14 +163,11 @@ class Phone:
                       if a["stuck"] == b["stuck"] and gap_px(a, b) < apart_px - 0.5]    # what is stuck stands over what scrolls
         return found
 
-    def reflow(self, width_px: int = 320) -> list[str]:
-        """What sticks out to the right at this width, where a person would have to scroll both ways."""
-        self.page.set_viewport_size({"width": width_px, "height": self.size[1]})
-        out = self.page.evaluate("""() => document.documentElement.scrollWidth <= innerWidth ? [] :
+    def sideways(self) -> list[str]:
+        """What sticks out to the right at the width that the page now has, where a person would have to scroll both ways."""
+        return list(self.page.evaluate("""() => document.documentElement.scrollWidth <= innerWidth ? [] :
             [...document.querySelectorAll('#screen *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 0.5)
-            .slice(0, 5).map((e) => e.outerHTML.slice(0, 100))""")
-        self.page.set_viewport_size({"width": self.size[0], "height": self.size[1]})
-        return list(out)
+            .slice(0, 5).map((e) => e.outerHTML.slice(0, 100))"""))
 
     def strange(self) -> Sequence[str]:
         """Requests that left loopback, and faults that the page complained of."""

@@ -47,11 +47,42 @@ def test_a_tap_changes_the_picture_where_it_stands(standing: Phone) -> None:
     times_ms = redraws(held, TAPS)
     print(f"tap to redrawn: {times_ms[0]:.0f} to {times_ms[-1]:.0f} ms, middle {times_ms[TAPS // 2]:.0f} ms")
     assert held.page.evaluate("window.still") == "here"
-    assert "open=house.switch" in held.page.url
+    held.page.wait_for_url("**open=house.switch**")
     assert "Shown open: house.switch." in held.page.inner_text(".answer")
     assert len(times_ms) == TAPS
     held.page.go_back()
     held.page.wait_for_selector("text=Nothing shown open.")
     assert held.page.evaluate("window.still") == "here"
     slowed(held, 1)
+    assert held.strange()[before:] == []
+
+
+# all of a screen, node by node, with the attributes of each in order of their letters and without htmx's own mark; its answer
+PLAIN = """() => { const told = (node) => node.nodeType !== 1 ? node.data : [node.nodeName, [...node.attributes].filter((a) => a.name !== 'data-htmx-powered')
+    .map((a) => `${a.name}=${a.value}`).sort(), [...node.childNodes].map(told)];
+    return [JSON.stringify(told(document.querySelector('#screen'))), document.querySelector('.answer').textContent]; }"""
+TOUCHED = (SWITCH, "a.touch[href*='touched=meter']", SWITCH, "a.touch[href*='touched=cutout']", SWITCH)
+
+
+def test_a_picture_after_touches_is_the_picture_drawn_fresh(standing: Phone) -> None:
+    """Changed where it stands by one touch after another, a screen is, node by node, the one that its address gives by itself:
+    nothing of an earlier state is left in it. By finger and by key in turn, whose answers are asked for at other moments."""
+    held, before = standing, len(standing.strange())
+    held.go(f"{JOB}picture?stage=found", SWITCH)
+    shown_at: dict[str, list[str]] = {}
+    for number, selector in enumerate(TOUCHED):
+        link = held.page.locator(selector).first
+        address = str(link.get_attribute("href"))
+        if number % 2:
+            link.focus()
+            held.page.keyboard.press("Enter")
+        else:
+            link.tap()
+        held.page.wait_for_function("(to) => location.pathname + location.search === to", arg=address)
+        shown_at[address] = held.page.evaluate(PLAIN)
+    assert len({screen for screen, _ in shown_at.values()}) == len(shown_at) > 3
+    for address, touched in shown_at.items():
+        held.go(address.partition("/tools/phone/")[2], SWITCH)
+        held.page.wait_for_function("(touched) => document.querySelector('.answer').textContent === touched", arg=touched[1])
+        assert held.page.evaluate(PLAIN) == touched, address
     assert held.strange()[before:] == []

@@ -32,7 +32,7 @@ from spareway.web.shelf import FolderShelf
 __all__ = ["Door", "first_step", "on_this_machine", "run", "served"]
 
 COOKIE = "spareway-door"
-OPEN_FILES = ("hand.js", "redraw.js", "trust.js", "store.js", "spareway.css")
+OPEN_FILES = ("hand.js", "asked.js", "redraw.js", "trust.js", "store.js", "spareway.css")
 MOST_RAW_PHOTO_BYTES = 24_000_000  # as a camera writes it, before it is made small
 LOOPBACK = ("127.0.0.1", "localhost")
 SAYS = "This serves one person. It has no accounts: whoever has the key of this start sees and changes every job here."

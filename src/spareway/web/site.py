@@ -41,7 +41,7 @@ UNUSED = (
 LETTERS = ("cp", "iso", "mac_", "koi8", "big5", "euc_", "gb", "shift", "johab", "hz", "kz", "ptcp", "tis", "hp_", "palmos")
 LETTERS_KEPT = ("cp437.py", "cp1252.py")
 SHELL = (
-    "index.html", "hand.js", "redraw.js", "phone.js", "worker.js", "woken.js", "store.js", "trust.js", "spareway.css",
+    "index.html", "hand.js", "asked.js", "redraw.js", "phone.js", "worker.js", "woken.js", "store.js", "trust.js", "spareway.css",
     "manifest.webmanifest",
 )  # fmt: skip
 _SAME_DAY = (2026, 1, 1, 0, 0, 0)

@@ -1,6 +1,7 @@
 // What a hand does on a screen: the keypad, drafts that outlive the battery, photos, a zip brought in, the look of the phone.
 import * as store from "./store.js";
-import { redrawn } from "./redraw.js";
+import { asked } from "./asked.js";
+import { asking, redrawn } from "./redraw.js";
 import { policy } from "./trust.js";
 
 const base = new URL("./", import.meta.url);
@@ -42,6 +43,7 @@ async function forget(form) {
     await store.write(db, "drafts", (shelf) => shelf.delete(entry.dataset.draft));
   }
 }
+document.addEventListener("htmx:config:request", ({ detail }) => (detail.ctx.fetch = asked));
 document.addEventListener("htmx:after:request", ({ detail }) => {
   const { response, sourceElement } = detail.ctx;
   if (response?.status < 400) forget(sourceElement?.closest?.("form"));
@@ -71,7 +73,7 @@ document.addEventListener("click", async (event) => {
   const link = event.target.closest("a[download]");
   if (!link || link.href.startsWith("blob:")) return;
   event.preventDefault();
-  const reply = await fetch(link.href);
+  const reply = await asked(link.href);
   const name = /filename="([^"]+)"/.exec(reply.headers.get("content-disposition") ?? "")?.[1] ?? "job.zip";
   const address = URL.createObjectURL(await reply.blob());
   Object.assign(document.createElement("a"), { href: address, download: name }).click();
@@ -79,16 +81,18 @@ document.addEventListener("click", async (event) => {
 });
 
 // ---- a link in a drawing: htmx sees those of HTML alone, and a page loaded anew would start the engine again -----------------
+const inDrawing = (event) => event.target.closest("svg a[href]");
+document.addEventListener("pointerdown", (event) => event.isPrimary && !event.button && inDrawing(event) && asking(inDrawing(event)));
 document.addEventListener("click", (event) => {
-  const link = event.target.closest("svg a[href]");
+  const link = inDrawing(event);
   if (!link || event.button || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
-  redrawn(link);
+  redrawn(link, event.detail > 0);                          // a key's click comes after no finger
 });
 
 // ---- send a body as it is, then show what came back -------------------------------------------------------------------------
 async function send(address, body, said) {
-  const reply = await fetch(address, { method: "POST", body, headers: { "HX-Request": "true", "content-type": "application/octet-stream" } });
+  const reply = await asked(address, { method: "POST", body, headers: { "HX-Request": "true", "content-type": "application/octet-stream" } });
   const on = reply.headers.get("hx-location");
   if (on) return htmx.ajax("GET", JSON.parse(on).path, { target: "#screen", swap: "innerHTML show:top", push: "true" });
   const told = new DOMParser().parseFromString(policy.createHTML(await reply.text()), "text/html");
@@ -117,16 +121,16 @@ document.addEventListener("input", ({ target }) => {
 async function worked(form) {
   working.add(form);
   const now = () => new URLSearchParams([...new FormData(form)].filter(([, value]) => value)).toString();
-  for (let asked = null; form.isConnected && asked !== now();) {
-    asked = now();
-    const reply = await fetch(`${form.dataset.work}?${asked}`, { headers: { "HX-Request": "true" } });
+  for (let wanted = null; form.isConnected && wanted !== now();) {
+    wanted = now();
+    const reply = await asked(`${form.dataset.work}?${wanted}`, { headers: { "HX-Request": "true" } });
     const text = await reply.text(), place = document.getElementById(form.dataset.into);
     if (!form.isConnected || !place) return;
     const open = [...place.querySelectorAll("details[open]")].map((each) => each.id);
     place.innerHTML = policy.createHTML(text);
     for (const id of open) document.getElementById(id)?.setAttribute("open", "");
     htmx.process(place);
-    form.dataset.worked = asked;
+    form.dataset.worked = wanted;
   }
 }
 

@@ -1,4 +1,5 @@
 // The page owns the engine: the service worker hands it each request of the app, and a worker answers it in Python.
+import { answeredBy } from "./asked.js";
 import { policy } from "./trust.js";
 
 const base = new URL("./", import.meta.url);
@@ -75,6 +76,7 @@ try {
   tell(`This browser cannot keep the pages or start them; what was kept before is untouched. ${fault.message}`);
   throw fault;
 }
+answeredBy((request) => ask({ request }));
 delete sessionStorage.again;
 navigator.storage?.persist?.();
 marks.ready_ms = performance.now() - started;
