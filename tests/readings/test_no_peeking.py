@@ -162,6 +162,19 @@ def test_only_readings_that_stand_are_held_against_anything(home: str, away: tup
         assert not OFFERED.search(plain(screen(empty, at))), at
 
 
+def test_only_a_supervisor_who_asks_is_told(tmp_path: Path) -> None:
+    """Asking without being one changes nothing, being one without asking shows no figure; together they give r2 of 38 m of 1.5 mm²,
+    which is 38 × 12.1 mΩ = 0.46 Ω at 20 °C (IEC 60228), between bounds."""
+    files = with_rows(dict(read_folder(ROOT / "granary-yard")), nothing)
+    at = "test/ring?test=2"
+    assert screen(files, at) == screen(files, f"{at}&ask=yes")
+    assert figures(screen(files, at)) == figures(screen(files, at, supervisor=True)) == []
+    told = [plain(screen(files, f"{at}&ask=yes", supervisor=True)), prompted(files, tmp_path / "job", "ring", "--supervisor")]
+    for text in told:
+        low, high = re.search(r"(?:For a supervisor|leg B, at the board): (\d\.\d+) to\s+(\d\.\d+)", text[text.index("rotective"):]).groups()   # type: ignore[union-attr]
+        assert float(low) < 38 * 12.1 / 1000 < float(high)
+
+
 @pytest.mark.parametrize("home", RINGS)
 def test_no_paper_and_no_json_offers_a_figure(home: str) -> None:
     """Survey report (every finding is in it) and design sheet, with no reading taken: no word and no key says what a tester should
