@@ -29,7 +29,7 @@ def _said(row: Reading) -> str:
 def _untold(rows: Sequence[Judged]) -> list[str]:
     """Readings of which the record tells nothing, and why. Between two ends is something, and so is a limit."""
     return [f"{_said(each.row)}: {each.expected.why}" for each in rows
-            if not each.expected.fact.known and each.expected.most == math.inf and each.row.quantity not in LIMITS]
+            if not each.expected.fact.known and each.expected.most == math.inf]
 
 
 def _shown(rows: Sequence[Judged]) -> tuple[Fact[float], ...]:
@@ -62,26 +62,27 @@ def _due(design: Design) -> bool:
 
 @rule("TE2", about="circuit", breach="unknown", clause="643.1", authority="common practice")
 def reading_far_off(circuit: CircuitDesign, _: Design) -> Answer:
-    """A reading lies further from what the record leads to expect than lengths, temperature and instrument can account for.
+    """A reading lies too far from what the record leads to expect.
 
-    Why: the reading is wrong, the record is, or the wiring is; until it is known which, it shows nothing to be in order.
-    Remedial: read again with nulled leads; then look along the circuit for a fault, and put length or size right where they were wrong.
+    Why: length, temperature and instrument do not account for it. The reading is wrong, the record is, or the wiring is; until it is known which, it shows nothing to be in order.
+    Remedial: read again with nulled leads; then look for a fault, and put length or size right where they were wrong.
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 2.9, temp_c = 20 }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, temp_c = 20 }]
     """
-    rows = [each for each in judged_now(circuit) if not (each.row.quantity in RING_ENDS and each.row.over)]
+    rows = [each for each in judged_now(circuit)
+            if each.row.quantity not in LIMITS and not (each.row.quantity in RING_ENDS and each.row.over)]
     if not rows:
-        return NOT_READ
+        return does_not_apply("nothing was read at this stage that the record leads to expect a figure of")
     far = odd(rows)
     if not far and (gaps := _untold(rows)):
         return Answer(None, f"Not known what it should read: {'; '.join(gaps)}")
-    says = "; ".join(f"{_said(each.row)} where about {each.expected.fact} is expected ({each.expected.why})" for each in far)
+    says = "; ".join(f"{_said(each.row)}, about {each.expected.fact} expected" for each in far)
     return Answer(not far, says or f"{len(rows)} readings lie about where the record leads to expect them", _shown(far or rows[:1]))
 
 
 @rule("TE3", about="circuit", breach="advice", clause="643.1", authority="common practice")
 def slip_likely(circuit: CircuitDesign, _: Design) -> Answer:
-    """A reading may have been written down with its point moved, in the wrong unit or in the wrong column.
+    """A reading may be a slip of the pen: its point, its unit or its column.
 
     Why: a slip of the pen hides a fault, or makes one where there is none.
     Remedial: look at the display or read again; strike the row and write what it showed. Nothing is put right by itself.
@@ -111,7 +112,7 @@ def set_too_neat(_: Design, design: Design) -> Answer:
 
 @rule("TE5", about="circuit", breach="advice", clause="643.2.1", authority="common practice")
 def leads_not_nulled(circuit: CircuitDesign, _: Design) -> Answer:
-    """The resistance of the conductors was read without taking off that of the test leads.
+    """The conductors were read without taking off the test leads.
 
     Why: the leads have about as much as a short circuit's conductors, so that every reading is too high by the same amount.
     Remedial: null the leads and read again; a reading that was meant to be compared with another is of no use as it is.
@@ -130,7 +131,7 @@ def leads_not_nulled(circuit: CircuitDesign, _: Design) -> Answer:
 
 @rule("TE6", about="circuit", breach="unknown", clause="643.1; On-Site Guide Appendix I", authority="common practice")
 def temperature_missing(circuit: CircuitDesign, design: Design) -> Answer:
-    """A reading is in order at one temperature of the conductors and not at another, and none was written down.
+    """A reading is in order at some temperatures only, and none was written down.
 
     Why: copper has a tenth more resistance at 30 °C than at 5 °C.
     Remedial: write down the temperature where the cable runs, or read again with it.
@@ -224,7 +225,7 @@ def _residual(design: Design, side: str, quantities: tuple[str, ...] = ("trip_ms
 
 @rule("TE10", about="circuit", breach="unknown", clause="643.2.1; GN3", authority="common practice")
 def ring_ends_apart(circuit: CircuitDesign, design: Design) -> Answer:
-    """Line and neutral of the ring, read from end to end, lie further apart than two sound conductors of one cable.
+    """Line and neutral of the ring, read end to end, lie too far apart.
 
     Why: they run side by side and are of one size: what one has more is a bad joint, or a length that is not in the ring.
     Remedial: make the ends again and read once more; then find the place by readings along the ring.
