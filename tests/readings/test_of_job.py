@@ -106,6 +106,29 @@ def test_nothing_says_what_a_reading_should_be() -> None:
         assert "Ω" not in each["says"]
 
 
+@pytest.mark.parametrize(("was", "now", "why"), [
+    (".points.p5.L,", ".points.spur-bed-1.L,", "it was read at a spur, and spurs are not weighed"),
+    ("ring_le_ohm,circuits.ring.points.p5.L,circuits.ring.points.p5.E,ends cross-connected; line to earth", "leg_ohm,circuits.ring.points.p5.L,,ends open", "from which leg it was read is not recorded")])
+def test_a_row_that_is_none_of_the_readings_says_why(was: str, now: str, why: str) -> None:
+    """A spur's, and a long lead from nobody knows which leg."""
+    files = files_of("granary-yard")
+    assert was in files["readings.csv"]
+    said = api.readings(files | {"readings.csv": files["readings.csv"].replace(was, now)}, "ring", "found")["circuits"][0]
+    assert why in [row["why"] for row in said["left_out"]]
+
+
+def test_a_reading_from_leg_b_counts_as_well() -> None:
+    """Weir's three legs, each turned round: from leg B the neutral to a point is the whole of it less the way from leg A. Never asked
+    for, since leg A tells as much, and never left out."""
+    files, whole = files_of("weir-cottage"), 0.79
+    for ohm in ("0.19", "0.69", "0.24"):
+        files["readings.csv"] = files["readings.csv"].replace(f"leg A at the board,{ohm},", f"leg B at the board,{whole - float(ohm):.2f},")
+    said = api.readings(files, "ring-ground", "found")["circuits"][0]
+    assert said["faults"][0]["place"] == ["p6", "p7"]
+    assert said["faults"][0]["share"] > 0.9
+    assert not any("leg B" in each["says"] for each in said["next"])
+
+
 # ---- a radial -------------------------------------------------------------------------------------------------------------
 LAMPS = ("hall-1", "hall-2", "bath", "bed-2-a", "bed-2-b", "bed-1-a", "bed-1-b", "living-1", "living-2", "living-3", "living-4", "living-5")
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spareway.fast.foreseen import Foreseen, Tables
-from spareway.readings.following import GRID, KEPT, SIGMAS, Proposal, best, count_kept
+from spareway.readings.following import GRID, KEPT, SIGMAS, Proposal, best, count_kept, to_take
 from spareway.readings.rank import BEHIND, LOAD_OHM, LOADED, MISSED, OVER_OHM, SOFT_OHM, STEP, Ranked, in_order, in_turn, known
 from spareway.readings.wired import Wired
 
@@ -120,7 +120,7 @@ def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:
     shares /= shares.sum()
     likely = np.argsort(-shares.round(12), kind="stable")[:KEPT]
     likely = likely[:count_kept(shares[likely].tolist())]
-    names = [name for name in probes if name not in ranked.taken]
+    names = to_take(ranked)
     seen = state.tables.foreseen(state.alive[likely], names)
     middle = seen.log_ohm + np.einsum("hpu,hu->hp", seen.moves, state.mean[likely])
     left = np.matmul(seen.moves, state.spread(likely))

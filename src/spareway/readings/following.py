@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from spareway.readings.rank import Believed, Ranked
 
-__all__ = ["Proposal", "best", "count_kept", "following"]
+__all__ = ["Proposal", "best", "count_kept", "following", "to_take"]
 
 KEPT, HELD = 40, 0.999                          # faults weighed: as many at most, and no more once they hold as much
 GRID = 64                                       # places along the scale at which their sum is taken
@@ -26,9 +26,14 @@ class Proposal:
 def following(ranked: Ranked, most: int = 3) -> tuple[Proposal, ...]:
     """The next readings, the most telling a minute first; none that was taken."""
     kept = ranked.believed[:count_kept([share for _, share in ranked.believed[:KEPT]])]
-    out = [Proposal(name, probe.says, _bits(kept, name), probe.minutes) for name, probe in ranked.wired.probes.items()
-           if name not in ranked.taken]
+    probes = ranked.wired.probes
+    out = [Proposal(name, probes[name].says, _bits(kept, name), probes[name].minutes) for name in to_take(ranked)]
     return best(out, most)
+
+
+def to_take(ranked: Ranked) -> list[str]:
+    """The readings that may be asked for: those not yet taken, but for what nobody is sent for."""
+    return [name for name, probe in ranked.wired.probes.items() if name not in ranked.taken and probe.minutes < math.inf]
 
 
 def count_kept(shares: Sequence[float]) -> int:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from spareway.design.ring import round_the_ring
 from spareway.design.route import settled
 from spareway.job.rows import Reading, standing
 from spareway.physics.cable import to_20_factor
@@ -51,7 +52,7 @@ def explained(circuit: CircuitDesign) -> Explained:
     taken, out, values = [], [], {}
     for row in own:
         name = _probe(row, at, circuit)
-        if why := _why_not(row) if name in wired.probes else "no resistance of the circuit's own conductors":
+        if why := _why_not(row) if name in wired.probes else _strange(row, at, circuit):
             out.append((row, why))
             continue
         taken.append((name, row))
@@ -67,6 +68,15 @@ def _unnulled(own: Sequence[Reading]) -> float:
     """How often leads that are recorded so were not nulled after all."""
     said = {row.nulled for row in own if row.quantity in (*END, *CROSS, *LINKED, "leg_ohm")}
     return SAID_NOT if False in said else SAID_NULLED if said == {True} else UNNULLED
+
+
+def _strange(row: Reading, at: str, circuit: CircuitDesign) -> str:
+    """Why a row is none of the readings that are weighed."""
+    point = row.a.removeprefix(f"{at}.points.").partition(".")[0]
+    if circuit.is_ring and row.quantity in (*CROSS, "leg_ohm") and point in circuit.circuit.points:
+        return "it was read at a spur, and spurs are not weighed" if point not in {p.name for p in round_the_ring(circuit)} else \
+            "from which leg it was read is not recorded"
+    return "no resistance of the circuit's own conductors"
 
 
 def _why_not(row: Reading) -> str:
@@ -94,6 +104,6 @@ def _probe(row: Reading, at: str, circuit: CircuitDesign) -> str:
         return f"{END[row.quantity]} end to end"
     if row.quantity in CROSS:
         return f"L-{CROSS[row.quantity]} {point}"
-    if row.quantity == "leg_ohm" and "leg A" in row.setup:
-        return f"leg A {core} {point}"
+    if row.quantity == "leg_ohm":
+        return next((f"{leg} {core} {point}" for leg in ("leg A", "leg B") if leg in row.setup), "")
     return ""

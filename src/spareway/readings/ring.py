@@ -1,6 +1,7 @@
 """A ring final circuit as its readings see it: two ends at the board, points in order, and what may be wrong with it."""
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from spareway.readings.cabled import CONTACT_OHM, Cabled, Section
@@ -30,7 +31,7 @@ class Ring(Cabled):
         return self.laid(*((one, leg, other, self.last - leg if crosswise else leg) for leg in (0, self.last)))
 
     def probes(self) -> dict[str, Probe]:
-        """What can be read of it."""
+        """What can be read of it; what takes for ever is never asked for."""
         out = {f"{c} end to end": Probe("open", self.stop(c, 0), self.stop(c, self.last), MINUTES["end to end"],
                                         f"ends open at the board: {CORES[c]}, leg A to leg B") for c in CORES}
         for c, says in HOW.items():
@@ -40,10 +41,11 @@ class Ring(Cabled):
         out |= {f"N-E {p}": Probe("N-E", self.face("N", j), self.face("E", j), MINUTES["joined anew"],
                                   f"neutral and {CORES['E']} cross-connected at the board: neutral to earth at {p}")
                 for j, p in enumerate(self.points)}
-        for c in CORES:
-            out |= {f"leg A {c} {p}": Probe("open", self.stop(c, 0), self.face(c, j), MINUTES["leg"],
-                                            f"ends open at the board, long lead: {CORES[c]}, from leg A at the board to {p}")
-                    for j, p in enumerate(self.points)}
+        for leg, stop, minutes in (("leg A", 0, MINUTES["leg"]), ("leg B", self.last, math.inf)):      # B tells what A tells
+            for c in CORES:
+                says = f"ends open at the board, long lead: {CORES[c]}, from {leg} at the board to"
+                out |= {f"{leg} {c} {p}": Probe("open", self.stop(c, stop), self.face(c, j), minutes, f"{says} {p}")
+                        for j, p in enumerate(self.points)}
         return out
 
     def ways(self) -> dict[str, Callable[[], Iterator[Fault]]]:
