@@ -19,11 +19,13 @@ from spareway.job.rows import Event, Reading
 from spareway.readings.band import Expected
 from spareway.readings.expected import expected, judged, own_rows
 from spareway.readings.insulation import causes, together
+from spareway.readings.later import AS_BEFORE, changes
 from spareway.readings.of_job import Explained, explained
 from spareway.readings.pictured import Pictured, pictured
 from spareway.readings.proves import tests
 from spareway.readings.slips import slips
 from spareway.readings.todo import document, todo
+from spareway.readings.tree import tree
 from spareway.readings.undone import owed
 from spareway.rules import all_rules
 from spareway.rules.base import judge
@@ -34,8 +36,9 @@ from spareway.show import apart, show
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["SURE", "again", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred", "insulation_of",
-           "leaves_open", "picture_of", "read_rows", "readings", "row_words", "sentence", "todo_of", "told_of"]
+__all__ = ["SURE", "again", "drawing", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred",
+           "insulation_of", "leaves_open", "picture_of", "read_rows", "readings", "row_words", "sentence", "since",
+           "todo_of", "told_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LEAST_SHARE = 0.005                             # of those that are told
@@ -44,11 +47,11 @@ FELL = {"as expected": "as expected", "high": "above it", "low": "below it", "fa
         "far low": "far below it", "cannot tell": "which side it lies on cannot be told"}
 
 
-def readings(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = (), next_too: bool = False
-             ) -> dict[str, Any]:
+def readings(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = (), next_too: bool = False,
+             earlier: Files | None = None) -> dict[str, Any]:
     """Every circuit of which something was read, and every ring; or one circuit.
 
-    next_too: with what to find out next over the whole job, for which it is judged.
+    next_too: with what to find out next over the whole job, for which it is judged; earlier: the job as it was years ago.
     Errors: InputError, also for a circuit that is not there."""
     with no_collector():
         job = read_job(files, overlays)
@@ -61,6 +64,7 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
                 "circuits": [told_of(design.circuits[n]) for n in asked],
                 "insulation": None if name else insulation_of(design), "again": again(design, job.events),
+                "since": since(design, earlier) if earlier else None,
                 "todo": todo_of(design) if next_too else None, "caution": [*CAUTION]}
 
 
@@ -151,6 +155,31 @@ def insulation_of(design: Design, board: str = "") -> dict[str, Any]:
                      "causes": [{"says": c.says, "question": c.question, "share": c.share}
                                 for c in causes(design.circuits[leak.circuit], leak.row)[:CAUSES_N]]}
                     for leak in of.leaks if leak.circuit in low]}
+
+
+def since(design: Design, earlier: Files) -> list[dict[str, Any]]:
+    """Each reading that was taken years ago too, at 20 °C: whether it moved by more than instruments hide and by a tenth.
+
+    earlier: the job as it was then. What moved for the worse stands first. Errors: InputError."""
+    own = [row for row in design.inst.readings if row.stage == design.inst.stage]
+    found = changes(read_job(earlier).readings, own, design.books)
+    said = [{"says": c.says, "fell": c.fell, "worse": c.worse, "share": c.share, "then": c.then.at, "now": c.now.at,
+             "where": f"readings.csv:{c.now.row.line}"} for c in found]
+    return sorted(said, key=lambda each: (not each["worse"], each["fell"] == AS_BEFORE))
+
+
+def drawing(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = ()) -> str:
+    """As SVG: the ring of this name with its readings; the insulation of all circuits where none is named. Errors: InputError."""
+    from spareway.drawings.insulation import insulation_drawn
+    from spareway.drawings.ring import ring_drawn
+    design = Design(read_job(files, overlays).at(stage))
+    if not name:
+        return insulation_drawn(tree(design))
+    rings = [n for n, c in design.circuits.items() if c.is_ring]
+    if name not in rings:
+        raise InputError([Fault("command line", None, "circuit", name, f'there is no ring "{name}"', ", ".join(rings),
+                                nearest(name, rings))])
+    return ring_drawn(picture_of(design.circuits[name]))
 
 
 # ---- in words ---------------------------------------------------------------------------------------------------------

@@ -81,6 +81,30 @@ def test_a_supervisor_sees_what_was_not_read_and_nothing_carries_it_away(tmp_pat
     assert typed("readings", job, "ring", "--supervisor", "--json").exit_code == 2
 
 
+def test_readings_of_years_ago_are_held_against_those_of_now(tmp_path: Path) -> None:
+    """By hand: r1 0.28 then and 0.40 now at 15 °C is 43 % more and risen; 0.28 and 0.29 is as before; the worse stands first."""
+    now = without(GRANARY, tmp_path / "now", "", (",end to end,0.28,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:30", ",end to end,0.40,Ω,,tester-2,yes,out,15,surveyor,2031-11-16T10:30"),
+                  (",end to end,0.28,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31", ",end to end,0.29,Ω,,tester-2,yes,out,15,surveyor,2031-11-16T10:31"))
+    said = document("readings", now, "ring", "--stage", "found", "--then", GRANARY)[1]
+    assert wrong("readings", said) == []
+    first = said["since"][0]
+    assert (first["fell"], first["worse"], first["where"]) == ("risen", True, "readings.csv:7")
+    assert first["share"] == pytest.approx(0.40 / 0.28 - 1, abs=1e-6)
+    assert {each["fell"] for each in said["since"][1:]} == {"as before"}
+    assert "43 % more (readings.csv:7), for the worse." in flat(page("readings", now, "ring", "--stage", "found", "--then", GRANARY))
+
+
+def test_a_picture_is_written_beside_what_is_said(tmp_path: Path) -> None:
+    """The ring, or the insulation of all; the same bytes as the engine draws; of a circuit that is no ring none."""
+    for words, title in ((("ring",), "Readings of ring"), ((), "Insulation of all circuits")):
+        assert typed("readings", GRANARY, *words, "--stage", "found", "--picture", tmp_path / "x.svg").exit_code == 0
+        drawn = (tmp_path / "x.svg").read_text("utf-8")
+        assert drawn.startswith("<svg")
+        assert title in drawn
+    assert "there is no ring" in typed("readings", GRANARY, "cooker", "--stage", "found", "--picture", tmp_path / "y.svg").stderr
+    assert not (tmp_path / "y.svg").exists()
+
+
 def test_what_a_pass_does_not_prove_is_told_of_each_test_that_was_done() -> None:
     """Granary's ring, read end to end, crosswise and in service: of each what it leaves open, why, and what settles it."""
     ring = document("readings", GRANARY, "ring", "--stage", "found")[1]["circuits"][0]

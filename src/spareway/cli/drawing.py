@@ -11,10 +11,11 @@ from spareway.cli.layout import out, paragraph
 from spareway.doc import Fault, InputError, nearest
 from spareway.tables import NoRow
 
-__all__ = ["command"]
+__all__ = ["command", "written"]
 
 
-def _written(path: Path, drawn: str) -> None:
+def written(path: Path, drawn: str) -> None:
+    """A drawing into a file. Errors: InputError where that cannot be."""
     try:
         path.write_text(drawn, encoding="utf-8", newline="\n")
     except OSError as problem:
@@ -44,7 +45,7 @@ def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str],
         if opened or lifted:
             raise click.UsageError("--open and --lift are of the intake; with --of nothing is opened.")
         called, drawn = _circuit(files, laid, stage, circuit, what, wide)
-        _written(path, drawn)
+        written(path, drawn)
         out([*paragraph(f"{path}: {called}."), "", *(line for each in CAUTION for line in paragraph(each))])
         return 0
     from spareway.api import live
@@ -52,7 +53,7 @@ def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str],
     from spareway.job.job import read_job
     said = live(files, opened, lifted, stage, laid)
     inst = read_job(files, laid).at(stage)
-    _written(path, intake(inst, None, [*said["opened"], *said["lifted"]]))
+    written(path, intake(inst, None, [*said["opened"], *said["lifted"]]))
     out([*paragraph(f"{path}: the intake, {inst.stage}."), "", *(line for each in said["caution"] for line in paragraph(each))])
     return 0
 

@@ -122,6 +122,18 @@ def _again(repairs: Sequence[Said]) -> list[str]:
     return lines
 
 
+def _since(changed: Sequence[Said]) -> list[str]:
+    """What has moved since, for the worse first; the rest is counted."""
+    moved = [each for each in changed if each["fell"] != "as before"]
+    have = counted(len(moved), "has moved", "have moved") if moved else "none has moved"
+    says = f"{counted(len(changed), 'reading')} taken then too; {have} beyond what instruments hide and a tenth, or cannot be told"
+    lines = ["", *paragraph(f"{says}{':' if moved else '.'}")]
+    for each in moved:
+        worse = ", for the worse" if each["worse"] else ""
+        lines += paragraph(f"{each['says']} ({each['where']}){worse}.", BODY, UNDER)
+    return lines
+
+
 def _todo(of: Said) -> list[str]:
     """What to find out next, with what it decides."""
     if not of["next"]:
@@ -147,21 +159,29 @@ def _next(circuit: Said) -> list[str]:
 @job_argument
 @click.argument("circuit", default="")
 @click.option("--next", "only_next", is_flag=True, help="Only what to read next; without CIRCUIT, over the whole job.")
+@click.option("--then", "earlier", type=click.Path(path_type=Path), metavar="JOB",
+              help="The job as it was years ago: which readings have moved since, at 20 °C.")
+@click.option("--picture", type=click.Path(path_type=Path), metavar="FILE",
+              help="Also draw it, as SVG: the ring CIRCUIT with its readings, or the insulation of all circuits.")
 @click.option("--supervisor", is_flag=True, help="With CIRCUIT, also what each reading not yet taken should be.")
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, circuit: str, only_next: bool, supervisor: bool, stage: str | None, overlays: Sequence[str],
-            as_json: bool) -> int:
+def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, picture: Path | None, supervisor: bool,
+            stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
     """Each reading of JOB, or of CIRCUIT, against what it should have been; the faults that explain those of a circuit, ranked;
     what to read next. Of a reading that was not taken nothing is foretold but to a supervisor who asks.
 
     Ends with 0: this ranks and judges nothing. `spareway check` holds readings to their limits."""
-    from spareway.api_readings import readings
+    from spareway.api_readings import drawing, readings
     if supervisor and (as_json or not circuit):
         raise click.UsageError("--supervisor is for one circuit, and for reading only: no file or other program gets it")
     files, laid = open_job(job, overlays)
-    said = readings(files, circuit, stage, laid, next_too=only_next and not circuit)
+    then = open_job(earlier)[0] if earlier else None
+    said = readings(files, circuit, stage, laid, next_too=only_next and not circuit, earlier=then)
+    if picture is not None:
+        from spareway.cli.drawing import written
+        written(picture, drawing(files, circuit, stage, laid))
     if as_json:
         out_json(said)
         return 0
@@ -171,6 +191,7 @@ def command(job: Path, circuit: str, only_next: bool, supervisor: bool, stage: s
         lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
     if said["insulation"] is not None and not only_next:
         lines += _insulation(said["insulation"])
+    lines += _since(said["since"]) if said["since"] is not None else []
     lines += _foreseen(files, laid, circuit, stage) if supervisor else []
     lines += [*_again(said["again"]), *(_todo(said["todo"]) if said["todo"] is not None else [])]
     weights = ["", *paragraph(WEIGHTS)] if not only_next and any(each["faults"] for each in said["circuits"]) else []
