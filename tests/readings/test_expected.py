@@ -135,6 +135,15 @@ def test_a_measured_length_is_in_less_doubt_than_a_drawn_or_a_told_one() -> None
     assert widths[0] > 2 * (0.02 * 0.42 + 0.05)                                 # 40 m of 3.08 + 7.41 mΩ/m; 2 % and 5 digits
 
 
+def test_leads_that_were_not_nulled_may_add_two_tenths_of_an_ohm() -> None:
+    """Common practice, no source. Upwards only; nothing is said where nobody wrote it down."""
+    design = design_of("weir-cottage", "proposed")
+    whole, plain, unsaid = (asked(design, "r1r2_ohm", "circuits.cooker", "", "", 20, "", said) for said in (False, True, None))
+    assert whole.most - plain.most == pytest.approx(0.2, abs=1e-12)
+    assert whole.least == plain.least
+    assert (unsaid.least, unsaid.most) == (plain.least, plain.most)
+
+
 def test_no_temperature_means_between_five_and_thirty_degrees() -> None:
     """0.94 to 1.04 by Table I2 of the site guide; written down it is narrower, and the figure moves with it."""
     design = design_of("weir-cottage", "proposed")

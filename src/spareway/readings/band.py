@@ -66,7 +66,7 @@ def factors(temp_c: float | None, books: Books) -> tuple[Fact[float], float, flo
 @dataclass(frozen=True, slots=True)
 class Site:
     """A resistance of conductors as it stands on site (Ω): at their temperature, the least and the most it may be by lengths
-    and temperature, what is left of the leads, and what its joints may add."""
+    and temperature, what is left of the leads, and what its joints, and leads that were not nulled, may add."""
     fact: Fact[float]
     least: float
     most: float
@@ -79,13 +79,15 @@ class Site:
         return self.fact.amount or 0.0
 
 
-def at_temperature(wire: Wire, name: str, temp_c: float | None, books: Books) -> Site:
-    """A resistance at 20 °C as it stands on site, under the name of the quantity that is read."""
+def at_temperature(wire: Wire, name: str, temp_c: float | None, books: Books, nulled: bool | None = None) -> Site:
+    """A resistance at 20 °C as it stands on site, under the name of the quantity that is read. nulled: whether the leads were
+    taken off; where they surely were not they add to it."""
     factor, cold, warm = factors(temp_c, books)
     hot = cable.r_hot_ohm.worked(renamed(wire.ohm, "r_at_20_ohm"), factor)
     lead, joint = (float(figure("reading_doubt", case, books).value) for case in ("null", "joint"))
     when = f"at {temp_c:g} °C" if temp_c is not None else "temperature not written down"
-    return Site(renamed(hot, name), wire.least_ohm * cold, wire.most_ohm * warm, lead, wire.joints_n * joint,
+    leads = float(figure("reading_doubt", "leads", books).value) if nulled is False else 0.0
+    return Site(renamed(hot, name), wire.least_ohm * cold, wire.most_ohm * warm, lead, wire.joints_n * joint + leads,
                 f"{wire.why}; {when}")
 
 

@@ -49,10 +49,10 @@ def _place(address: str) -> Place:
 
 
 def expected(design: Design, quantity: str, a: str, b: str = "", setup: str = "", temp_c: float | None = None,
-             loads: str = "") -> Expected | None:
+             loads: str = "", nulled: bool | None = None) -> Expected | None:
     """What a reading should be, from the design. None where nothing here tells, as of a length or of a place that is not there.
 
-    quantity, a, b, setup, temp_c (°C), loads: as in a row of readings.csv. Least and most in the quantity's own unit."""
+    quantity, a, b, setup, temp_c (°C), loads, nulled: as in a row of readings.csv. Least and most in the quantity's own unit."""
     of, at = accuracy(quantity, setup, design.books), _place(a)
     if of is None:
         return None
@@ -69,9 +69,9 @@ def expected(design: Design, quantity: str, a: str, b: str = "", setup: str = ""
     if quantity == "electrode_ohm":
         return at_electrode(design, of)
     if at.table == "runs" and at.name in design.runs and quantity in CONTINUITY:
-        return _run(design, at.name, quantity, temp_c, of)
+        return _run(design, at.name, quantity, temp_c, of, nulled)
     if at.table == "circuits" and at.name in design.circuits:
-        return _circuit(design.circuits[at.name], quantity, at, setup, temp_c, of)
+        return _circuit(design.circuits[at.name], quantity, at, setup, temp_c, of, nulled)
     return None
 
 
@@ -99,21 +99,22 @@ def _cores(at: Place, other: Place, setup: str) -> str:
     return "NE" if "neutral to earth" in said else "LE" if "line to earth" in said else "LN"
 
 
-def _run(design: Design, name: str, quantity: str, temp_c: float | None, of: Accuracy) -> Expected:
+def _run(design: Design, name: str, quantity: str, temp_c: float | None, of: Accuracy, nulled: bool | None) -> Expected:
     """An earthing conductor, a bond, or another run from end to end."""
     run = design.runs[name]
     wire = of_run(run, quantity)
-    site = at_temperature(wire, quantity, temp_c, design.books)
+    site = at_temperature(wire, quantity, temp_c, design.books, nulled)
     return in_doubt(site.fact, site, of, site.why)
 
 
-def _circuit(circuit: CircuitDesign, quantity: str, at: Place, setup: str, temp_c: float | None, of: Accuracy) -> Expected | None:
+def _circuit(circuit: CircuitDesign, quantity: str, at: Place, setup: str, temp_c: float | None, of: Accuracy,
+             nulled: bool | None) -> Expected | None:
     wire = _wire(circuit, quantity, at, setup)
     if wire is None:
         return None
     if quantity == "zs_ohm":
         return loop_at_point(circuit, wire, temp_c, of)
-    site = at_temperature(wire, quantity, temp_c, circuit.books)
+    site = at_temperature(wire, quantity, temp_c, circuit.books, nulled)
     return in_doubt(site.fact, site, of, site.why)
 
 
@@ -215,6 +216,6 @@ def _judged(circuit: CircuitDesign, now: bool) -> tuple[Judged, ...]:
 
 def _against_each(circuit: CircuitDesign, rows: Sequence[Reading]) -> Iterator[Judged]:
     for row in rows:
-        found = expected(circuit.design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads)
+        found = expected(circuit.design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads, row.nulled)
         if found is not None:
             yield Judged(row, found, against(row, found, circuit.books))

@@ -153,7 +153,7 @@ def _turns(row: Reading, design: Design) -> bool:
     fell = set()
     for end in ENDS:
         temp_c = look_up("reading_doubt", design.books, design.case(end)).value
-        told = expected(design, row.quantity, row.a, row.b, row.setup, float(temp_c), row.loads)
+        told = expected(design, row.quantity, row.a, row.b, row.setup, float(temp_c), row.loads, row.nulled)
         if told is not None:
             fell.add(against(row, told, design.books))
     return len(fell) > 1
