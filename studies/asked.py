@@ -154,7 +154,7 @@ def _wrong(session: pytest.Session, items: Sequence[pytest.Item], mutant: Mutant
         return NO_IMPORT, {}
     for each in caches:
         each.cache_clear()
-    for item, after in zip(items, [*items[1:], None], strict=True):
+    for item, after in zip(items, [*items[1:], None], strict=False):
         session.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
         if session.testsfailed:
             return item.nodeid, {}

@@ -46,6 +46,18 @@ def test_what_sockets_draw_beside_it_is_a_persons_to_say(stated: str, wanted: st
         assert "what bench draws with it nobody stated" in says(design(bench), "CI2", "warmth")
 
 
+# ---- CI5 ------------------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("let_through_a2s", "wanted"), [(13000, "within"), (13225, "within"), (13300, "unknown"), (30000, "fails")])
+def test_a_smaller_protective_conductor_further_on_has_to_bear_it_too(let_through_a2s: int, wanted: str) -> None:
+    """Table 54.3: k = 115, so 1.0 mm² bears 13,225 A²s and the 1.5 mm² before it 29,756. At the board's current an upper bound only."""
+    lines = f"""circuits.warmth.points.p1 = {{ from = "way", length_m = 5, feeds = "panel-heater", line_mm2 = 2.5, cpc_mm2 = 1.0 }}
+circuits.warmth.device.let_through_a2s = {let_through_a2s}
+"""
+    assert verdict(design(lines), "CI5", "warmth") == wanted
+    if wanted == "unknown":
+        assert "Not known at p1" in says(design(lines), "CI5", "warmth")
+
+
 # ---- CI6 ------------------------------------------------------------------------------------------------------------
 UNIT = 'circuits.plugs.points.p{n} = {{ from = "way.a", feeds = "{feeds}", before = "fused-spur", spur_fuse_a = {fuse}, load_w = {watts}, length_m = 4 }}\n'
 
