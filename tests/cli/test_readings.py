@@ -85,13 +85,14 @@ def test_readings_of_years_ago_are_held_against_those_of_now(tmp_path: Path) -> 
     """By hand: r1 0.28 then and 0.40 now at 15 °C is 43 % more and risen; 0.28 and 0.29 is as before; the worse stands first."""
     now = without(GRANARY, tmp_path / "now", "", (",end to end,0.28,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:30", ",end to end,0.40,Ω,,tester-2,yes,out,15,surveyor,2031-11-16T10:30"),
                   (",end to end,0.28,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31", ",end to end,0.29,Ω,,tester-2,yes,out,15,surveyor,2031-11-16T10:31"))
-    said = document("readings", now, "ring", "--stage", "found", "--then", GRANARY)[1]
+    then = without(GRANARY, tmp_path / "then", "g26,")
+    said = document("readings", now, "ring", "--stage", "found", "--then", then)[1]
     assert wrong("readings", said) == []
     first = said["since"][0]
     assert (first["fell"], first["worse"], first["where"]) == ("risen", True, "readings.csv:7")
     assert first["share"] == pytest.approx(0.40 / 0.28 - 1, abs=1e-6)
     assert {each["fell"] for each in said["since"][1:]} == {"as before"}
-    assert "43 % more (readings.csv:7), for the worse." in flat(page("readings", now, "ring", "--stage", "found", "--then", GRANARY))
+    assert "43 % more (readings.csv:7), for the worse." in flat(page("readings", now, "ring", "--stage", "found", "--then", then))
 
 
 def test_a_picture_is_written_beside_what_is_said(tmp_path: Path) -> None:

@@ -126,7 +126,8 @@ def _since(changed: Sequence[Said]) -> list[str]:
     """What has moved since, for the worse first; the rest is counted."""
     moved = [each for each in changed if each["fell"] != "as before"]
     have = counted(len(moved), "has moved", "have moved") if moved else "none has moved"
-    says = f"{counted(len(changed), 'reading')} taken then too; {have} beyond what instruments hide and a tenth, or cannot be told"
+    moved_by = "beyond what instruments hide and a tenth, or cannot be told"
+    says = f"{counted(len(changed), 'reading')} taken then too; {have} {moved_by}"
     lines = ["", *paragraph(f"{says}{':' if moved else '.'}")]
     for each in moved:
         worse = ", for the worse" if each["worse"] else ""
