@@ -9,6 +9,7 @@ from typing import Any
 
 from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.controls import controls
 from spareway.design.design import Design
 from spareway.design.heater_circuits import SWITCH, Floor, by_themselves, planned
 from spareway.design.heaters import OLD_STAMP_V, Heater, Met, RoomHeaters, heaters, no_longer_met, voltage
@@ -47,7 +48,7 @@ def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overl
                 "in_no_room": [h.at for h in every if h.room not in design.rooms],
                 "no_longer_met": [{"supply_v": voltage(design, case).value, "stamped_v": STAMP_V,
                                    "rooms": [*no_longer_met(with_heaters, case)]} for case in CASES],
-                "circuits": _circuits(design, every, rating_a), "caution": [*HEAT, *CAUTION]}
+                "circuits": _circuits(design, every, rating_a), "controls": _controls(design), "caution": [*HEAT, *CAUTION]}
 
 
 def picture(files: Files, stage: str | None = None, overlays: Overlays = (), wide: bool = False) -> str:
@@ -127,6 +128,13 @@ def _met(of: Met, stamped_v: float | None) -> dict[str, Any]:
     """What the heaters give at a voltage. stamped_v: as if all were stamped for it; null for what is on record."""
     return {"supply_v": of.supply_v.value, "stamped_v": stamped_v, "given_w": _fact(of.given_w), "ok": of.ok,
             "short_w": of.short_w}
+
+
+def _controls(design: Design) -> dict[str, Any]:
+    """What a fixed heater needs by law, as sets of controls of which each is enough."""
+    wanted = controls(design.books)
+    return {"of": wanted.kind, "wanted_percent": wanted.wanted, "where": wanted.where, "trust": wanted.trust,
+            "sets": [list(each) for each in wanted.sets]}
 
 
 # ---- circuits --------------------------------------------------------------------------------------------------------

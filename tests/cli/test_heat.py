@@ -24,6 +24,8 @@ def test_weir_on_one_page() -> None:
     assert "stamped for 240 V, short at 216.2 V: living, kitchen, bed-1, bed-2, bed-3, bath." in text
     assert "Heaters on circuits of 16 A, by what they draw at 253 V: five circuits at least." in text
     assert "Not heated by the record: pantry." in text
+    assert "38 % by law Regulation (EU) 2015/1188 as retained" in text
+    assert "electronic with a week timer and adaptive start" in text
     assert "An assumed wall is assumed" in text
     assert "a competent, licensed person decide" in text
 

@@ -8,9 +8,11 @@ from functools import cache
 
 import pytest
 
+from spareway.design.controls import controls
 from spareway.design.heater_circuits import Load, by_themselves, planned, shared_out
 from spareway.design.heaters import RoomHeaters, fitting, heaters, no_longer_met
 from spareway.fact import Fact
+from spareway.tables import Books
 from tests.scenarios.folders import design
 
 WEIR, GRANARY = "weir-cottage", "granary-yard"
@@ -223,3 +225,22 @@ def test_what_cannot_be_shared_out_says_why_and_leaves_the_other_floor() -> None
         assert len(floors["ground"].circuits) == 3
     with pytest.raises(ValueError, match="14 heaters on one floor: more than the 13"):
         shared_out([load(f"h{i}", "a", 1.0) for i in range(14)], 16)
+
+
+# ---- controls -------------------------------------------------------------------------------------------------------
+def test_controls_of_a_fixed_heater() -> None:
+    """Regulation (EU) 2015/1188 as a page quotes it: 30 + 7 + 1 = 38, a week timer with one extra; or a day timer with all three."""
+    fixed = controls(Books("2018+A4"))
+    extras = {"open-window detection", "distance control", "adaptive start"}
+    assert {frozenset(each) for each in fixed.sets} == {
+        *(frozenset(("electronic with a week timer", extra)) for extra in extras), frozenset(("electronic with a day timer", *extras))}
+    assert (fixed.wanted, fixed.trust) == (38, "one source")
+
+
+def test_a_smaller_heater_needs_fewer_and_another_kind_is_none() -> None:
+    """34 for a fixed heater up to 250 W, from memory: a day timer alone is enough, and a mechanical thermostat with all three extras."""
+    small = controls(Books("2018+A4"), "fixed, up to 250 W")
+    assert ("electronic with a day timer",) in small.sets
+    assert any(each[0] == "mechanical thermostat" and len(each) == 4 for each in small.sets)
+    with pytest.raises(KeyError, match="wanted: stove"):
+        controls(Books("2018+A4"), "stove")

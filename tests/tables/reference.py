@@ -176,6 +176,17 @@ def _allowance(*kinds: str) -> Callable[[Line], Keys]:
     names = {name for kind in kinds for name in ALLOWANCES[kind]}
     return lambda line: (line["factor"],) if line["factor"] in names else None
 
+CONTROLS = {"base score": "base", "electronic + day timer": "electronic with a day timer",
+            "electronic + week timer": "electronic with a week timer", "pass mark, fixed electric over 250 W": "wanted: fixed, above 250 W",
+            "pass mark, fixed electric up to 250 W": "wanted: fixed, up to 250 W",
+            **{f"pass mark, {kind}": f"wanted: {kind}" for kind in ("portable", "storage", "underfloor")},
+            **{name: name for name in ("mechanical thermostat", "electronic room control", "open-window detection",
+                                       "distance control", "adaptive start")}}
+
+
+def _control(line: Line) -> Keys:
+    return (CONTROLS[line["item"]],) if line["item"] in CONTROLS else None
+
 
 SOURCES = (
     Source("u_values_typical_elements", lambda line: "u_values", lambda line: (line["construction"],), "u_w_per_m2k"),
@@ -187,6 +198,7 @@ SOURCES = (
            0.001),
     Source("heat_loss_factors_and_margins", lambda line: "heat_allowances", _allowance("air", "bridging"), "value"),
     Source("heat_loss_factors_and_margins", lambda line: "heat_allowances", _allowance("margin"), "value", 100),
+    Source("ecodesign_local_space_heaters", lambda line: "heater_controls", _control, "value"),
     Source("conductor_resistance_iec60228_20c", _resistance, lambda line: (number(line["csa_mm2"]),), "r20_mohm_per_m"),
     Source("r1_r2_combinations_20c", lambda line: "resistance_pairs",
            lambda line: (number(line["line_mm2"]), number(line["cpc_mm2"])), "r1r2_mohm_per_m"),

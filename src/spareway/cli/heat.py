@@ -30,7 +30,7 @@ def page(said: Said) -> list[str]:
         lines += paragraph(f"Not heated by the record: {', '.join(said['not_heated'])}.")
     if said["in_no_room"]:
         lines += paragraph(f"In no room of the record, so counted for none: {', '.join(said['in_no_room'])}.")
-    return [*lines, *_stamps(said), "", *_circuits(said["circuits"])]
+    return [*lines, *_stamps(said), "", *_circuits(said["circuits"]), "", *_controls(said["controls"])]
 
 
 def _head(said: Said) -> list[str]:
@@ -101,6 +101,13 @@ def _stamps(said: Said) -> list[str]:
         lines += paragraph(f"Were the same watts stamped for {each['stamped_v']:g} V, short at {each['supply_v']:g} V: {rooms}.",
                            0, UNDER)
     return lines
+
+
+def _controls(said: Said) -> list[str]:
+    """What the law wants of the controls of a fixed heater; that of a heater on offer is its maker's to say."""
+    lines = paragraph(f"Controls of a heater that is {said['of']}: {said['wanted_percent']:g} % by {said['where']}. "
+                      "Its maker states what it has; each of these sets is enough:")
+    return lines + [line for each in said["sets"] for line in paragraph(" and ".join(each), BODY, UNDER)]
 
 
 # ---- circuits -------------------------------------------------------------------------------------------------------
