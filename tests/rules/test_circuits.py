@@ -3,7 +3,11 @@ from __future__ import annotations
 
 import pytest
 
+from spareway.api import check
+from spareway.bundled import text
+from spareway.rules.specimen import _JOB as JOB
 from tests.design.test_landed import design, says, verdict
+from tests.rules.test_routes import found
 
 BREAKER = 'circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }\n'
 TT = 'supplies.main.earthing = "TT"\nsupplies.main.ze_ohm = { measured = %s }\n'
@@ -136,6 +140,22 @@ def test_where_no_source_stands_the_mark_does_not_matter_and_where_nothing_is_sa
     assert verdict(design('circuits.loose = { way = "unit.6" }\n'), "CI11", "loose") == "unknown"
 
 
+@pytest.mark.parametrize("lines", [
+    'circuits.loose = { way = "unit.6", feeds = "sockets" }\n',
+    'equipment.shed = { kind = "board", ways_n = 4 }\ncircuits.loose = { way = "unit.6", feeds = "shed.in", device = { kind = "mcb", curve = "B", rating_a = 32 } }\n'])
+def test_sockets_and_boards_are_no_source(lines: str) -> None:
+    assert verdict(design(lines), "CI11", "loose") == "not applicable"
+
+
+# ---- CI10 -----------------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("mohm", "wanted"), [("0.0", "fails"), ("0.99", "fails"), ("1.0", "within"), ("200", "within")])
+def test_two_neutrals_that_read_together_are_one(mohm: str, wanted: str) -> None:
+    """643.3.2: 1 MΩ between circuits that are apart."""
+    row = f'readings = [{{ quantity = "insulation_mohm", a = "circuits.lamps.N", b = "circuits.oven.N", value = {mohm}, loads = "out" }}]'
+    assert found("CI10", "circuits.lamps", row).verdict == wanted
+    assert found("CI10", "circuits.plugs", row).verdict == "within"
+
+
 # ---- CI12, CI90 -----------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("device_ka", "board_ka", "wanted"), [("0.9", "16", "unknown"), ("1", "0.9", "within"), ("0.9", "0.9", "fails"),
                                                                ("0.9", '{ unknown = "no label" }', "unknown"), ('{ unknown = "worn" }', "16", "unknown")])
@@ -143,6 +163,17 @@ def test_a_device_breaks_the_fault_or_the_board_that_is_tested_for_it(device_ka:
     """230 V over 0.25 Ω line to neutral is 0.92 kA."""
     lines = f"circuits.oven.device.fault_rating_ka = {device_ka}\nequipment.unit.fault_rating_ka = {board_ka}\n"
     assert verdict(design(lines), "CI12", "oven") == wanted
+
+
+@pytest.mark.parametrize(("where", "eye", "answer", "wanted"), [
+    ("equipment.unit", "EY22", "yes", "within"), ("equipment.unit", "EY22", "no", "unknown"), ("equipment.meter", "EY22", "yes", "unknown"),
+    ("equipment.unit", "EY23", "yes", "unknown")])
+def test_only_a_yes_to_its_own_question_about_its_own_board_lends_the_rating(where: str, eye: str, answer: str, wanted: str) -> None:
+    row = f"o1,{where},,,,seen,a,2026-11-09,,{eye},{answer}"
+    files = {"job.toml": JOB, "found.toml": text("rules/specimen.toml"), "work.toml": "circuits.oven.device.fault_rating_ka = 0.6\n",
+             "observations.csv": f"id,where,place,code,photo,says,by,at,strikes,eye,answer\n{row}\n"}
+    told = check(files)
+    assert [f["verdict"] for f in told["findings"] if (f["rule"], f["subject"]) == ("CI12", "circuits.oven")] == [wanted]
 
 
 def test_a_core_that_lands_elsewhere_is_named() -> None:
