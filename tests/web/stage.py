@@ -32,13 +32,24 @@ def told_by_two(files: dict[str, str]) -> dict[str, str]:
     return dict(merge(files, ours, theirs).files)
 
 
+def copies_of_two(files: dict[str, str]) -> tuple[dict[str, str], dict[str, str]]:
+    """What two people made of a job apart: each a row of what was seen, and another name for its ring."""
+    columns = files["observations.csv"].partition("\n")[0].split(",")
+    made = []
+    for by, at, says in (("Ann", "2026-11-20T09:40", "ring, ground floor"), ("Bo", "2026-11-20T10:05", "ring, kitchen and hall")):
+        row = {"id": f"{by.lower()}-1", "where": "circuits.ring-ground", "says": "a spur behind the dresser", "by": by, "at": at}
+        seen = files["observations.csv"] + ",".join(row.get(column, "") for column in columns) + "\n"
+        made.append({**files, "found.toml": files["found.toml"].replace(RING, f'says = "{says}"', 1), "observations.csv": seen})
+    return made[0], made[1]
+
+
 def zipped(files: dict[str, str]) -> bytes:
     return packed({name: text.encode() for name, text in files.items()})
 
 
-def take(phone: Phone, data: bytes, name: str) -> None:
-    """A zip taken in by the page's own address."""
-    asked = [phone.path(f"app/bring-in?called={name}"), base64.b64encode(data).decode()]
+def take(phone: Phone, data: bytes, name: str = "", to: str = "") -> None:
+    """A zip taken in as a new job, or joined with one that is there, by the page's own address."""
+    asked = [phone.path(to or f"app/bring-in?called={name}"), base64.b64encode(data).decode()]
     assert phone.page.evaluate(TAKE_JS, asked) == 204
 
 
@@ -62,7 +73,9 @@ def set_out(phone: Phone, host: Host, by: str = "Ann") -> None:
     host.stop()
     assert phone.fetch("app/this-phone", {"by": by})[0] == 204
     take(phone, zipped(texts("weir-cottage")), "weir")
-    take(phone, zipped(told_by_two(texts("weir-cottage"))), "weir-two")
+    take(phone, zipped(texts("weir-cottage")), "weir-two")
+    for copy in copies_of_two(texts("weir-cottage")):
+        take(phone, zipped(copy), to="app/jobs/weir-two/join")
     take(phone, zipped(texts("granary-yard")), "granary")
     for asked, said in DOORSTEP.items():
         assert phone.fetch("app/jobs/weir/at/doorstep", {"id": f"doorstep.{asked}", "value": said})[0] == 204
