@@ -112,6 +112,9 @@ def test_a_slip_is_asked_about_and_stays_as_written(yard: Path) -> None:
     after = main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=3", HOST)[2])
     assert re.search(r"Expected [\d.]+ to [\d.]+ Ω: as expected\.", after)
     assert fetched(yard, "GET", "/app/jobs/yard/test/ring/again?test=5", HOST)[0] == 404
+    assert entered(yard, 10, "0.31").endswith("test/ring?test=11"), "a little outside is no reason to stop"
+    assert "above it" in main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=11", HOST)[2])
+    assert "again" in entered(yard, 17, "0.4"), "insulation below its floor is"
 
 
 def test_insulation_is_told_circuit_by_circuit(yard: Path) -> None:
