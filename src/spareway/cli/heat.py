@@ -10,7 +10,7 @@ import click
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
 from spareway.doc import Fault, InputError
-from spareway.show import show
+from spareway.show import exact, show
 
 __all__ = ["command"]
 
@@ -55,12 +55,12 @@ def _watts(amount: float) -> str:
 
 
 def _ranged(loss: Said) -> str:
-    """`2153 W, between 1925 and 2414 W as outside-wall may be 1.35 to 2.1`."""
+    """`2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1`."""
     if loss["amount"] is None:
         return f"unknown: {_gaps(loss)}"
     if not loss["range_of"]:
         return f"{_watts(loss['amount'])}, no range recorded"
-    of = ", ".join(f"{each['at']} may be {show(each['least'])} to {show(each['most'])}" for each in loss["range_of"])
+    of = ", ".join(f"{each['at']} may be {exact(each['least'])} to {exact(each['most'])}" for each in loss["range_of"])
     return f"{_watts(loss['amount'])}, between {loss['least']:.0f} and {_watts(loss['most'])}: {of}"
 
 
@@ -164,7 +164,7 @@ def sheet(said: Said) -> list[str]:
 
 def _element(each: Said) -> str:
     less = f", less {', '.join(each['openings'])}" if each["openings"] else ""
-    share = "" if each["of_dt"] is None else f", {show(each['of_dt'])} of the difference"
+    share = "" if each["of_dt"] is None else f", {exact(each['of_dt'])} of the difference"
     return f"{each['name']}: {_known(each['area_m2'])}{less}, U {_known(each['u_w_per_m2k'])}{share}: {_known(each['loss_w'])}"
 
 
