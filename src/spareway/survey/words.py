@@ -52,19 +52,22 @@ def stands(value: Any, unit: str = "") -> str:
     return f"{spoken(amount)} {unit}".strip() + (f", {how}" if how else "")
 
 
+@cache  # the list of places asks every question of a job
+def _choices(topic: str, field: str) -> tuple[Choice, ...]:
+    said = _fields()[topic][field]
+    return tuple((_written(pick), f"{spoken(pick)} {said.get('unit', '')}".strip()) for pick in said["picks"])
+
+
 def about_field(doc: Doc, topic: str, address: str, of: str) -> Question:
     """The question for one field: `topic` is its table in fields.toml, `of` what it belongs to, in words."""
     field = address.rpartition(".")[2]
     said = _fields()[topic][field]
     now = value_at(doc, address)
-    choices: tuple[Choice, ...] = tuple(
-        (_written(pick), f"{spoken(pick)} {said.get('unit', '')}".strip()) for pick in said["picks"]
-    )
     return Question(
         address,
         f"{of}: {said['asks'][:1].lower()}{said['asks'][1:]}",
         "number" if "unit" in said else "choice",
-        choices,
+        _choices(topic, field),
         said.get("unit", ""),
         said.get("help", ""),
         stands(now, said.get("unit", "")),
