@@ -22,6 +22,7 @@ def agree(ranked: plain.Ranked, counted: quick.Counted) -> None:
     assert {fault.name for fault, _ in counted.faults} == set(shares)
     for fault, share in counted.faults:
         assert share == pytest.approx(shares[fault.name], abs=1e-6)
+    assert counted.amiss == pytest.approx(ranked.amiss, abs=1e-6)
     ours, theirs = plain_next.following(ranked), quick.following(counted)
     assert [p.probe for p in ours] == [p.probe for p in theirs]
     assert [p.bits for p in ours] == pytest.approx([p.bits for p in theirs], abs=1e-6)
@@ -54,7 +55,7 @@ def test_what_was_ranked_elsewhere_is_refused() -> None:
     wired: Wired = radial([Reached("p1", HOME, 6, COPPER, SMALLER)])
     with pytest.raises(ValueError, match="L-E p9"):
         quick.rank(wired, {"L-E p9": 0.1})
-    bare = quick.Counted(wired, (), (), {})
+    bare = quick.Counted(wired, (), (), {}, 0.0)
     with pytest.raises(ValueError, match="another engine"):
         quick.further(bare, {"L-E p1": 0.1})
     with pytest.raises(ValueError, match="another engine"):

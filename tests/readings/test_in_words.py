@@ -2,12 +2,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from spareway.readings.following import following
-from spareway.readings.in_words import cannot_tell_apart, only_looking_tells
+from spareway.readings.in_words import cannot_tell_apart, not_explained, only_looking_tells
 from spareway.readings.radial import HOME, Reached, radial
 from spareway.readings.rank import further, rank
 from spareway.readings.ring import ring
+from tests.readings.made import plain, true_ohm
 from tests.readings.test_radial_faults import COPPER, SMALLER, tree
 
 
@@ -42,3 +44,23 @@ def test_one_fault_is_nothing_to_tell_apart() -> None:
     ranked = rank(wired, {"L-E p1": 0.20, "L-N p1": 0.15})
     assert cannot_tell_apart(ranked) == ""
     assert only_looking_tells(ranked, following(ranked)) == ""
+
+
+def test_two_faults_are_explained_by_none() -> None:
+    """A neutral loose between p1 and p2 (1 Ω) and an earth open between p3 and p4, read of the true network: sure of something or not, it
+    is said that no one fault explains the readings. With either alone there is nothing to say."""
+    points, metres = ["p1", "p2", "p3", "p4"], [4.0, 5, 6, 5, 4]
+    wired, sound = ring(points, metres, COPPER, SMALLER), plain(points, metres, {"L": "2.5", "N": "2.5", "E": "1.5"})
+    loose, cut = {("N.p1", "N.p2"): 1.0}, {("E.p3", "E.p4"): math.inf}
+    for more, explained in ((loose, True), (cut, True), (loose | cut, False)):
+        made = replace(sound, wires=[(a, b, ohm + more.get((a, b), 0.0)) for a, b, ohm in sound.wires])
+        ranked = rank(wired, {probe: round(true_ohm(made, probe), 2) for probe in wired.standard})
+        assert ranked.explained is explained
+        assert (not_explained(ranked) == "") is explained
+
+
+def test_a_reading_that_cannot_be_is_not_explained() -> None:
+    """A cable of 10 m read as 0.20 Ω with its far end over range by another way of linking, then as 5 Ω by the long lead."""
+    wired = radial([Reached("p1", HOME, 10, COPPER, {})])
+    assert rank(wired, {"L-E p1": 0.20, "L-N p1": 0.15}).explained
+    assert not rank(wired, {"L-E p1": 0.20, "L-N p1": 0.15, "lead L p1": 5.0, "lead N p1": 5.0}).explained

@@ -14,7 +14,21 @@ from numpy.typing import NDArray
 
 from spareway.fast.foreseen import Foreseen, Tables
 from spareway.readings.following import GRID, KEPT, SIGMAS, Proposal, best, count_kept, to_take
-from spareway.readings.rank import BEHIND, LOAD_OHM, LOADED, MISSED, OVER_OHM, SOFT_OHM, STEP, Ranked, in_order, in_turn, known
+from spareway.readings.rank import (
+    BEHIND,
+    LOAD_OHM,
+    LOADED,
+    MISSED,
+    OVER_OHM,
+    SOFT_OHM,
+    STEP,
+    WEIGHED,
+    Ranked,
+    amiss,
+    in_order,
+    in_turn,
+    known,
+)
 from spareway.readings.wired import Wired
 
 __all__ = ["Counted", "following", "further", "rank"]
@@ -31,23 +45,29 @@ class _State:
     nats: Numbers
     mean: Numbers
     along: Numbers
+    squares: Numbers
+    count: NDArray[np.intp]
     read: int = 0
 
     def kept(self, these: NDArray[np.bool_]) -> None:
         self.alive, self.nats, self.mean, self.along = self.alive[these], self.nats[these], self.mean[these], self.along[these]
+        self.squares, self.count = self.squares[these], self.count[these]
 
     def reads(self, seen: Foreseen, at: int, ohm: float) -> None:
         """Takes in one reading of those foreseen."""
         over, moves = seen.over[:, at], seen.moves[:, at]
         if ohm > OVER_OHM:
             self.nats -= np.where(over, 0.0, MISSED)
+            self.squares[~over] = math.inf
             return
         before = self.along[:, :self.read]
         left = moves - np.matmul(np.matmul(before, moves[:, :, None]).transpose(0, 2, 1), before)[:, 0]
         variance = seen.doubt[:, at] + (moves * left).sum(axis=1)
         off = math.log(ohm + SOFT_OHM) - seen.log_ohm[:, at] - (moves * self.mean).sum(axis=1)
-        against = 0.5 * (off * off / variance + np.log(variance))
-        self.nats -= np.where(over, LOADED if ohm > LOAD_OHM else MISSED, against)
+        square = off * off / variance
+        self.nats -= np.where(over, LOADED if ohm > LOAD_OHM else MISSED, 0.5 * (square + np.log(variance)))
+        self.squares += np.where(over, 0.0 if ohm > LOAD_OHM else math.inf, square)
+        self.count += ~over
         left[over] = 0.0
         self.mean += left * (off / variance)[:, None]
         left /= np.sqrt(variance)[:, None]
@@ -79,7 +99,8 @@ def rank(wired: Wired, readings: Mapping[str, float]) -> Counted:
     tables, size = Tables(wired), wired.network.unknowns + 2
     count = len(wired.faults)
     nats = np.log(np.array([fault.weight for fault in wired.faults]))
-    state = _State(tables, np.arange(count), nats, np.zeros((count, size)), np.zeros((count, 0, size)))
+    state = _State(tables, np.arange(count), nats, np.zeros((count, size)), np.zeros((count, 0, size)),
+                   np.zeros(count), np.zeros(count, np.intp))
     return _after(state, wired, {}, readings)
 
 
@@ -108,7 +129,9 @@ def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Ma
     by_name = np.bincount(state.tables.name[state.alive], shares, len(state.tables.names))
     first_of = {int(n): int(h) for n, h in zip(state.tables.name[state.alive][::-1], state.alive[::-1], strict=True)}
     faults = in_order((wired.faults[h], float(by_name[n])) for n, h in first_of.items())
-    return Counted(wired, faults, (), {**taken, **readings}, state=state)
+    asked = shares >= min(WEIGHED, shares.max())
+    least = min(amiss(float(q), int(n)) for q, n in zip(state.squares[asked], state.count[asked], strict=True))
+    return Counted(wired, faults, (), {**taken, **readings}, least, state=state)
 
 
 def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:

@@ -8,7 +8,7 @@ from spareway.readings.following import Proposal
 from spareway.readings.rank import Ranked
 from spareway.readings.wired import CORES, Fault
 
-__all__ = ["cannot_tell_apart", "only_looking_tells"]
+__all__ = ["cannot_tell_apart", "not_explained", "only_looking_tells"]
 
 TELLS_BITS = 0.05                               # a reading that is expected to tell less is not worth the walk
 KINDS = {"sound": "nothing wrong", "open": "an open {core}", "loose joint": "a loose joint in the {core}", "spur": "a spur",
@@ -26,6 +26,14 @@ def cannot_tell_apart(ranked: Ranked) -> str:
     order = list(dict.fromkeys((fault.kind, fault.core) for fault in alike))
     by_kind = sorted(alike, key=lambda fault: order.index((fault.kind, fault.core)))
     return "; or ".join(_of_a_kind(list(some)) for _, some in groupby(by_kind, key=lambda fault: (fault.kind, fault.core)))
+
+
+def not_explained(ranked: Ranked) -> str:
+    """That the likeliest fault does not explain all readings; nothing where it does."""
+    if ranked.explained:
+        return ""
+    return ("No one fault explains all of these readings. More than one thing is wrong, or a reading is: take them again. What is "
+            "named here is only what explains them least badly, and may not be there.")
 
 
 def _of_a_kind(some: Sequence[Fault]) -> str:

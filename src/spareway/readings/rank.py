@@ -24,6 +24,7 @@ LEAST = 1e-4                                    # what the engine itself may be 
 MISSED = 12.0                                   # nats against a fault that is over range where a number was shown, or the reverse
 LOADED, LOAD_OHM = 4.0, 10.0                    # nats for a load left in, the least it shows; common practice, no source
 BEHIND = 20.0                                   # nats behind the best, at which a fault is dropped
+FITS, WEIGHED = 4.0, 0.05                       # sigmas up to which readings are explained; the least share that is asked about
 STEP = 3                                        # readings between two droppings
 
 
@@ -40,11 +41,12 @@ class Believed:
     """One fault and what the readings so far say of it: its log-likelihood, and the unknowns as they then stand.
 
     Each reading narrows the unknowns along one direction; `mean` and the directions say all that a matrix would."""
-    __slots__ = ("_along", "_seen", "_spread", "fault", "mean", "nats", "wired")
+    __slots__ = ("_along", "_seen", "_spread", "count", "fault", "mean", "nats", "squares", "wired")
 
     def __init__(self, fault: Fault, wired: Wired) -> None:
         self.fault, self.wired = fault, wired
         self.nats = math.log(fault.weight)
+        self.squares, self.count = 0.0, 0
         self.mean = [0.0] * (wired.network.unknowns + 2)
         self._along: list[list[float]] = []
         self._spread: list[list[float]] | None = None
@@ -84,12 +86,16 @@ class Believed:
         """Takes in one reading (Ω, infinite over range)."""
         seen = self.seen(probe)
         if seen.over or ohm > OVER_OHM:
-            self.nats -= otherwise(seen, ohm)
+            against = otherwise(seen, ohm)
+            self.nats -= against
+            self.squares += math.inf if against == MISSED else 0.0
             return
         left, moved = self._left(seen)
         variance = seen.doubt + dot(seen.moves, left)
         off = math.log(ohm + SOFT_OHM) - seen.log_ohm - moved
-        self.nats -= 0.5 * (off * off / variance + math.log(variance))
+        square = off * off / variance
+        self.nats -= 0.5 * (square + math.log(variance))
+        self.squares, self.count = self.squares + square, self.count + 1
         self.mean = [m + x * off / variance for m, x in zip(self.mean, left, strict=True)]
         root = math.sqrt(variance)
         self._along.append([x / root for x in left])
@@ -115,13 +121,28 @@ def otherwise(seen: Seen, ohm: float) -> float:
     return MISSED
 
 
+def amiss(squares: float, count: int) -> float:
+    """How far readings lie from what a fault leads to expect, all together: in sigmas of such a sum of squares."""
+    return (squares - count) / math.sqrt(2 * count) if count else squares
+
+
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """Faults by probability, the sizes of one fault added up; `believed` are those behind it with their shares."""
+    """Faults by probability, the sizes of one fault added up; `believed` are those behind it with their shares.
+
+    amiss: how far the readings lie from what the likeliest lead to expect, in sigmas; infinite where one of them shows a number
+    that should be over range, or the reverse."""
     wired: Wired
     faults: tuple[tuple[Fault, float], ...]
     believed: tuple[tuple[Believed, float], ...]
     taken: Mapping[str, float]
+    amiss: float
+
+    @property
+    def explained(self) -> bool:
+        """Whether the likeliest explains all readings. Where it does not, more than one thing is wrong, or a reading is: its
+        share then says only that every other fault explains them worse."""
+        return self.amiss <= FITS
 
     @property
     def kinds(self) -> dict[str, float]:
@@ -167,7 +188,8 @@ def _after(left: list[Believed], wired: Wired, taken: Mapping[str, float], readi
     whole = math.fsum(shares)
     pairs = ((each, share / whole) for each, share in zip(left, shares, strict=True))
     believed = sorted(pairs, key=lambda pair: -round(pair[1], 12))           # equals stay in their order, whoever reckons them
-    return Ranked(wired, _merged(believed), tuple(believed), {**taken, **readings})
+    least = min(amiss(each.squares, each.count) for each, share in believed if share >= min(WEIGHED, believed[0][1]))
+    return Ranked(wired, _merged(believed), tuple(believed), {**taken, **readings}, least)
 
 
 def known(wired: Wired, readings: Mapping[str, float]) -> Mapping[str, float]:
