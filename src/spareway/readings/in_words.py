@@ -32,8 +32,8 @@ def not_explained(ranked: Ranked) -> str:
     """That the likeliest fault does not explain all readings; nothing where it does."""
     if ranked.explained:
         return ""
-    return ("No one fault explains all of these readings. More than one thing is wrong, or a reading is: take them again. What is "
-            "named here is only what explains them least badly, and may not be there.")
+    return ("No one fault explains all of these readings. More than one thing is wrong, or a reading is: take them again. What "
+            "is named here is only what explains them least badly, and may not be there.")
 
 
 def _of_a_kind(some: Sequence[Fault]) -> str:
