@@ -95,6 +95,24 @@ def test_the_columns_of_a_ring_changed_over() -> None:
     assert questions(design_of_set(home, entries)) == []
 
 
+def test_conductors_of_one_size_are_never_called_changed_over() -> None:
+    """A ring with a full-size protective conductor, 15 % longer than drawn: r1 0.69 and r2 0.66 Ω are what they are."""
+    home = Home((16.2,) * 5, (2.5, 2.5), {})
+    read = {"ring_r1_ohm": "0.69", "ring_rn_ohm": "0.68", "ring_r2_ohm": "0.66"}
+    entries = [replace(e, shown=read[e.quantity]) for e in copied(home, TEMP_C) if e.quantity in read]
+    assert questions(design_of_set(home, entries)) == []
+
+
+def test_a_loose_joint_is_no_column_changed_over() -> None:
+    """r1 0.30, rn 0.75, r2 0.50 Ω of 2.5/1.5: in each other's place the last two would have the right ratio, and neutral would not
+    have what line has."""
+    home = Home((8.1,) * 5, (2.5, 1.5), {})
+    for read, asked in (({"ring_r1_ohm": "0.30", "ring_rn_ohm": "0.75", "ring_r2_ohm": "0.50"}, 0),
+                        ({"ring_r1_ohm": "0.30", "ring_rn_ohm": "0.49", "ring_r2_ohm": "0.31"}, 1)):
+        entries = [replace(e, shown=read[e.quantity]) for e in copied(home, TEMP_C) if e.quantity in read]
+        assert len(questions(design_of_set(home, entries))) == asked
+
+
 def test_nothing_in_the_homes_is_called_a_slip() -> None:
     """SCENARIOS: their bad readings are faults, and none is a slip. Nor is any row ever changed."""
     for home in ("weir-cottage", "granary-yard", "ridge-annexe"):

@@ -22,6 +22,7 @@ MOVED = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)                 # the likelier f
 THOUSANDS = (1000.0, 0.001)
 HELD_TO_A_LIMIT = ("insulation_mohm", "trip_ms", "ramp_ma")     # a bad one may well be true: no point is moved there
 COLUMN_PAIRS = (("ring_r1_ohm", "ring_r2_ohm", "ring_rn_ohm"), ("ring_rn_ohm", "ring_r2_ohm", "ring_r1_ohm"))
+ENDS = ("ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm")
 LEAST_DIGITS = 2.0                                              # columns that differ by less than this cannot be told apart
 NEAR = 0.5                                                      # share of the difference within which the other way round fits
 
@@ -83,9 +84,10 @@ def _columns(rows: Sequence[Judged], circuit: CircuitDesign) -> Iterator[Slip]:
           for name in {each.row.quantity for each in rows}}
     for one, other, third in COLUMN_PAIRS:
         found = [by.get(name, [])[-1:] for name in (one, other, third)]
-        if found[0] and found[1] and _ends_changed(found[0][0], found[1][0], found[2], circuit.books):
+        if found[0] and found[1] and _ends_changed(found[0][0], found[1][0], found[2], circuit):
             yield _changed(found[0][0], found[1][0])
-    yield from _crosswise(by, circuit.books)
+    if all(each.fell == "as expected" for each in rows if each.row.quantity in ENDS):
+        yield from _crosswise(by, circuit.books)
     yield from _loops(by, circuit)
 
 
@@ -103,23 +105,24 @@ def _the_other_way(read: float, expected: float, digit: float) -> bool:
     return abs(expected) >= LEAST_DIGITS * digit and read * expected < 0 and abs(read + expected) < NEAR * abs(expected)
 
 
-def _ends_changed(one: Judged, other: Judged, third: list[Judged], books: Books) -> bool:
-    """Two conductors of one ring, by the ratio that their sizes lead to and not by its length."""
-    a, b = one.expected.fact.amount, other.expected.fact.amount
+def _ends_changed(one: Judged, other: Judged, third: list[Judged], circuit: CircuitDesign) -> bool:
+    """Two conductors of one ring, by the ratio that their sizes lead to and not by its length; line and neutral then agree."""
+    a, b = circuit.r1_mohm_per_m.amount, circuit.r2_mohm_per_m.amount
     if not a or not b:
         return False
     read, whole = _value(other) - _value(one), _value(other) + _value(one)
-    if not _the_other_way(read, whole * (b - a) / (b + a), _digit(one, books)):
+    if not _the_other_way(read, whole * (b - a) / (b + a), _digit(one, circuit.books)):
         return False
-    return not third or abs(_value(other) - _value(third[0])) < NEAR * abs(_value(one) - _value(third[0]))
+    of = accuracy(one.row.quantity, one.row.setup, circuit.books)
+    return not third or of is not None and abs(_value(other) - _value(third[0])) <= of.error(_value(third[0]))
 
 
 def _crosswise(by: dict[str, list[Judged]], books: Books) -> Iterator[Slip]:
-    """Line to neutral and line to earth of a ring: both whole columns, where the neutral read end to end is as it should be."""
+    """Line to neutral and line to earth of a ring: both whole columns, where its ends, if read, are as they should be."""
     neutral = {each.row.a.rpartition(".")[0]: each for each in by.get("ring_ln_ohm", ())}
     pairs = [(neutral[at], each) for each in by.get("ring_le_ohm", ()) if (at := each.row.a.rpartition(".")[0]) in neutral]
     pairs = [pair for pair in pairs if pair[0].expected.fact.known and pair[1].expected.fact.known]
-    if len(pairs) < 2 or any(each.fell != "as expected" for each in by.get("ring_rn_ohm", ())):
+    if len(pairs) < 2:
         return
     read = fsum(_value(e) - _value(n) for n, e in pairs) / len(pairs)
     wanted = fsum(e.expected.fact.value - n.expected.fact.value for n, e in pairs) / len(pairs)
