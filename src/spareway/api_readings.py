@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 __all__ = ["SURE", "again", "drawing", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred",
            "insulation_of", "leaves_open", "picture_of", "read_rows", "readings", "row_words", "sentence", "since",
-           "todo_of", "told_of"]
+           "todo_of", "told_of", "trend_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LEAST_SHARE = 0.005                             # of those that are told
@@ -168,11 +168,25 @@ def since(design: Design, earlier: Files) -> list[dict[str, Any]]:
     return sorted(said, key=lambda each: (not each["worse"], each["fell"] == AS_BEFORE))
 
 
-def drawing(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = ()) -> str:
-    """As SVG: the ring of this name with its readings; the insulation of all circuits where none is named. Errors: InputError."""
+def trend_of(design: Design, earlier: Files) -> str:
+    """As SVG: over the years what has moved the most for the worse. Errors: InputError where nothing was read then too."""
+    from spareway.drawings.trend import trend_drawn
+    own = [row for row in design.inst.readings if row.stage == design.inst.stage]
+    then = read_job(earlier).readings
+    moved = sorted(changes(then, own, design.books), key=lambda c: (not c.worse, c.fell == AS_BEFORE, -abs(c.share or 0.0)))
+    if not moved:
+        raise InputError([Fault("command line", None, "then", "", "nothing was read then that was read now too")])
+    return trend_drawn((moved[0].then, moved[0].now))
+
+
+def drawing(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = (), earlier: Files | None = None) -> str:
+    """As SVG: the ring of this name with its readings; the insulation of all circuits where none is named; what has moved most
+    since an earlier job. Errors: InputError."""
     from spareway.drawings.insulation import insulation_drawn
     from spareway.drawings.ring import ring_drawn
     design = Design(read_job(files, overlays).at(stage))
+    if earlier:
+        return trend_of(design, earlier)
     if not name:
         return insulation_drawn(tree(design))
     rings = [n for n, c in design.circuits.items() if c.is_ring]

@@ -92,6 +92,10 @@ def test_readings_of_years_ago_are_held_against_those_of_now(tmp_path: Path) -> 
     assert (first["fell"], first["worse"], first["where"]) == ("risen", True, "readings.csv:7")
     assert first["share"] == pytest.approx(0.40 / 0.28 - 1, abs=1e-6)
     assert {each["fell"] for each in said["since"][1:]} == {"as before"}
+    assert typed("readings", now, "--stage", "found", "--then", then, "--picture", tmp_path / "x.svg").exit_code == 0
+    drawn = (tmp_path / "x.svg").read_text("utf-8")
+    assert "Line conductor of a ring, end to end" in drawn
+    assert "2031-11-16: 0.408 Ω at 20 °C" in drawn
     assert "43 % more (readings.csv:7), for the worse." in flat(page("readings", now, "ring", "--stage", "found", "--then", then))
 
 

@@ -163,7 +163,7 @@ def _next(circuit: Said) -> list[str]:
 @click.option("--then", "earlier", type=click.Path(path_type=Path), metavar="JOB",
               help="The job as it was years ago: which readings have moved since, at 20 °C.")
 @click.option("--picture", type=click.Path(path_type=Path), metavar="FILE",
-              help="Also draw it, as SVG: the ring CIRCUIT with its readings, or the insulation of all circuits.")
+              help="Also draw, as SVG: the ring CIRCUIT with its readings, the insulation of all, or with --then what has moved.")
 @click.option("--supervisor", is_flag=True, help="With CIRCUIT, also what each reading not yet taken should be.")
 @stage_option
 @overlay_option
@@ -182,7 +182,7 @@ def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, pict
     said = readings(files, circuit, stage, laid, next_too=only_next and not circuit, earlier=then)
     if picture is not None:
         from spareway.cli.drawing import written
-        written(picture, drawing(files, circuit, stage, laid))
+        written(picture, drawing(files, circuit, stage, laid, then))
     if as_json:
         out_json(said)
         return 0
