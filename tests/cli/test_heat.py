@@ -147,6 +147,17 @@ def test_the_drawing_says_what_is_not_known(tmp_path: Path) -> None:
     assert typed("heat", WEIR, "--out", tmp_path / "nowhere" / "rooms.svg").exit_code == 2
 
 
+def test_the_drawing_of_heaters_nobody_recorded_and_of_heaters_too_small(tmp_path: Path) -> None:
+    """Weir as found: no stroke, and the line says that nothing is known; a heater of 500 W in the kitchen is short."""
+    file, laid = tmp_path / "rooms.svg", tmp_path / "small.toml"
+    typed("heat", WEIR, "--stage", "found", "--out", file, "--wide")
+    assert "heaters" not in bars(file.read_text("utf-8"))
+    assert "Met at 230 V: 0 of 9 rooms. What the heaters give is not known: 9 of 9." in file.read_text("utf-8")
+    laid.write_text("equipment.heater-kitchen.stamped_w = 500\n", "utf-8")
+    typed("heat", WEIR, "--with", laid, "--out", file)
+    assert "Heaters short of the output wanted: kitchen. Met at 230 V: 8 of 9 rooms." in file.read_text("utf-8")
+
+
 def test_another_rating() -> None:
     """At 13.2 A the three heaters of one circuit above (14.3 A) go apart; 2 kW is too much for 9 A."""
     assert "six circuits at least" in flat(page("heat", WEIR, "--rating", "13.2"))

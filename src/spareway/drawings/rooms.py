@@ -1,16 +1,16 @@
 """The rooms as bars: what each loses, the range of it, what is wanted of its heaters with the margin, and what they give.
 
-A bar is what the room loses as recorded; the whisker across it its range; the open box beyond it the margin for heating up;
-the heavy stroke what the heaters give at 230 V. It reads without colour: fill, outline and stroke differ in form.
+The hatched bar is what the room loses as recorded; the whisker across it its range; the open box beyond it the margin for
+heating up; the heavy stroke what the heaters give at 230 V. It reads without colour: the four differ in form.
 """
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from spareway.drawings.axes import Axis, round_steps
+from spareway.drawings.axes import Axis, hatched, round_steps
 from spareway.drawings.graph import GRID, SMALL, Sheet, marked
-from spareway.drawings.symbols import INK, box, line, n, text
+from spareway.drawings.symbols import PAPER, box, line, n, text
 from spareway.show import show
 
 __all__ = ["Bar", "rooms_drawn"]
@@ -19,7 +19,6 @@ LEFT, RIGHT = 14.0, 26.0
 ROW_H, BAR_H, NAME_H = 46.0, 14.0, 20.0
 BELOW = 36.0
 ROOM = 1.06                                      # the longest stands so far short of the edge
-GREY = "#9aa39e"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +43,7 @@ def rooms_drawn(bars: Sequence[Bar], wide: bool = False, brief: bool = False) ->
     for bar in bars:
         if bar.loss_w is None:
             sheet.say(f"{bar.name}: not known: {bar.why or 'nothing is recorded'}")
-    sheet.say("Filled: the loss as recorded. Whisker: between the ends of what was given as a range. Open: the margin for "
+    sheet.say("Hatched: the loss as recorded. Whisker: between the ends of what was given as a range. Open: the margin for "
               "heating up. Heavy stroke: what its heaters give at 230 V; none where that is not known.")
     sheet.always("An assumed wall is assumed.")
     return sheet.svg(f"Heat that each room loses. {_answer(bars)}")
@@ -57,6 +56,8 @@ def _answer(bars: Sequence[Bar]) -> str:
     said += [f"Heaters short of the output wanted: {', '.join(short)}."] if short else []
     met = [bar for bar in bars if bar.wanted_w is not None and bar.given_w is not None and bar.name not in short]
     said += [f"Met at 230 V: {len(met)} of {len(bars)} rooms."] if bars else ["No heated room is recorded."]
+    untold = len([bar for bar in bars if bar.given_w is None])
+    said += [f"What the heaters give is not known: {untold} of {len(bars)}."] if untold else []
     return " ".join(said)
 
 
@@ -78,11 +79,14 @@ def _bar(bar: Bar, watts: Axis, top: float) -> Iterator[str]:
     y, zero, end = top + NAME_H, watts.start, watts.at(is_)
     spread = f" ({least:.0f} to {most:.0f})" if most > least else ""
     yield text(zero + 3, y - 5, f"{bar.name}  {is_:.0f} W{spread}", size=SMALL, bold=True)
-    yield marked("loss", box(zero, y, end - zero, BAR_H, width=1.4, fill=GREY, radius=0))
+    hatching = line(hatched(zero, y, end, y + BAR_H), width=GRID)
+    yield marked("loss", box(zero, y, end - zero, BAR_H, width=1.4, radius=0) + hatching)
     if bar.wanted_w is not None and bar.wanted_w > is_:
-        yield marked("wanted", box(end, y, watts.at(bar.wanted_w) - end, BAR_H, width=1.4, dash="3 2", radius=0))
+        yield marked("wanted", box(end, y, watts.at(bar.wanted_w) - end, BAR_H, width=1.4, radius=0))
     if most > least:
         a, b, middle = watts.at(least), watts.at(most), y + BAR_H / 2
-        yield marked("range", line(f"M{n(a)} {n(middle)}H{n(b)}M{n(a)} {n(middle - 4)}v8M{n(b)} {n(middle - 4)}v8", width=1.8))
+        whisker = f"M{n(a)} {n(middle)}H{n(b)}M{n(a)} {n(middle - 4)}v8M{n(b)} {n(middle - 4)}v8"
+        yield marked("range", line(whisker, cls="halo", colour=PAPER, width=6) + line(whisker, width=2)
+                     + line(f"M{n(end)} {n(y)}v{n(BAR_H)}", width=2))
     if bar.given_w is not None:
-        yield marked("heaters", line(f"M{n(watts.at(bar.given_w))} {n(y - 2)}v{n(BAR_H + 6)}", colour=INK, width=4))
+        yield marked("heaters", line(f"M{n(watts.at(bar.given_w))} {n(y - 2)}v{n(BAR_H + 6)}", width=4))
