@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import ast
-import copy
+import itertools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -18,29 +18,38 @@ TRUTH = {True: False, False: True, None: True}           # a missing value that 
 
 @dataclass(frozen=True)
 class Mutant:
-    """`of` is the function it lies in; `source` the whole module with that one thing wrong."""
+    """`of` is the function it lies in, `where` the columns it stands in: a line may hold several. `whole` is the module as it is.
+
+    at, way: the number of its node in the module, and of the way in which that is wrong; -1 where nothing is."""
     file: str
     of: str
     line: int
     says: str
-    source: str
-    where: str = ""                                      # the columns it stands in: a line may hold several
+    whole: str
+    where: str = ""
+    at: int = -1
+    way: int = -1
 
     @property
     def name(self) -> str:
         return f"{self.file}:{self.line}:{self.where} {self.of}: {self.says}"
 
+    @property
+    def source(self) -> str:
+        """The whole module with that one thing wrong."""
+        tree = ast.parse(self.whole)
+        if self.at >= 0:
+            node, _ = next(itertools.islice(_nodes(tree), self.at, None))
+            list(_ways(node))[self.way][1]()
+        return ast.unparse(tree)
+
 
 def mutants(file: str, source: str) -> Iterator[Mutant]:
     """Every mutant of a module, in the order of its lines. What is said in words, and what only types, is left alone."""
-    tree = ast.parse(source)
-    for at, (node, of) in enumerate(_nodes(tree)):
-        for number, (says, _) in enumerate(_ways(node)):
-            fresh = copy.deepcopy(tree)
-            again, _ = list(_nodes(fresh))[at]
-            list(_ways(again))[number][1]()
-            columns = f"{getattr(node, 'col_offset', 0)}-{getattr(node, 'end_col_offset', 0)}"
-            yield Mutant(file, of, getattr(node, "lineno", 0), says, ast.unparse(fresh), columns)
+    for at, (node, of) in enumerate(_nodes(ast.parse(source))):
+        columns = f"{getattr(node, 'col_offset', 0)}-{getattr(node, 'end_col_offset', 0)}"
+        for way, (says, _) in enumerate(_ways(node)):
+            yield Mutant(file, of, getattr(node, "lineno", 0), says, source, columns, at, way)
 
 
 def _nodes(tree: ast.Module) -> Iterator[tuple[ast.AST, str]]:
