@@ -38,15 +38,17 @@ class Cabled:
         self.points, self.stops, self.sections, self.length_sd = tuple(points), tuple(stops), tuple(sections), length_sd
         if not all(section.metres > 0 for section in sections):
             raise ValueError("every section of a circuit has a length")
+        self._first_stop = {core: i * len(self.stops) for i, core in enumerate(CORES)}
+        self._first_face = {core: 3 * len(self.stops) + i * len(self.points) for i, core in enumerate(CORES)}
 
     # ---- nodes and links --------------------------------------------------------------------------------------------
     def stop(self, core: str, stop: int) -> int:
         """The conductor at a stop."""
-        return "LNE".index(core) * len(self.stops) + stop
+        return self._first_stop[core] + stop
 
     def face(self, core: str, point: int) -> int:
         """A contact of an accessory, points counted from 0."""
-        return 3 * len(self.stops) + "LNE".index(core) * len(self.points) + point
+        return self._first_face[core] + point
 
     def section_ohm(self, core: str, section: Section) -> float:
         return section.metres * section.ohm_per_m[core] + END_OHM

@@ -66,9 +66,9 @@ class Ring(Cabled):
     def _bridge(self) -> Iterator[Fault]:
         for i in range(len(self.points)):
             for j in range(i + 2, len(self.points)):
+                ends = [(self.stop(c, i + 1), self.stop(c, j + 1), self.ohm_per_m[c]) for c in CORES]
                 for metres in METRES:
-                    edits = tuple(Edit(self.stop(c, i + 1), self.stop(c, j + 1), metres * self.ohm_per_m[c], None,
-                                       0.65 * self.ohm_per_m[c]) for c in CORES)
+                    edits = tuple(Edit(a, b, metres * per_m, None, 0.65 * per_m) for a, b, per_m in ends)
                     yield Fault("bridge", "", (self.points[i], self.points[j]),
                                 f"a cable bridges the ring from {self.points[i]} to {self.points[j]}", 1 / len(METRES), edits)
 
