@@ -68,7 +68,7 @@ def test_one_is_called_bad_only_where_a_reading_shows_it() -> None:
     """However sure the weighing is: the one it parts must be read bad among none but good ones, and is else taken back."""
     hunt = Hunt({"a": 0.4, "b": 0.01, "c": 0.01})
     hunt.reads(["a", "b", "c"], 0.30)
-    hunt.found, hunt.names = ["a"], ["b", "c"]                 # as if it had been sure of the wrong one
+    hunt.found = ["a"]                                         # as if it had been sure of the wrong one
     hunt.reads(["b", "c"], 0.30)
     while (step := hunt.next()) is not None:
         hunt.reads(step.joined, 0.30 if "c" in step.joined else math.inf, 999)

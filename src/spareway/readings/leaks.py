@@ -22,10 +22,13 @@ READS, DIGITS_MOHM, LEAST_MOHM = 0.02, 0.02, 0.005      # the instrument, as one
 OUT_OF_LINE = 30.0                              # nats at most against a set for one reading
 FARTHEST = 700.0                                # and at most for one that knows no bounds
 BEHIND = 14.0                                   # nats behind the best, at which a cell is dropped
-SURE = 0.98                                     # a circuit is parted as found; a reading must show it all the same
+SURE = 0.9                                      # a circuit is parted as found; a reading must show it all the same
 WEIGHED = 1500                                  # cells on which the next reading is chosen
 BIN, SOFT_MOHM = 0.25, 0.03                     # steps of ln(MΩ + soft) that a reading tells apart
 MOST_CELLS = 20_000
+ENOUGH = 0.7                                    # chance that nothing else leaks, at which the rest is read
+OUT = 0.03                                      # what the instrument may be out, besides two digits
+MOVED, TURNS = 12, 4                            # circuits tried joined or parted about the best reading, and how often
 PATIENCE = 6                                    # readings weighed together, after which a bad group is simply halved
 # Rest of a board that reads this (MΩ) holds no circuit below the 2 MΩ at which one is looked into: conductances add
 CLEAR_MOHM = 2.2
@@ -69,16 +72,17 @@ class Hunt:
     def _begin(self) -> None:
         """Every set there may be of what is not found; then the readings in which nothing found was joined."""
         self.names = [name for name in self.chances if name not in self.found]
+        self.since = 0                          # readings weighed of these sets as they came
         self.cells: _Cells = []
         self.alike: list[float] = [math.log(SPREAD / len(EACH_US))] * len(EACH_US)
         for row in self.taken:
-            if row[0].isdisjoint(self.found):
+            if row[0] <= {*self.names}:
                 self._weigh(*row)
 
     @property
     def left(self) -> tuple[str, ...]:
         """The circuits not found to leak."""
-        return tuple(self.names)
+        return tuple(name for name in self.names if name not in self.found)
 
     @property
     def done(self) -> bool:
@@ -94,17 +98,20 @@ class Hunt:
     @property
     def unproved(self) -> tuple[str, ...]:
         """Those found that no readings show to leak yet: what one alone adds, by two of them, is too little or not read."""
-        bad_us = 1 / self.clear_mohm
-        return tuple(name for name in self.found if not any(self._adds_us(name, row) >= bad_us for row in self.taken))
+        return tuple(name for name in self.found if not any(self._shows(name, row) for row in self.taken))
 
-    def _adds_us(self, name: str, row: tuple[frozenset[str], float, float]) -> float:
-        """What a circuit adds (µS) to a reading, by another one of all the rest that was joined in; else nothing."""
+    def _shows(self, name: str, row: tuple[frozenset[str], float, float]) -> bool:
+        """Whether this reading, alone or less another of all the rest that was joined in, shows that a circuit leaks.
+
+        Both may be out by the error of the instrument: it must show all the same."""
         joined, mohm, _ = row
-        rest = joined - {name}
+        if joined == {name}:
+            return mohm < self.clear_mohm
         if name not in joined:
-            return 0.0
-        others = [1 / max(other, LEAST_MOHM) for of, other, _ in self.taken if of.issuperset(rest) and name not in of]
-        return 1 / max(mohm, LEAST_MOHM) - min(others, default=math.inf) if rest else 1 / max(mohm, LEAST_MOHM)
+            return False
+        others = [other for of, other, _ in self.taken if of.issuperset(joined - {name}) and name not in of]
+        most_us = min((1 / max(other * (1 - OUT) - DIGITS_MOHM, LEAST_MOHM / 2) for other in others), default=math.inf)
+        return 1 / (mohm * (1 + OUT) + DIGITS_MOHM) - most_us >= 1 / self.clear_mohm
 
     def _good(self) -> frozenset[str]:
         """Those of which some reading was good: conductances add, so that none joined in can be bad."""
@@ -119,26 +126,27 @@ class Hunt:
         row = (frozenset(joined), mohm, end_mohm)
         self.taken.append(row)
         self.last = row[0]
-        if row[0].isdisjoint(self.found):
+        if row[0] <= {*self.names}:
             self._weigh(*row)
         self._part()
 
     def _part(self) -> None:
-        """Parts what is as good as sure; takes back what a reading has shown to be good."""
+        """Parts what is as good as sure; takes back what a reading has shown to be good.
+
+        Of two found among the same sets a third is not among them: then the rest is laid out anew, once it has been read low."""
         good = self._good()
         if not good.isdisjoint(self.found):
             self.found = [name for name in self.found if name not in good]
             self._begin()
         while not self._is_clear() and self.cells:
-            chance = self.chance()
-            name = max(chance, key=chance.__getitem__)
-            bad = self._bad()
-            if len(bad) == 1:
-                name = next(iter(bad))
-            elif chance[name] < SURE:
+            chance, bad = self.chance(), self._bad()
+            sure = [*bad] if len(bad) == 1 else [name for name, share in chance.items() if share >= SURE]
+            if sure:
+                self.found += sure
+            elif len([name for name in self.names if name in self.found]) > 1 and bad:
+                self._begin()
+            else:
                 return
-            self.found.append(name)
-            self._begin()
 
     def _bad(self) -> frozenset[str]:
         """The fewest among whom a bad reading says there is a bad one, without what was found, and what is known to be good."""
@@ -147,11 +155,12 @@ class Hunt:
         return min(filter(None, held), key=len, default=frozenset())
 
     def _is_clear(self) -> bool:
-        self.clear = set(self.names) <= self._good()
+        self.clear = {*self.left} <= self._good()
         return self.clear
 
     # ---- weighing ---------------------------------------------------------------------------------------------------
     def _weigh(self, joined: frozenset[str], mohm: float, end_mohm: float) -> None:
+        self.since += 1
         of = _Reading(len(joined), mohm, end_mohm)
         within = [name in joined for name in self.names] + [False]             # so that no circuit, -1, is never joined in
         table = of.table()
@@ -197,12 +206,12 @@ class Hunt:
     def chance(self) -> dict[str, float]:
         """How likely each circuit that is left is to be one that leaks. As thought before, where nothing was read."""
         if not self.cells:
-            return {name: self.chances[name] for name in self.names}
+            return {name: self.chances[name] for name in self.left}
         found: list[list[float]] = [[] for _ in (*self.names, "none")]
         for i, j, _, _, share in self._shares()[0]:
             found[i].append(share)
             found[j].append(share)
-        return {name: math.fsum(shares) for name, shares in zip(self.names, found, strict=False)}
+        return {name: math.fsum(shares) for name, shares in zip(self.names, found, strict=False) if name not in self.found}
 
     def sets(self) -> tuple[tuple[frozenset[str], float], ...]:
         """Each set of leaking circuits with its probability, those found counted in; the likeliest first.
@@ -221,27 +230,43 @@ class Hunt:
         """The reading that is expected to tell the most a minute; None where nothing is left to look for."""
         if self.done:
             return None
-        whole = frozenset(self.names)
+        rest = frozenset(self.left)
         if self.clear:
             return self._step(frozenset(self.unproved[:1]), 0.0)
         if not self.cells:
-            return self._step(whole, 0.0)
+            return self._step(rest, 0.0)
         bad = self._bad()
-        if bad and len([1 for joined, _, _ in self.taken if joined.isdisjoint(self.found)]) > PATIENCE:
+        if bad and self.since > PATIENCE:
             return self._halved(bad)
         shares, alike = self._shares()
-        weighed = sorted(shares, key=lambda each: -each[4])[:WEIGHED]
-        chance = self.chance()
-        order = sorted(self.names, key=lambda name: -chance[name])
         tried = {joined for joined, _, _ in self.taken}
-        steps = [self._step(whole, self._bits(weighed, alike, whole))] if whole not in tried else []
-        for n in range(1, len(order)):
-            if chance[order[n - 1]] < 1e-4 and steps:
+        if rest not in tried and math.fsum(share for i, j, _, _, share in shares if self._only_found(i, j)) > ENOUGH:
+            return self._step(rest, 0.0)
+        weighed = sorted(shares, key=lambda each: -each[4])[:WEIGHED]
+        step = self._best(weighed, alike, tried)
+        return step or self._halved(bad or rest)
+
+    def _only_found(self, *numbers: int) -> bool:
+        return all(n < 0 or self.names[n] in self.found for n in numbers)
+
+    def _best(self, weighed: _Cells, alike: float, tried: Collection[frozenset[str]]) -> Step | None:
+        """The best of the likeliest few, of all but them, and of what comes of joining or parting one more while that helps."""
+        chance = self.chance()
+        order = sorted(chance, key=lambda name: -chance[name])
+        rest = frozenset(order)
+        firsts = [frozenset(order[:n]) for n in range(1, len(order)) if chance[order[n - 1]] > 1e-4 or n == 1]
+        both = dict.fromkeys(joined for first in (*firsts, rest) for joined in (first, rest - first))
+        steps = [self._step(joined, self._bits(weighed, alike, joined)) for joined in both if joined and joined not in tried]
+        best = max(steps, key=_rate, default=None)
+        for _ in range(TURNS if best else 0):
+            start = frozenset(best.joined) if best else rest
+            near = [start ^ {name} for name in order[:MOVED] if chance[name] > 1e-3]
+            steps = [self._step(joined, self._bits(weighed, alike, joined)) for joined in near if joined and joined not in tried]
+            better = max(steps, key=_rate, default=None)
+            if best is None or better is None or _rate(better) <= _rate(best):
                 break
-            for joined in (frozenset(order[:n]), whole - frozenset(order[:n])):
-                if joined not in tried:
-                    steps.append(self._step(joined, self._bits(weighed, alike, joined)))
-        return max(steps, key=lambda step: step.bits / step.minutes) if steps else self._halved(bad)
+            best = better
+        return best
 
     def _halved(self, bad: frozenset[str]) -> Step:
         """Half of those among whom there must be a bad one, the likelier first: it always ends."""
@@ -267,6 +292,10 @@ class Hunt:
             sets[i, j] = sets.get((i, j), 0.0) + share
             shown[place] = shown.get(place, 0.0) + share
         return max(_entropy(sets.values()) + _entropy(shown.values()) - _entropy(both.values()), 0.0)
+
+
+def _rate(step: Step) -> float:
+    return step.bits / step.minutes
 
 
 def _place(us: float) -> int:
@@ -297,7 +326,7 @@ class _Reading:
         return [self.nats(one + two) for one in FLOWS_US for two in FLOWS_US]
 
     def nats(self, leaks_us: float, most: float = OUT_OF_LINE) -> float:
-        """ln of the likelihood; `most` is how far it may count against a set: a third leak, which none foresees, may be why."""
+        """ln of the likelihood; `most` is how far it may count against a set."""
         us = leaks_us + self.sound_us
         variance = READS ** 2 + (STEP_LN ** 2 / 12 if leaks_us else 0.0) + self.sound_var / us ** 2
         if self.over:
