@@ -13,7 +13,7 @@ from tests.readings.hunted import hunted
 from tests.readings.judged import MOST, NO_FAULT, PROPOSED, SURE, judged, radial_case, ring_case
 from tests.readings.made import MET
 
-SEED, RINGS, POINTS = 21, 40, 8
+SEED, RINGS, POINTS = 21, 24, 7
 
 
 def least(asked: float, cases: int) -> float:
@@ -78,7 +78,7 @@ def test_radials_are_judged_the_same_way() -> None:
 def test_the_circuits_of_a_board_that_leak() -> None:
     """Issue 6: all found on 95 of 100 boards to 10 circuits, less three sigma, in fewer minutes than one by one; `studies/study_insulation.py`
     has more, and larger ones. Where nothing leaks nothing is called leaking."""
-    rows = [hunted(SEED, number, 6 + number % 3) for number in range(12)]
+    rows = [hunted(SEED, number, 6 + number % 2) for number in range(10)]
     low = [r for r in rows if r["bad"]]
     found = [r["own"][0] for r in low]
     assert sum(found) / len(found) >= least(0.95, len(found))
