@@ -22,7 +22,7 @@ PHYSICS_TESTS = ("tests/physics", "tests/test_published.py", "tests/design", "te
 RULES_TESTS = ("tests/rules", "tests/design", "tests/scenarios", "tests/test_published.py")
 
 
-def run(n: int, seed: int, state_path: Path, among: str = "", enough_s: float = 60.0) -> str:
+def run(n: int, seed: int, state_path: Path, among: str = "", enough_s: float = 15.0) -> str:
     """Goes on where `state_path` says it stopped; `among`: only mutants whose name holds this, and those not noticed again.
 
     The last line: how many were noticed of how many."""
