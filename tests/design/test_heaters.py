@@ -223,8 +223,8 @@ def test_what_cannot_be_shared_out_says_why_and_leaves_the_other_floor() -> None
         assert floors["first"].why_not == why
         assert floors["first"].circuits == ()
         assert len(floors["ground"].circuits) == 3
-    with pytest.raises(ValueError, match="14 heaters on one floor: more than the 13"):
-        shared_out([load(f"h{i}", "a", 1.0) for i in range(14)], 16)
+    with pytest.raises(ValueError, match="16 heaters on one floor: more than the 15"):
+        shared_out([load(f"h{i}", "a", 1.0) for i in range(16)], 16)
 
 
 # ---- controls -------------------------------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from spareway.fact import Fact, total
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-MOST_N = 13                                         # heaters of a floor that are searched to the end: some seconds
+MOST_N = 15                                         # heaters of a floor that are searched to the end: about a second
 UA_PER_A = 1_000_000                                # shared out in whole microamperes, so that equals are equal
 SWITCH = "each heater by a 20 A two-pole switch beside it; none by a 13 A fused unit, which runs hot for hours"
 Cost = tuple[int, int, int]                         # circuits, rooms counted once a circuit, squares of the loads
