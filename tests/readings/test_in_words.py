@@ -4,6 +4,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import pytest
+
 from spareway.readings.following import following
 from spareway.readings.in_words import cannot_tell_apart, not_explained, only_looking_tells
 from spareway.readings.radial import HOME, Reached, radial
@@ -47,8 +49,8 @@ def test_one_fault_is_nothing_to_tell_apart() -> None:
 
 
 def test_two_faults_are_explained_by_none() -> None:
-    """A neutral loose between p1 and p2 (1 Ω) and an earth open between p3 and p4, read of the true network: sure of something or not, it
-    is said that no one fault explains the readings. With either alone there is nothing to say."""
+    """A neutral loose between p1 and p2 (1 Ω) and an earth open between p3 and p4, read of the true network: that no one
+    fault explains the readings comes first, before any place. With either alone there is nothing to say."""
     points, metres = ["p1", "p2", "p3", "p4"], [4.0, 5, 6, 5, 4]
     wired, sound = ring(points, metres, COPPER, SMALLER), plain(points, metres, {"L": "2.5", "N": "2.5", "E": "1.5"})
     loose, cut = {("N.p1", "N.p2"): 1.0}, {("E.p3", "E.p4"): math.inf}
@@ -57,6 +59,9 @@ def test_two_faults_are_explained_by_none() -> None:
         ranked = rank(wired, {probe: round(true_ohm(made, probe), 2) for probe in wired.standard})
         assert ranked.explained is explained
         assert (not_explained(ranked) == "") is explained
+        assert (ranked.faults[0][0].kind != "several") is explained
+        assert sum(share for _, share in ranked.faults) == pytest.approx(1.0)
+        assert explained or cannot_tell_apart(ranked).startswith("more than one thing")
 
 
 def test_a_reading_that_cannot_be_is_not_explained() -> None:

@@ -28,6 +28,7 @@ from spareway.readings.rank import (
     in_order,
     in_turn,
     known,
+    with_several,
 )
 from spareway.readings.wired import Wired
 
@@ -131,7 +132,7 @@ def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Ma
     faults = in_order((wired.faults[h], float(by_name[n])) for n, h in first_of.items())
     asked = shares >= min(WEIGHED, shares.max())
     least = min(amiss(float(q), int(n)) for q, n in zip(state.squares[asked], state.count[asked], strict=True))
-    return Counted(wired, faults, (), {**taken, **readings}, least, state=state)
+    return Counted(wired, with_several(faults, least), (), {**taken, **readings}, least, state=state)
 
 
 def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:

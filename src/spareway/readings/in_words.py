@@ -14,7 +14,8 @@ TELLS_BITS = 0.05                               # a reading that is expected to 
 KINDS = {"sound": "nothing wrong", "open": "an open {core}", "loose joint": "a loose joint in the {core}", "spur": "a spur",
          "joined straight": "ends joined leg to same leg", "bridge": "a cable that bridges the ring",
          "changed over": "{core} changed over", "earth off": "the protective conductor off an accessory",
-         "smaller": "a smaller cable", "lead not nulled": "leads not nulled", "parallel path": "another path to earth"}
+         "smaller": "a smaller cable", "lead not nulled": "leads not nulled", "parallel path": "another path to earth",
+         "several": "more than one thing, or a reading that is wrong"}
 MOST = 3                                        # places that are named one by one
 
 
