@@ -105,7 +105,7 @@ class Believed:
         self._spread = None
 
 
-SEVERAL_THINGS = Fault("several", "", (), "more than one thing is wrong, or a reading is: no one fault explains all readings", 1.0)
+SEVERAL_THINGS = Fault("several", "", (), "more than one thing is wrong, or a reading is: no one fault explains all", 1.0)
 OVER = Seen(True, 0.0, (), 0.0)
 
 
