@@ -129,7 +129,8 @@ def test_a_source_that_is_only_a_word_stands_on_it_all_the_same(one_way: str, wa
 def test_a_source_behind_a_switch_is_not_lost_with_the_device(rule: str, wanted: str) -> None:
     """Without a device nothing is traced through the way: that is no reason to say that no inverter is there."""
     lines = """equipment.roof-switch = { kind = "isolator-2p", rating_a = 20 }
-equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
+equipment.roof = { kind = "solar-inverter", rating_a = 16 }
+runs.flex = { joins = ["roof-switch.top", "roof.in"], kind = "singles", size_mm2 = 2.5, length_m = 1, method = "B" }
 circuits.panels = { way = "unit.6", feeds = "roof-switch.bottom" }
 """
     assert verdict(design(lines), rule, "panels") == wanted
@@ -144,7 +145,7 @@ def test_where_no_source_stands_the_mark_does_not_matter_and_where_nothing_is_sa
     'circuits.loose = { way = "unit.6", feeds = "sockets" }\n',
     'equipment.shed = { kind = "board", ways_n = 4 }\ncircuits.loose = { way = "unit.6", feeds = "shed.in", device = { kind = "mcb", curve = "B", rating_a = 32 } }\n'])
 def test_sockets_and_boards_are_no_source(lines: str) -> None:
-    assert verdict(design(lines), "CI11", "loose") == "not applicable"
+    assert [verdict(design(lines), rule, "loose") for rule in ("CI11", "DV10", "DV17")] == ["not applicable"] * 3
 
 
 # ---- CI10 -----------------------------------------------------------------------------------------------------------
