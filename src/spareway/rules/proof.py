@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from spareway.fact import Fact, chosen
@@ -160,10 +161,11 @@ def insulation_worth_a_look(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: readings = [{ quantity = "insulation_mohm", a = "circuits.lamps", value = 60, loads = "out" }]
     """
     least, look = (look_up("thresholds", design.books, design.case(case)) for case in ("insulation_mohm", "insulation_look_into_mohm"))
-    rows = [row for row in rows_of(design, circuit.at) if as_read(row).known and not _low(row, least)]
-    if not rows:
+    rows = [row for row in rows_of(design, circuit.at) if not _low(row, least)]
+    told = [at_least(as_read(row), look) for row in rows if row.value is not None or at_least(as_read(row), look).ok]
+    if not told:
         return does_not_apply("its insulation was not read, or only below the limit: ME1 asks")
-    return all_of([read_at_least(row, look, design) for row in rows])
+    return all_of([replace(each, says=f"{each.says} ({each.facts[0].at}, {each.facts[0].where})") for each in told])
 
 
 # ---- neutrals -------------------------------------------------------------------------------------------------------
