@@ -160,6 +160,11 @@ def test_a_drop_above_the_limit_by_the_tables_may_be_within_it_cooler() -> None:
     assert (warmth("RT9", ground), warmth("CI4", ground)) == ("not applicable", "fails")                   # by the tables alone
 
 
+def test_one_stretch_in_the_ground_is_enough_to_go_by_the_tables() -> None:
+    ways = 'stretches.a = { length_m = 4, method = "D" }, stretches.b = { length_m = 4, method = "C" }'
+    assert warmth("RT9", cable(ways, "armoured")) == "not applicable"
+
+
 @pytest.mark.parametrize("ambient_c", [15, 25, 30])
 def test_a_place_cooler_than_30_degrees_counts_as_30(ambient_c: int) -> None:
     """The formula of Appendix 4, 6.1 begins at 30 °C; cooler copper drops less, so its answer there is on the safe side. To leave the
