@@ -130,8 +130,8 @@ def _of_a_ring(name: str, probe: str, says: str) -> Test | None:
         quantity = {"L": "ring_r1_ohm", "N": "ring_rn_ohm", "E": "ring_r2_ohm"}[what]
         return Test(probe, says, quantity, here, "", "Ω", "end to end", "out")
     if what == "leg":
-        core, _, point = point.removeprefix("A ").partition(" ")
-        setup = f"ends open; {CORES[core]} from leg A at the board"
+        leg, core, point = point.split(" ")
+        setup = f"ends open; {CORES[core]} from leg {leg} at the board"
         return Test(probe, says, "leg_ohm", f"{here}.points.{point}.{core}", "", "Ω", setup, "out")
     if what in CROSSED:
         quantity, setup = CROSSED[what]
