@@ -20,7 +20,7 @@ OUTPUTS = {
     "new-circuits": "what circuit --board chose",
     "demand": "what a home demands, three ways",
     "heat": "heat of rooms, heaters, their circuits",
-    "readings": "the faults that explain a ring's readings",
+    "readings": "each reading beside what it should be, and the faults",
     "live": "the potential of every terminal",
     "isolate": "the lock-off of a part",
     "changes": "what differs between two stages",

@@ -24,7 +24,7 @@ VERBS = {
     "circuit": "every quantity of a circuit with its working; a new one's cable",
     "demand": "what a home demands, by the book and as recorded, and its fuse",
     "heat": "what each room loses, heaters that meet it, their circuits",
-    "readings": "which fault explains a ring's readings, and what to read next",
+    "readings": "which fault explains the readings, and what to read next",
     "live": "the potential of every terminal with these open and those lifted",
     "isolate": "the fewest controls a person may lock off for a part",
     "merge": "two copies of one job, changed apart, made one again",
