@@ -301,36 +301,6 @@ def _line(line: Any) -> dict[str, Any]:
                           "at": f.at or f.where, "note": f.note} for f in fact.doubtful()]}
 
 
-def readings(files: Files, name: str = "", stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
-    """What the readings of each ring say together: the faults that explain them, ranked, and the reading to take next.
-
-    Nothing in it says what a reading not yet taken should be. Errors: InputError, also for a circuit that is no ring."""
-    from spareway.readings.of_job import explained
-    with no_collector():
-        job = read_job(files, overlays)
-        design = Design(job.at(stage))
-        rings = [n for n, c in design.circuits.items() if c.is_ring]
-        if name and name not in rings:
-            raise InputError([Fault("command line", None, "circuit", name, f'there is no ring "{name}"', ", ".join(rings),
-                                    nearest(name, rings))])
-        out = [_explained(n, explained(design.circuits[n])) for n in ([name] if name else rings)]
-        return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage, "circuits": out,
-                "caution": [*CAUTION]}
-
-
-def _explained(name: str, found: Any) -> dict[str, Any]:
-    faults = found.ranked.faults if found.ranked else ()
-    return {"name": name, "why_not": found.why_not,
-            "taken": [{"says": found.ranked.wired.probes[probe].says, "read": row.said or row.over,
-                       "where": f"readings.csv:{row.line}"} for probe, row in found.rows],
-            "left_out": [{"quantity": row.quantity, "where": f"readings.csv:{row.line}", "why": why}
-                         for row, why in found.left_out],
-            "faults": [{"says": f.says, "kind": f.kind, "core": f.core, "place": list(f.place), "share": share}
-                       for f, share in faults if share >= 0.005],
-            "alike": len(found.ranked.alike) if found.ranked else 0,
-            "next": [{"says": p.says, "bits": p.bits, "minutes": p.minutes} for p in found.proposals]}
-
-
 # ---- live, isolate --------------------------------------------------------------------------------------------------
 def _design(files: Files, stage: str | None, overlays: Overlays) -> Design:
     return Design(read_job(files, overlays).at(stage))
@@ -443,5 +413,5 @@ def _item(item: Item) -> dict[str, Any]:
 
 
 __all__ = ["Installation", "Job", "changes", "check", "circuit",
-           "exit_code", "explain", "isolate", "live", "paper", "pocket_page", "readings",
+           "exit_code", "explain", "isolate", "live", "paper", "pocket_page",
            "survey_report", "to_json"]

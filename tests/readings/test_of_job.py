@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from spareway import api
+from spareway import api_readings
 from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.folder import read_folder
@@ -23,7 +23,7 @@ def files_of(name: str) -> dict[str, str]:
 def test_both_homes_are_placed_from_their_folders() -> None:
     """SCENARIOS: Granary between 5 and 6; Weir between 6 and 7 once the neutral was read from leg A to three points."""
     for home, ring, place in (("granary-yard", "ring", ["p5", "p6"]), ("weir-cottage", "ring-ground", ["p6", "p7"])):
-        said = api.readings(files_of(home), ring, "found")["circuits"][0]
+        said = api_readings.readings(files_of(home), ring, "found")["circuits"][0]
         assert said["faults"][0]["place"] == place
         assert said["faults"][0]["share"] > 0.9
         assert said["alike"] == 1
@@ -33,7 +33,7 @@ def test_without_the_three_legs_weir_is_not_placed() -> None:
     """The three steps alone leave many sections of the neutral alike, and what is read next is a reading from a leg."""
     files = files_of("weir-cottage")
     files["readings.csv"] = "".join(line for line in files["readings.csv"].splitlines(keepends=True) if ",leg_ohm," not in line)
-    said = api.readings(files, "ring-ground", "found")["circuits"][0]
+    said = api_readings.readings(files, "ring-ground", "found")["circuits"][0]
     assert said["alike"] > 3
     assert {f["core"] for f in said["faults"][:4]} == {"N"}
     assert said["next"][0]["says"].startswith("ends open at the board, long lead: neutral, from leg A")
@@ -43,9 +43,9 @@ def test_a_row_without_temperature_or_struck_is_left_out() -> None:
     """What cannot be brought to 20 °C is not weighed, and says so; a struck row is not there."""
     files = files_of("granary-yard")
     files["readings.csv"] = files["readings.csv"].replace("0.39,Ω,,tester-2,yes,out,15,", "0.39,Ω,,tester-2,yes,out,,")
-    said = api.readings(files, "ring", "found")["circuits"][0]
+    said = api_readings.readings(files, "ring", "found")["circuits"][0]
     assert [row["why"] for row in said["left_out"] if row["quantity"] == "ring_le_ohm"] == ["the temperature of the conductors is not recorded"]
-    whole = api.readings(files_of("granary-yard"), "ring", "found")["circuits"][0]
+    whole = api_readings.readings(files_of("granary-yard"), "ring", "found")["circuits"][0]
     assert len(said["taken"]) == len(whole["taken"]) - 1
 
 
@@ -57,7 +57,7 @@ def test_a_row_that_does_not_say_enough_is_left_out(was: str, now: str, why: str
     files = files_of("granary-yard")
     assert was in files["readings.csv"]
     files["readings.csv"] = files["readings.csv"].replace(was, now)
-    said = api.readings(files, "ring", "found")["circuits"][0]
+    said = api_readings.readings(files, "ring", "found")["circuits"][0]
     assert why in [row["why"] for row in said["left_out"]]
 
 
@@ -83,25 +83,25 @@ def test_leads_that_are_recorded_as_not_nulled(nulled: str, kind: str) -> None:
     lines = [line for line in files["readings.csv"].splitlines() if ",circuits.ring" not in line]
     for n, (quantity, ohm) in enumerate((("ring_r1_ohm", 0.34), ("ring_rn_ohm", 0.34), ("ring_r2_ohm", 0.52))):
         lines.append(f"y{n},found,{quantity},circuits.ring,,end to end,{ohm},Ω,,tester-2,{nulled},out,20,surveyor,2026-11-16T11:00,")
-    said = api.readings(files | {"readings.csv": "\n".join(lines) + "\n"}, "ring", "found")["circuits"][0]
+    said = api_readings.readings(files | {"readings.csv": "\n".join(lines) + "\n"}, "ring", "found")["circuits"][0]
     assert said["faults"][0]["kind"] == kind
 
 
 def test_what_cannot_be_weighed_says_why() -> None:
     """A length nobody recorded, and a stage at which nothing was read."""
-    assert "the length to p1" in api.readings(files_of("weir-cottage"), "ring-first", "found")["circuits"][0]["why_not"]
-    later = api.readings(files_of("granary-yard"), "ring", "proposed")["circuits"][0]
+    assert "the length to p1" in api_readings.readings(files_of("weir-cottage"), "ring-first", "found")["circuits"][0]["why_not"]
+    later = api_readings.readings(files_of("granary-yard"), "ring", "proposed")["circuits"][0]
     assert later["why_not"] == "no resistance of its conductors was read"
     assert later["faults"] == []
     with pytest.raises(InputError, match="did you mean ring"):
-        api.readings(files_of("granary-yard"), "rng")
+        api_readings.readings(files_of("granary-yard"), "rng")
 
 
 def test_nothing_says_what_a_reading_should_be() -> None:
     """No peeking: of a reading not yet taken only how to take it is told, no number of ohms."""
     files = files_of("weir-cottage")
     files["readings.csv"] = "".join(line for line in files["readings.csv"].splitlines(keepends=True) if ",leg_ohm," not in line)
-    for each in api.readings(files, "ring-ground", "found")["circuits"][0]["next"]:
+    for each in api_readings.readings(files, "ring-ground", "found")["circuits"][0]["next"]:
         assert set(each) == {"says", "bits", "minutes"}
         assert "Ω" not in each["says"]
 
@@ -113,7 +113,7 @@ def test_a_row_that_is_none_of_the_readings_says_why(was: str, now: str, why: st
     """A spur's, and a long lead from nobody knows which leg."""
     files = files_of("granary-yard")
     assert was in files["readings.csv"]
-    said = api.readings(files | {"readings.csv": files["readings.csv"].replace(was, now)}, "ring", "found")["circuits"][0]
+    said = api_readings.readings(files | {"readings.csv": files["readings.csv"].replace(was, now)}, "ring", "found")["circuits"][0]
     assert why in [row["why"] for row in said["left_out"]]
 
 
@@ -123,7 +123,7 @@ def test_a_reading_from_leg_b_counts_as_well() -> None:
     files, whole = files_of("weir-cottage"), 0.79
     for ohm in ("0.19", "0.69", "0.24"):
         files["readings.csv"] = files["readings.csv"].replace(f"leg A at the board,{ohm},", f"leg B at the board,{whole - float(ohm):.2f},")
-    said = api.readings(files, "ring-ground", "found")["circuits"][0]
+    said = api_readings.readings(files, "ring-ground", "found")["circuits"][0]
     assert said["faults"][0]["place"] == ["p6", "p7"]
     assert said["faults"][0]["share"] > 0.9
     assert not any("leg B" in each["says"] for each in said["next"])
