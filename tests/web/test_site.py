@@ -4,12 +4,14 @@ from __future__ import annotations
 import gzip
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from spareway.web.policy import POLICY
-from spareway.web.site import Built, NoRuntime, _moved, build
+from spareway.web.site import UNASKED, Built, NoRuntime, _moved, build
 from tests.web.phone import ROOT
 
 
@@ -48,9 +50,18 @@ def test_packed_files_are_the_files(built: tuple[Path, Built]) -> None:
 def test_licences_travel_along(built: tuple[Path, Built]) -> None:
     """Each library in the page has its licence's text in the site."""
     notice = (built[0] / "NOTICE.txt").read_text("utf-8")
-    for library in ("starlette", "jinja2", "markupsafe", "anyio", "idna", "tomlkit"):
+    for library in ("starlette", "jinja2", "markupsafe", "anyio", "tomlkit"):
         assert re.search(rf"^{library} \d", notice, re.M)
     assert notice.count("Copyright") >= 5
+
+
+def test_no_screen_asks_for_what_is_left_out() -> None:
+    """Each screen is answered in a Python of its own, and no module that the phone does not get was loaded for it."""
+    asked = "import sys; from spareway.web.waking import walked; walked(); print('\\n'.join(m.replace('.', '/') + '.py' for m in sys.modules))"
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True, env={"PYTHONPATH": str(ROOT / "src")})
+    loaded = done.stdout.splitlines()
+    assert "jinja2/environment.py" in loaded
+    assert [name for name in loaded if name.startswith((*UNASKED, "idna"))] == []
 
 
 def test_a_new_site_takes_the_place_of_an_old_one_and_of_nothing_else(tmp_path: Path) -> None:

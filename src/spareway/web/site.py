@@ -21,7 +21,15 @@ from spareway.web.policy import POLICY
 __all__ = ["Built", "NoRuntime", "build"]
 
 RUNTIME = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
-LIBRARIES = ("starlette", "jinja2", "markupsafe", "anyio", "idna", "tomlkit")
+LIBRARIES = ("starlette", "jinja2", "markupsafe", "anyio", "tomlkit")
+# of these, what no page of ours asks for in a browser: threads and sockets, a server's own parts, other sorts of templates
+UNASKED = (
+    "anyio/_backends/", "anyio/pytest_plugin.py", "jinja2/ext.py", "jinja2/sandbox.py", "jinja2/nativetypes.py",
+    "starlette/testclient.py", "starlette/staticfiles.py", "starlette/endpoints.py", "starlette/authentication.py",
+    "starlette/schemas.py", "starlette/config.py", "starlette/templating.py",
+    *(f"starlette/middleware/{name}.py" for name in ("base", "cors", "gzip", "httpsredirect", "opentelemetry", "sessions",
+                                                     "trustedhost", "wsgi")),
+)  # fmt: skip
 NOT_ON_THE_PHONE = ("cli", "press", "fast")  # typesetting and the command line stay at home
 NOT_IN_WEB = ("serve.py", "site.py", "authority.py", "server_photos.py", "static", "pack.mjs")
 # of the standard library, what no page of ours asks for: a top entry, or a file by its whole name
@@ -143,7 +151,7 @@ def _sources() -> Iterator[tuple[str, bytes]]:
             yield f"spareway/{'/'.join(parts)}", file.read_bytes()
     for library in LIBRARIES:
         for each in importlib.metadata.files(library) or ():
-            if each.suffix == ".py" and ".." not in each.parts and each.name != "testclient.py":
+            if each.suffix == ".py" and ".." not in each.parts and not each.as_posix().startswith(UNASKED):
                 yield str(each), Path(str(each.locate())).read_bytes()
 
 
