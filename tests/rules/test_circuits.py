@@ -194,4 +194,5 @@ def test_a_source_that_is_only_a_word_lifts_the_voltage_by_nobody_knows_how_much
     word = f'circuits.panels = {{ way = "unit.6", feeds = "solar-inverter"{RCBO.format("")} }}\n'
     assert verdict(design(word), "LO15", "panels") == "unknown"
     assert verdict(design('circuits.panels = { way = "unit.6", feeds = "solar-inverter" }\n'), "LO15", "panels") == "unknown"
+    assert verdict(design(PANELS.format("")), "LO15", "panels") == "unknown"                      # a thing, and no device to trace it by
     assert verdict(design(), "LO15", "warmth") == "not applicable"

@@ -266,7 +266,7 @@ def source_lifts_voltage(circuit: CircuitDesign, design: Design) -> Answer:
     """
     sources = design.sources_on(circuit)
     if not sources and circuit.feeds & {*device.INVERTERS}:
-        return Answer(None, "Not known: its source is not recorded as a thing, so neither is its rating")
+        return Answer(None, "Not known: a source is recorded on it, and no way from it to the origin")
     if not sources:
         return does_not_apply("no source stands on it")
     return at_most(load.rise_at_source_v(circuit, sources), load.rise_limit_v(circuit))
