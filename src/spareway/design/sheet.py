@@ -38,7 +38,7 @@ _LINES: tuple[tuple[str, str, str, _Ask], ...] = (
     ("Resistance", "r2_ohm", "protective conductor at 20 °C", lambda c: c.r2_ohm),
     ("Resistance", "r1r2_ohm", "line and protective conductor at 20 °C", lambda c: c.r1r2_ohm),
     ("Fault to earth", "ze_ohm", "loop at its board", lambda c: c.ze_ohm),
-    ("Fault to earth", "zs_cold_ohm", "loop at the far end near 20 °C, as it should read", lambda c: c.zs_cold_ohm),
+    ("Fault to earth", "zs_cold_ohm", "loop at the far end near 20 °C, by the design", lambda c: c.zs_cold_ohm),
     ("Fault to earth", "zs_ohm", "loop at the far end, conductors at their working temperature", lambda c: c.zs_ohm),
     ("Fault to earth", "clear_limit_s", "time in which it must open", lambda c: c.clear_limit_s),
     ("Fault to earth", "ia_a", "current that opens it in that time", lambda c: c.ia_a),
