@@ -126,7 +126,6 @@ def test_which_way_current_may_go_through_the_device_of_a_source(device: str, wa
 
 @pytest.mark.parametrize(("one_way", "wanted"), [("true", "fails"), ("false", "within")])
 def test_a_source_that_is_only_a_word_stands_on_it_all_the_same(one_way: str, wanted: str) -> None:
-    """Found by a mutant's test: such a circuit was told to have no source on it."""
     word = f'circuits.panels = {{ way = "unit.6", feeds = "solar-inverter"{RCBO.format(f", one_way = {one_way}")} }}\n'
     assert verdict(design(word), "CI11", "panels") == wanted
 
