@@ -18,7 +18,9 @@ from spareway.job.job import read_job
 from spareway.job.rows import Event, Reading
 from spareway.readings.band import Expected
 from spareway.readings.expected import expected, judged, own_rows
+from spareway.readings.in_words import cannot_tell_apart, not_explained
 from spareway.readings.insulation import causes, together
+from spareway.readings.intake_faults import at_intake
 from spareway.readings.later import AS_BEFORE, changes
 from spareway.readings.of_job import Explained, explained
 from spareway.readings.pictured import Pictured, pictured
@@ -63,7 +65,8 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
         asked = [name] if name else [n for n in known if design.circuits[n].is_ring or own_rows(design.circuits[n])]
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
                 "circuits": [told_of(design.circuits[n]) for n in asked],
-                "insulation": None if name else insulation_of(design), "again": again(design, job.events),
+                "insulation": None if name else insulation_of(design), "intake": [] if name else intake_of(design),
+                "again": again(design, job.events),
                 "since": since(design, earlier) if earlier else None,
                 "todo": todo_of(design) if next_too else None, "caution": [*CAUTION]}
 
@@ -97,6 +100,16 @@ def leaves_open(circuit: CircuitDesign) -> list[dict[str, Any]]:
     return [{"test": test.test, "shows": test.shows,
              "open": [{"says": each.says, "why": each.why, "settled_by": each.settled_by, "source": each.source}
                       for each in test.open]} for test in done]
+
+
+def intake_of(design: Design) -> list[dict[str, Any]]:
+    """What may be wrong at the intake or across the board by the signs that were read, the likeliest first.
+
+    ask: what would tell more and was not read."""
+    return [{"says": f.says, "share": f.share, "ask": list(f.ask), "caution": f.caution,
+             "signs": [{"says": s.sign.says, "there": s.there, "where": [f"readings.csv:{row.line}" for row in s.rows]}
+                       for s in f.signs if s.there is not None]}
+            for f in at_intake(design) if f.share >= LEAST_SHARE]
 
 
 def again(design: Design, events: Iterable[Event]) -> list[dict[str, Any]]:
@@ -202,9 +215,11 @@ def headline(found: Explained) -> str:
     if found.ranked is None:
         return f"No fault is sought: {found.why_not}."
     first, share = found.ranked.faults[0]
+    if odd := not_explained(found.ranked):
+        return odd
     if share >= SURE:
         return sentence(first.says)
-    return f"These readings do not tell {len(found.ranked.alike)} faults apart."
+    return f"These readings do not tell {len(found.ranked.alike)} faults apart: {cannot_tell_apart(found.ranked)}."
 
 
 def in_a_hundred(share: float) -> str:

@@ -169,3 +169,14 @@ def test_a_circuit_that_is_not_there(job: Path, name: str, hint: str) -> None:
     done = typed("readings", job, name)
     assert done.exit_code == 2
     assert hint in done.stderr
+
+
+def test_intake_and_board_by_their_signs() -> None:
+    """Weir's two neutrals that are joined: the likeliest is that one returns by the other, told with its row and its caution first."""
+    said = document("readings", WEIR, "--stage", "found")[1]
+    text = " ".join(page("readings", WEIR, "--stage", "found").split())
+    first = said["intake"][0]
+    assert first["says"] == "a circuit returns by the neutral of another"
+    assert [sign["where"] for sign in first["signs"] if sign["there"]] == [["readings.csv:5"]]
+    assert f"in 100: {first['says']} the neutrals of two circuits are joined (readings.csv:5) {first['caution']}" in text
+    assert document("readings", WEIR, "ring-ground", "--stage", "found")[1]["intake"] == []

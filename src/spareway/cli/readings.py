@@ -81,14 +81,26 @@ def _faults(circuit: Said) -> list[str]:
         return paragraph(f"no fault is sought: {circuit['why_not']}", BODY, UNDER)
     lines = paragraph(f"{counted(len(circuit['taken']), 'reading')} weighed together.", BODY, UNDER)
     first = circuit["faults"][0]
-    if first["share"] < SURE:
-        lines += paragraph(f"These readings do not tell {circuit['alike']} faults apart. What they leave, the likeliest first:",
-                           BODY, UNDER)
+    if first["share"] < SURE or first["kind"] == "several":
+        lines += paragraph(circuit["headline"], BODY, UNDER)
     for fault in circuit["faults"][:SHOWN]:
         lines += paragraph(f"{in_a_hundred(fault['share'])}: {fault['says']}", UNDER, UNDER + 4)
     for row in (row for row in circuit["left_out"] if row["quantity"].startswith(CONDUCTORS)):
         lines += paragraph(f"not weighed: {row['where']}, {row['quantity']}: {row['why']}", BODY, UNDER)
     return lines + (_next(circuit) if first["share"] < SURE else [])
+
+
+def _intake(faults: Sequence[Said]) -> list[str]:
+    """What may be wrong at the intake or across the board, where a sign of it was read."""
+    from spareway.api_readings import in_a_hundred
+    lines = ["", *paragraph("Intake and board, by the signs that were read:")] if faults else []
+    for fault in [f for f in faults if any(sign["there"] for sign in f["signs"])] or faults[:1]:
+        lines += paragraph(f"{in_a_hundred(fault['share'])}: {fault['says']}", BODY, UNDER)
+        for sign in (sign for sign in fault["signs"] if sign["there"]):
+            lines += paragraph(f"{sign['says']} ({', '.join(sign['where'])})", UNDER, UNDER + 2)
+        lines += paragraph(fault["caution"], UNDER, UNDER + 2) if fault["caution"] else []
+    ask = dict.fromkeys(each for fault in faults for each in fault["ask"])
+    return [*lines, *(line for each in ask for line in paragraph(f"Not read, and it would tell: {each}", BODY, UNDER))]
 
 
 def _insulation(of: Said) -> list[str]:
@@ -191,7 +203,7 @@ def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, pict
         told = _next(each) if only_next else _circuit(each, bool(circuit))
         lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
     if said["insulation"] is not None and not only_next:
-        lines += _insulation(said["insulation"])
+        lines += [*_insulation(said["insulation"]), *_intake(said["intake"])]
     lines += _since(said["since"]) if said["since"] is not None else []
     lines += _foreseen(files, laid, circuit, stage) if supervisor else []
     lines += [*_again(said["again"]), *(_todo(said["todo"]) if said["todo"] is not None else [])]
