@@ -1,10 +1,12 @@
 """Which tests are not traced: those of rooms that coverage does not count, and long searches over what others cover.
 
-Tracing makes a drawing three times as slow; these tests run all the same, only nothing they reach is counted as covered."""
+Tracing makes a drawing three times as slow; these tests run all the same, only nothing they reach is counted as covered. And which
+worker runs what, where there are several: the phone's tests are one piece, since they share a site and browsers."""
 from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -19,3 +21,17 @@ def pytest_collection_modifyitems(items: Iterable[pytest.Item]) -> None:
         room = item.path.relative_to(HERE).parts[0] if item.path.is_relative_to(HERE) else ""
         if room in NOT_TRACED or item.name.partition("[")[0] in SEARCHES:
             item.add_marker(pytest.mark.no_cover)
+
+
+@pytest.hookimpl(optionalhook=True)         # asked only where several workers share the run
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """The phone's tests as one piece, the largest and so the first; every other test by itself.
+
+    Its own marks of groups are lost: it writes them where this pytest no longer reads them."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class OnePhone(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return "phone" if nodeid.startswith("tests/web/") else nodeid
+
+    return OnePhone(config, log)

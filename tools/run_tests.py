@@ -11,7 +11,7 @@ import subprocess
 import sys
 import threading
 
-COMMAND = (sys.executable, "-m", "pytest", "-q", "-n", "2", "--dist", "loadgroup", "--durations=25",
+COMMAND = (sys.executable, "-m", "pytest", "-q", "-n", "2", "--dist", "loadscope", "--durations=25",
            "--cov=spareway", "--cov-config=tests/coverage.toml", "--cov-report=term:skip-covered")
 GRACE_S = 30
 COUNTS = re.compile(r"\b(\d+) (passed|failed|errors?)\b")

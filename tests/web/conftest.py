@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,15 +13,6 @@ from spareway.web.site import Built, build
 from tests.web.hosting import Host
 from tests.web.phone import KEPT, ROOT, Phone
 from tests.web.stage import set_out
-
-HERE = Path(__file__).parent
-
-
-@pytest.hookimpl(tryfirst=True)             # before xdist reads the groups
-def pytest_collection_modifyitems(items: Iterable[pytest.Item]) -> None:
-    for item in items:
-        if item.path.is_relative_to(HERE):
-            item.add_marker(pytest.mark.xdist_group("phone"))
 
 
 @pytest.fixture(scope="session")

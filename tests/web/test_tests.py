@@ -50,6 +50,7 @@ def main_text(body: bytes | str) -> str:
 def test_two_rings_are_placed_on_the_phone(standing: Phone) -> None:
     """Granary at once, between 5 and 6. Weir not by the three steps, and the phone says so; after at most four readings that it
     asks for, typed by its keypad, between 6 and 7. Before each entry no ohms stand on the screen."""
+    before = len(standing.strange())
     take(standing, zipped(texts("granary-yard")), "rings-granary")
     standing.go("app/jobs/rings-granary/readings?of=ring&stage=found")
     assert standing.page.inner_text("h2.arm") == "The protective conductor is open between p5 and p6."
@@ -76,7 +77,7 @@ def test_two_rings_are_placed_on_the_phone(standing: Phone) -> None:
         taken += 1
     assert standing.page.inner_text("h2.arm") == "A loose joint in the neutral between p6 and p7."
     assert 1 <= taken <= 4
-    assert [each for each in standing.strange() if "404" not in each] == []
+    assert [each for each in standing.strange()[before:] if "404" not in each] == []
 
 
 # ---- the same pages without a browser ------------------------------------------------------------------------------------
