@@ -1,4 +1,7 @@
-"""The site built once a run and served on loopback; phones that open it. All of them on one worker: they share the site."""
+"""The site built once a run and served on loopback; phones that open it. All of them on one worker: they share the site.
+
+All end with the last test of this folder: the driver's loop still running would stand in the way of every other test that asks a
+page, since a thread has one loop."""
 from __future__ import annotations
 
 import shutil
@@ -15,20 +18,20 @@ from tests.web.phone import KEPT, ROOT, Phone
 from tests.web.stage import set_out
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Built]:
     """The folder of the site, and what was written."""
     into = tmp_path_factory.mktemp("site") / "site"
     return into, build(into, ROOT / "node_modules")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def driver() -> Iterator[Playwright]:
     with sync_playwright() as driver:
         yield driver
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def hosting(built: tuple[Path, Built]) -> Iterator[Host]:
     host = Host(built[0])
     host.start()
@@ -59,7 +62,7 @@ class Visit:
         return to
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def visit(driver: Playwright, hosting: Host, tmp_path_factory: pytest.TempPathFactory) -> Visit:
     """A phone with empty storage opens the site once."""
     hosting.start()
@@ -71,7 +74,7 @@ def visit(driver: Playwright, hosting: Host, tmp_path_factory: pytest.TempPathFa
     return Visit(list(hosting.sent), list(held.strange()), memory_bytes, held.profile)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def stood(driver: Playwright, hosting: Host, visit: Visit, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
     hosting.start()
     held = Phone(driver, visit.copied(tmp_path_factory.mktemp("standing") / "profile"), hosting.url)
@@ -89,7 +92,7 @@ def standing(stood: Phone, hosting: Host) -> Phone:
     return stood
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def dying(driver: Playwright, hosting: Host, visit: Visit, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
     held = Phone(driver, visit.copied(tmp_path_factory.mktemp("mortal") / "profile"), hosting.url)
     hosting.stop()
