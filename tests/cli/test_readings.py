@@ -180,3 +180,48 @@ def test_intake_and_board_by_their_signs() -> None:
     assert [sign["where"] for sign in first["signs"] if sign["there"]] == [["readings.csv:5"]]
     assert f"in 100: {first['says']} the neutrals of two circuits are joined (readings.csv:5) {first['caution']}" in text
     assert document("readings", WEIR, "ring-ground", "--stage", "found")[1]["intake"] == []
+
+
+MAPPING = """
+[same]
+stage = "found"
+by    = "fitter"
+temp_c = "15"
+nulled = "yes"
+
+[columns]
+at = "Taken"
+
+[place]
+column = "Circuit"
+names  = { "Hot water" = "circuits.hot-water" }
+
+[readings.loop]
+column   = "Zs"
+quantity = "zs_ohm"
+unit     = "Ω"
+"""
+
+
+def test_readings_of_a_plain_csv_are_taken_in(tmp_path: Path) -> None:
+    """The sound lines come after those that stood; a line with a fault adds nothing and is told, with code 2; nothing else changes."""
+    job, csv, mapping = tmp_path / "job", tmp_path / "week.csv", tmp_path / "mapping.toml"
+    shutil.copytree(GRANARY, job)
+    stood = (job / "readings.csv").read_text(encoding="utf-8")
+    mapping.write_text(MAPPING, encoding="utf-8")
+    csv.write_text("Taken,Circuit,Zs\n2026-11-20T10:00,Hot water,0.36\n2026-11-20T10:05,Sauna,0.40\n", encoding="utf-8")
+    done = typed("readings", job, "--take", csv, "--mapping", mapping)
+    assert (done.exit_code, done.stdout.split(".")[0]) == (2, "one reading taken into readings")
+    assert "week.csv:3" in done.stderr
+    assert "Sauna" in done.stderr
+    now = (job / "readings.csv").read_text(encoding="utf-8")
+    assert now.startswith(stood)
+    assert now[len(stood):].count("\n") == 1
+    assert "circuits.hot-water" in now[len(stood):]
+    assert document("readings", job, "hot-water", "--stage", "found")[0] == 0
+    for words, says in ((("--take", csv), "--take wants --mapping"), (("--mapping", mapping), "name that with --take"),
+                        (("--take", tmp_path / "none.csv", "--mapping", mapping), "there is no file none.csv")):
+        refused = typed("readings", job, *words)
+        assert refused.exit_code == 2
+        assert says in " ".join(refused.stderr.split())
+    assert (job / "readings.csv").read_text(encoding="utf-8") == now

@@ -9,6 +9,8 @@ import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
+from spareway.cli.verbs import BAD_INPUT
+from spareway.doc import Fault, InputError
 from spareway.show import exact, show
 
 __all__ = ["command"]
@@ -168,6 +170,34 @@ def _next(circuit: Said) -> list[str]:
     return lines
 
 
+def _text(path: Path, what: str) -> str:
+    """Errors: InputError."""
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError as problem:
+        raise InputError([Fault("command line", None, what, str(path), f"there is no file {path.name}",
+                                f"a {what}")]) from problem
+    except (OSError, UnicodeDecodeError) as problem:
+        raise InputError([Fault(path.name, None, "", str(path), "cannot be read as text", f"a {what} in UTF-8")]) from problem
+
+
+def _take(job: Path, written_in: Path, mapping: Path | None) -> int:
+    """Brings the readings of a plain CSV into readings.csv; a line with a fault adds nothing and is told. Errors: InputError."""
+    from spareway.folder import Folder
+    from spareway.readings.mapped import FILE, mapped
+    if mapping is None or not job.is_dir():
+        raise click.UsageError("--take wants --mapping, which says what each column is, and a job that is a folder")
+    folder = Folder(job)
+    found = mapped(folder.read().get(FILE, ""), _text(mapping, "mapping"), written_in.name, _text(written_in, "csv"), "t")
+    if found.rows:
+        folder.save({FILE: found.text})
+    out(paragraph(f"{counted(len(found.rows), 'reading')} taken into {FILE}, {found.blank_n} not read, "
+                  f"{counted(len(found.faults), 'fault')}. Nothing that stood there was changed."))
+    for fault in found.faults:
+        click.echo(str(fault), err=True)
+    return BAD_INPUT if found.faults else 0
+
+
 @click.command("readings", cls=Verb)
 @job_argument
 @click.argument("circuit", default="")
@@ -176,17 +206,24 @@ def _next(circuit: Said) -> list[str]:
               help="The job as it was years ago: which readings have moved since, at 20 °C.")
 @click.option("--picture", type=click.Path(path_type=Path), metavar="FILE",
               help="Also draw, as SVG: the ring CIRCUIT with its readings, the insulation of all, or with --then what has moved.")
+@click.option("--take", "taken", type=click.Path(path_type=Path), metavar="CSV",
+              help="Bring the readings of a plain CSV into the job, by --mapping; then nothing is judged.")
+@click.option("--mapping", type=click.Path(path_type=Path), metavar="TOML", help="What each column of that CSV is.")
 @click.option("--supervisor", is_flag=True, help="With CIRCUIT, also what each reading not yet taken should be.")
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, picture: Path | None, supervisor: bool,
-            stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, picture: Path | None, taken: Path | None,
+            mapping: Path | None, supervisor: bool, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
     """Each reading of JOB, or of CIRCUIT, against what it should have been; the faults that explain those of a circuit, ranked;
     what to read next. Of a reading that was not taken nothing is foretold but to a supervisor who asks.
 
     Ends with 0: this ranks and judges nothing. `spareway check` holds readings to their limits."""
     from spareway.api_readings import drawing, readings
+    if taken is not None or mapping is not None:
+        if taken is None or circuit or as_json:
+            raise click.UsageError("--mapping says what the columns of a CSV are: name that with --take, and nothing else")
+        return _take(job, taken, mapping)
     if supervisor and (as_json or not circuit):
         raise click.UsageError("--supervisor is for one circuit, and for reading only: no file or other program gets it")
     files, laid = open_job(job, overlays)
