@@ -111,6 +111,20 @@ def test_half_hour_means_give_no_highest_minute() -> None:
     assert "every 30 min" in log.highest.note
 
 
+def test_a_log_with_more_missing_than_written_gives_no_highest_minute() -> None:
+    """Four rows and as many missing still give one; five missing do not, and the reason is their own."""
+    assert read_log("log.csv", written([5.0] * 8, without=(2, 3, 4, 5))).highest.amount == 5
+    log = read_log("log.csv", written([5.0] * 9, without=(2, 3, 4, 5, 6)))
+    assert (log.missing_n, log.highest.amount) == (5, None)
+    assert "5 minutes of the time are missing and 4 stand" in log.highest.note
+
+
+def test_of_two_steps_as_common_the_longer_counts() -> None:
+    """A minute and five minutes once each: no log of minutes, and no fewer rows missing than none."""
+    log = read_log("log.csv", written([5.0] * 7, without=(2, 3, 4, 5)))
+    assert (log.step, log.missing_n, log.highest.amount) == (timedelta(minutes=5), 0, None)
+
+
 @pytest.mark.parametrize(("text", "says"), [
     ("", ["there is no column at", "there is no column current_a"]),
     ("at,curent_a\n2026-01-12T00:00,3\n", ["did you mean curent_a"]),

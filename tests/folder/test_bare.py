@@ -71,6 +71,12 @@ def test_what_is_cut_short_is_no_picture() -> None:
         bare(b"GIF89a")
 
 
+def test_a_marker_of_nought_outside_a_scan_is_refused() -> None:
+    """What it holds would stay as if it were coded data of the picture."""
+    with pytest.raises(NoPicture, match="a marker of it is none"):
+        bare(b"\xff\xd8\xff\x00\x00\x0eSECRETGPS515\xff\xd9")
+
+
 @given(st.integers(0, 10**6), st.binary(min_size=1, max_size=4))
 def test_spoilt_bytes_are_refused_or_bare(at: int, put: bytes) -> None:
     """Bytes written over anywhere: a fault in words, or something in which nothing more is to take away; never another error."""

@@ -39,10 +39,13 @@ class Log:
 
     @property
     def highest(self) -> Fact[float]:
-        """The highest minute; unknown where the rows stand further apart than a minute."""
+        """The highest minute; unknown where the rows stand further apart than a minute, or where most minutes are missing."""
         if self.step > MINUTE:
             return unknown("demand_a", f"a row every {self.step.total_seconds() / 60:g} min: a mean as long as that hides the "
                            "minutes that open a fuse", self.file)
+        if self.missing_n > len(self.minutes):
+            return unknown("demand_a", f"{self.missing_n} minutes of the time are missing and {len(self.minutes)} stand: the "
+                           "highest may be among the missing", self.file)
         (at, amps), line = max(zip(self.minutes, self.lines, strict=True), key=lambda each: each[0][1])
         gaps = f"; {self.missing_n} minutes of the time are missing" if self.missing_n else ""
         return Fact("demand_a", amps, "measured", f"{self.file}:{line}", f"the highest minute, {at:%Y-%m-%d %H:%M}{gaps}")
@@ -120,7 +123,7 @@ def _out_of_order(file: str, rows: list[Row]) -> list[Fault]:
 
 def _log(file: str, rows: list[Row]) -> Log:
     steps = Counter(later[1] - row[1] for row, later in pairwise(rows))
-    step = max(steps, key=lambda each: (steps[each], -each))
+    step = max(steps, key=lambda each: (steps[each], each))      # of two as common the longer: it makes no minutes of a mean
     span = rows[-1][1] - rows[0][1]
     return Log(file, tuple((when, amps) for _, when, amps in rows), tuple(line for line, _, _ in rows), step,
-               round(span / step) + 1 - len(rows))
+               max(0, round(span / step) + 1 - len(rows)))

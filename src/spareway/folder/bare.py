@@ -54,6 +54,8 @@ def _segments(data: bytes) -> Iterator[tuple[int, bytes]]:
         marker = data[at + 1]
         if marker == 0xFF:                                      # a fill byte
             at += 1
+        elif marker == 0:
+            raise NoPicture("a marker of it is none")           # 0 stands for coded data here, and may not come in as a segment
         elif marker == EOI:
             return                                              # whatever follows is no part of it
         elif marker in _ALONE:
