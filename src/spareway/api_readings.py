@@ -95,7 +95,8 @@ def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str,
 
 def leaves_open(circuit: CircuitDesign) -> list[dict[str, Any]]:
     """What the tests that were done of a circuit do not prove although they pass, each with why and what settles it."""
-    read = [row.quantity for row in own_rows(circuit)]
+    stage = circuit.design.inst.stage
+    read = [row.quantity for row in own_rows(circuit) if row.stage == stage and (row.value is not None or row.over)]
     done = [test for test in tests().values() if any(quantity in read for quantity in test.quantities)]
     return [{"test": test.test, "shows": test.shows,
              "open": [{"says": each.says, "why": each.why, "settled_by": each.settled_by, "source": each.source}

@@ -51,7 +51,8 @@ def test_what_is_not_told_apart_says_so_and_what_to_read(tmp_path: Path) -> None
 def test_insulation_is_summed_and_hunted() -> None:
     """SCENARIOS: 0.46 MΩ together, cooker off 1.7, then the immersion; of one circuit alone nothing is said of the others."""
     text = flat(page("readings", WEIR, "--stage", "found"))
-    assert "together at least 0.457 MΩ." in text
+    assert "together at least 0.457 MΩ, to earth; line to neutral is not in it." in text
+    assert "Locked off and proved dead before anything is opened or lifted; nobody at it while it is tested" in text
     assert "Take out first what cooker feeds, 0.62 MΩ: the rest comes to 1.72 MΩ, still low." in text
     assert "Then immersion, 1.9 MΩ: the rest comes to 18.4 MΩ." in text
     assert document("readings", GRANARY, "ring", "--stage", "found")[1]["insulation"] is None
@@ -126,7 +127,9 @@ def test_a_repair_is_followed_by_what_was_not_read_again(tmp_path: Path) -> None
     (again,) = document("readings", job, "ring")[1]["again"]
     assert (again["at"], again["where"]) == ("circuits.ring.points.p5", "events.csv:2")
     assert again["missing"]
-    assert f"not read again since: {', '.join(again['missing']).replace('-', ' ')}." in flat(page("readings", job, "ring"))
+    assert again["unread"]
+    missing, unread = (", ".join(again[key]).replace("-", " ") for key in ("missing", "unread"))
+    assert f"not read again since: {missing}; no reading tells of these, a person answers for them: {unread}." in flat(page("readings", job, "ring"))
 
 
 def test_a_slip_is_a_question_and_changes_nothing(tmp_path: Path) -> None:

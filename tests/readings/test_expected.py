@@ -328,3 +328,16 @@ def test_what_is_not_ours_to_tell() -> None:
     for quantity, a in (("length_m", "circuits.cooker"), ("r1r2_ohm", "circuits.none"), ("ring_r1_ohm", "circuits.cooker"), ("leg_ohm", "circuits.cooker"),
                         ("ring_ln_ohm", "circuits.cooker"), ("r_ohm", "runs.none"), ("zs_ohm", "supplies.main"), ("insulation_mohm", "equipment.water")):
         assert expected(design, quantity, a) is None
+
+
+@pytest.mark.parametrize("said", ["value = 0.4", "value = 900", 'over = ">99.9"'])
+def test_where_the_record_gives_no_top_nothing_reads_as_expected(said: str) -> None:
+    """R1+R2 of a cable of unknown length: an open protective conductor there is no more "as expected" than 0.4 Ω; both cannot be told."""
+    key, _, value = said.partition(" = ")
+    row = Reading(id="x", stage="found", quantity="r1r2_ohm", a="circuits.immersion", unit="Ω", line=9,
+                  **{key: float(value) if key == "value" else value.strip('"')})
+    design = with_rows("weir-cottage", over="circuits.immersion.cable.length_m = { unknown = \"under the floor\" }")
+    told = expected(design, "r1r2_ohm", "circuits.immersion", "", "", 15.0)
+    assert told is not None
+    assert (told.fact.amount, told.most) == (None, math.inf)
+    assert against(row, told, design.books) == "cannot tell"

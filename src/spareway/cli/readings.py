@@ -19,8 +19,10 @@ Said = Mapping[str, Any]
 SHOWN = 5                                       # of several that these readings do not tell apart
 CONDUCTORS = ("ring_", "leg_", "r1")             # of other rows nobody expects that they are weighed with these
 BODY, UNDER = 2, 4
+FIRST_DEAD = ("Locked off and proved dead before anything is opened or lifted; nobody at it while it is tested; surge devices "
+              "and electronics out.")
 WEIGHTS = ("The shares rest on how often each fault is met: common practice, no source. They say what to look at first, and "
-           "prove nothing: open the place and look, dead and locked off.")
+           "prove nothing: open the place and look, locked off and proved dead there.")
 
 
 def _circuit(circuit: Said, whole: bool) -> list[str]:
@@ -52,7 +54,8 @@ def _open(circuit: Said) -> list[str]:
     for test in circuit["leaves_open"]:
         lines += paragraph(f"{test['test'].replace('-', ' ')}: a pass shows that {test['shows']}. It does not prove", BODY, UNDER)
         for each in test["open"]:
-            lines += paragraph(f"{each['says']}: {each['why']}. Settled by {each['settled_by']}.", UNDER, UNDER + 4)
+            settled = f"Settled by {each['settled_by']}. ({each['source']})"
+            lines += paragraph(f"{each['says']}: {each['why']}. {settled}", UNDER, UNDER + 4)
     return lines
 
 
@@ -96,7 +99,10 @@ def _intake(faults: Sequence[Said]) -> list[str]:
     """What may be wrong at the intake or across the board, where a sign of it was read."""
     from spareway.api_readings import in_a_hundred
     lines = ["", *paragraph("Intake and board, by the signs that were read:")] if faults else []
-    for fault in [f for f in faults if any(sign["there"] for sign in f["signs"])] or faults[:1]:
+    shown = [f for f in faults if any(sign["there"] for sign in f["signs"])]
+    if faults and not shown:
+        lines += paragraph("no sign that was read points to a fault; that is no pass", BODY, UNDER)
+    for fault in shown:
         lines += paragraph(f"{in_a_hundred(fault['share'])}: {fault['says']}", BODY, UNDER)
         for sign in (sign for sign in fault["signs"] if sign["there"]):
             lines += paragraph(f"{sign['says']} ({', '.join(sign['where'])})", UNDER, UNDER + 2)
@@ -111,12 +117,14 @@ def _insulation(of: Said) -> list[str]:
         return []
     least = "at least " if of["at_least"] else ""
     lines = ["", *paragraph("Insulation, circuit by circuit:"),
-             *paragraph(f"together {least}{show(of['sum_mohm'])} MΩ.", BODY, UNDER)]
+             *paragraph(f"together {least}{show(of['sum_mohm'])} MΩ, to earth; line to neutral is not in it.", BODY, UNDER)]
     for word, part in zip(("Take out first", *["Then"] * len(of["take_out"])), of["take_out"], strict=False):
         what = f"what {part['circuit']} feeds" if part["only_loads"] else part["circuit"]
         rest = "nothing is left" if part["then_mohm"] is None else f"the rest comes to {show(part['then_mohm'])} MΩ"
         low = "" if part["enough"] else ", still low"
         lines += paragraph(f"{word} {what}, {exact(part['was_mohm'])} MΩ: {rest}{low}.", BODY, UNDER)
+    if of["low"]:
+        lines += paragraph(FIRST_DEAD, BODY, UNDER)
     for each in of["low"]:
         for cause in each["causes"][:2]:
             lines += paragraph(f"{each['circuit']}: {cause['says']}? {cause['question']}", UNDER, UNDER + 4)
@@ -129,10 +137,12 @@ def _again(repairs: Sequence[Said]) -> list[str]:
     """Repairs after which something is still to be read again."""
     lines = []
     for each in repairs:
-        if each["missing"]:
-            tests = ", ".join(test.replace("-", " ") for test in each["missing"])
+        tests, unread = (", ".join(test.replace("-", " ") for test in each[key]) for key in ("missing", "unread"))
+        told = [f"not read again since: {tests}"] if tests else []
+        told += [f"no reading tells of these, a person answers for them: {unread}"] if unread else []
+        if told:
             repair = f"{each['says']}, {each['at']}, {each['when']} ({each['where']})"
-            lines += ["", *paragraph(f"{repair}: not read again since: {tests}.")]
+            lines += ["", *paragraph(f"{repair}: {'; '.join(told)}. {each['source']}")]
     return lines
 
 
@@ -244,7 +254,8 @@ def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, pict
     lines += _since(said["since"]) if said["since"] is not None else []
     lines += _foreseen(files, laid, circuit, stage) if supervisor else []
     lines += [*_again(said["again"]), *(_todo(said["todo"]) if said["todo"] is not None else [])]
-    weights = ["", *paragraph(WEIGHTS)] if not only_next and any(each["faults"] for each in said["circuits"]) else []
+    weighed = said["intake"] or any(each["faults"] for each in said["circuits"])
+    weights = ["", *paragraph(WEIGHTS)] if not only_next and weighed else []
     caution = [line for text in said["caution"] for line in paragraph(text)]
     out([*paragraph(f"{said['job'] or 'A job without a name'}, {said['stage']}"), *(lines or ["", "Nothing was read."]), *weights,
          "", *caution])

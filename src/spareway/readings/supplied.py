@@ -65,9 +65,14 @@ def _error(name: str, value: float, design: Design) -> float:
     return of.error(value) if of else 0.0
 
 
+TN = ("TN-S", "TN-C-S")
+
+
 def neutral_loop(design: Design, of: Accuracy) -> Expected:
     """Line to neutral at the origin. Nobody declares it: up to the greatest that is declared to earth, common practice."""
-    most = max(float(row.value) for row in (look_up("ze_declared", design.books, _earthing(kind)) for kind in ("TN-S", "TN-C-S")))
+    own = design.supply.earthing
+    kinds = (own.value,) if own.known and own.value in TN else TN
+    most = max(float(row.value) for row in (look_up("ze_declared", design.books, _earthing(kind)) for kind in kinds))
     gap = unknown("loop_ln_ohm", "no network declares the loop to neutral", at=design.supply.at)
     return read_so(gap, _stiffest_ohm(design), most, of, "nobody declares it; no more than is declared to earth, common practice")
 

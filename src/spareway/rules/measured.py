@@ -93,7 +93,7 @@ def insulation_read_low(circuit: CircuitDesign, design: Design) -> Answer:
     """The insulation of the circuit read below the limit.
 
     Why: current leaks where it may heat, shock, or open a residual-current device; a low reading does not get better.
-    Remedial: leave it off; take out what is connected and read again, then halve the circuit until the bad length is found.
+    Remedial: leave it off; locked off and proved dead, take out what is connected and read again, then halve the circuit until the bad length is found.
     Fires on: readings = [{ quantity = "insulation_mohm", a = "circuits.lamps", value = 0.4, loads = "out" }]
     Passes on: readings = [{ quantity = "insulation_mohm", a = "circuits.lamps", over = ">200", loads = "out" }]
     """
@@ -181,7 +181,7 @@ def protective_conductor_reads_open(run: RunDesign, design: Design) -> Answer:
     """An earthing conductor or bond read open from end to end.
 
     Why: it is on the wall and joins nothing; metalwork then rises with the next fault.
-    Remedial: find the loose clamp or the break, make it good, read again.
+    Remedial: the installation locked off and proved dead, and no current in the bond by a clamp: find the loose clamp or the break, make it good, read again.
     Fires on: readings = [{ quantity = "r_ohm", a = "runs.bond-1", over = ">99.9" }]
     Passes on: readings = [{ quantity = "r_ohm", a = "runs.bond-1", value = 0.03 }]
     """
@@ -205,7 +205,7 @@ def ring_reads_open(circuit: CircuitDesign, design: Design) -> Answer:
     """A conductor of the ring read open from end to end.
 
     Why: half a ring carries the load of a whole one, or a socket has lost its earth, and everything still works.
-    Remedial: read along its points with the ends cross-connected to find between which two it is broken; make it good, read all three again.
+    Remedial: locked off and proved dead: read along its points with the ends cross-connected to find between which two it is broken; make it good, read all three again.
     Fires on: readings = [{ quantity = "ring_r2_ohm", a = "circuits.plugs", over = ">99.9" }]
     Passes on: readings = [{ quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.33 }, { quantity = "ring_r2_ohm", a = "circuits.plugs", value = 0.54 }]
     """

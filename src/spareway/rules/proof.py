@@ -38,7 +38,7 @@ def insulation_beyond_a_break(circuit: CircuitDesign, design: Design) -> Answer:
     """The insulation of a circuit was read from the board, and a conductor of it reads open: beyond the break nothing was tested.
 
     Why: a broken core insulates very well, so a high reading says nothing of what lies behind it.
-    Remedial: make the conductor whole, read its continuity, then its insulation again.
+    Remedial: locked off and proved dead: make the conductor whole, read its continuity, then its insulation again.
     Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.oven", over = ">99.9" }, { quantity = "insulation_mohm", a = "circuits.oven", over = ">200" }]
     Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.oven", value = 0.08 }, { quantity = "insulation_mohm", a = "circuits.oven", over = ">200" }]
     """
@@ -118,7 +118,7 @@ def board_below_its_circuits(board: BoardDesign, design: Design) -> Answer:
     """The insulation of the whole board reads below what its circuits come to together: something leaks that was not read.
 
     Why: conductances add; what is missing is a circuit that was left out, a device, the busbar, or a surge device left in.
-    Remedial: take out the surge device, part the circuits one after another, and read again until the difference goes.
+    Remedial: locked off and proved dead, nobody at it: take out the surge device, part the circuits one after another, read again until the difference goes.
     Fires on: readings = [{ quantity = "insulation_mohm", a = "equipment.unit", value = 1.2 }, { quantity = "insulation_mohm", a = "circuits.lamps", value = 40 }, { quantity = "insulation_mohm", a = "circuits.oven", value = 60 }]
     Passes on: readings = [{ quantity = "insulation_mohm", a = "equipment.unit", value = 22 }, { quantity = "insulation_mohm", a = "circuits.lamps", value = 40 }, { quantity = "insulation_mohm", a = "circuits.oven", value = 60 }]
     """
@@ -142,7 +142,7 @@ def board_insulation_low(board: BoardDesign, design: Design) -> Answer:
     """The insulation of the whole board read below the limit.
 
     Why: one circuit of it leaks, or many do a little; together they heat, shock, or open a residual-current device.
-    Remedial: take out what is connected, worst first; part the circuits in the order the readings propose, and read again.
+    Remedial: locked off and proved dead, nobody at it: take out what is connected, worst first; part the circuits in the order the readings propose, and read again.
     Fires on: readings = [{ quantity = "insulation_mohm", a = "equipment.unit", value = 0.4 }]
     Passes on: readings = [{ quantity = "insulation_mohm", a = "equipment.unit", value = 12 }]
     """
@@ -156,7 +156,7 @@ def insulation_worth_a_look(circuit: CircuitDesign, design: Design) -> Answer:
     """The insulation of the circuit reads above the limit, and so low that it is worth a look.
 
     Why: a sound circuit reads tens or hundreds of megohms; one that does not is on its way to failing.
-    Remedial: read again with what it feeds taken off; look at outside points, damp places and old cable first.
+    Remedial: locked off and proved dead: read again with what it feeds taken off; look at outside points, damp places and old cable first.
     Fires on: readings = [{ quantity = "insulation_mohm", a = "circuits.lamps", value = 1.4, loads = "out" }]
     Passes on: readings = [{ quantity = "insulation_mohm", a = "circuits.lamps", value = 60, loads = "out" }]
     """

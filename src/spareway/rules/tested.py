@@ -164,7 +164,7 @@ def loop_of_a_broken_ring(circuit: CircuitDesign, _: Design) -> Answer:
     """A conductor of the ring is open or badly joined: however low the earth fault loop reads, it proves nothing of the ring.
 
     Why: the other leg carries the test current, and would carry the fault and the load alone.
-    Remedial: find the place by the ring's own readings, make it good, read the three conductors end to end again, and only then the loop.
+    Remedial: locked off and proved dead: find the place by the ring's own readings, make it good, read the three conductors end to end again, and only then the loop.
     Fires on: readings = [{ quantity = "zs_ohm", a = "circuits.plugs", value = 0.6, temp_c = 20 }, { quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_r2_ohm", a = "circuits.plugs", over = ">99.9" }]
     Passes on: readings = [{ quantity = "zs_ohm", a = "circuits.plugs", value = 0.6, temp_c = 20 }, { quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_r2_ohm", a = "circuits.plugs", value = 0.54, temp_c = 20 }]
     """
@@ -228,7 +228,7 @@ def ring_ends_apart(circuit: CircuitDesign, design: Design) -> Answer:
     """Line and neutral of the ring, read end to end, lie too far apart.
 
     Why: they run side by side and are of one size: what one has more is a bad joint, or a length that is not in the ring.
-    Remedial: make the ends again and read once more; then find the place by readings along the ring.
+    Remedial: locked off and proved dead: make the ends again and read once more; then find the place by readings along the ring.
     Fires on: readings = [{ quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.41, temp_c = 20 }]
     Passes on: readings = [{ quantity = "ring_r1_ohm", a = "circuits.plugs", value = 0.33, temp_c = 20 }, { quantity = "ring_rn_ohm", a = "circuits.plugs", value = 0.36, temp_c = 20 }]
     """
