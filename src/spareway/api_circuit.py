@@ -12,7 +12,8 @@ from spareway.design.catalogue import Catalogue, generic, read_catalogue
 from spareway.design.choose import Choice, choose
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.design.trial import Test, Trial
+from spareway.design.load import at_highest_a
+from spareway.design.trial import Test, Trial, all_resistive
 from spareway.design.turns import Turn, turns
 from spareway.design.wanted import Wanted, wanted
 from spareway.design.whole_board import whole_board
@@ -56,7 +57,7 @@ def new_circuit_of(job: Job, inst: Installation, text: str, whole: bool = True, 
         lies, choice = min(tried, key=lambda each: _place(each[1]))
         lines = _with_sizes(lies.lines(name, way), choice.trial)
         said = {"asked": {key: getattr(lies, key) for key in ASKED} | {"text": text}, "board": on, "way": way, "name": name,
-                "notes": [*([full] if full else []), *_other_ways(tried, lies), *_allowance(choice.trial)],
+                "notes": [*([full] if full else []), *_other_ways(tried, lies), *_to_say(choice.trial)],
                 **chosen_of(choice), "toml": lines}
         if whole and choice.trial is not None:
             said["circuit"] = circuit_of(name, job, inst.altered(f"{lines}{room}"))
@@ -93,12 +94,27 @@ def chosen_of(choice: Choice) -> dict[str, Any]:
             "turns": [_turn(turn) for turn in turns(choice.fact)], "line": choice.fact.line()}
 
 
+def _to_say(trial: Trial | None) -> list[str]:
+    return [*_allowance(trial), *_at_highest(trial)]
+
+
 def _allowance(trial: Trial | None) -> list[str]:
     """What is to be said where everything at once draws more than the device is rated for."""
     if trial is None or not trial.circuit.connected_a.known or trial.circuit.connected_a.value <= trial.offered.rating_a:
         return []
     return [f"everything on it at once draws {trial.circuit.connected_a}, more than {trial.offered.says}: the load counts with "
             "the handbook's allowance for cooking"]
+
+
+def _at_highest(trial: Trial | None) -> list[str]:
+    """What is to be said where heaters draw more than the device is rated for at the highest voltage."""
+    if trial is None or not all_resistive(trial.circuit):
+        return []
+    drawn = at_highest_a(trial.circuit)
+    if not drawn.known or drawn.value <= trial.offered.rating_a:
+        return []
+    return [f"at the highest voltage the network may supply it draws {drawn}, more than {trial.offered.says} is rated for, for "
+            "hours: LO1 advises the next larger device"]
 
 
 def _why(choice: Choice) -> str:
@@ -199,7 +215,7 @@ def board(files: Files, name: str = "", stage: str | None = None, overlays: Over
         planned = whole_board(design, names, _on_offer(catalogue))
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage, "board": there,
                 "circuits": [{"name": n, "says": design.circuits[n].circuit.says, "way": design.circuits[n].circuit.way,
-                              "recorded": _recorded(design.circuits[n]), "notes": _allowance(choice.trial),
+                              "recorded": _recorded(design.circuits[n]), "notes": _to_say(choice.trial),
                               **chosen_of(choice)}
                              for n, choice in planned.choices.items()],
                 "kept": [n for n, c in design.circuits.items() if c.board == there and n not in names and not c.is_surge],

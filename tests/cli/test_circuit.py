@@ -194,3 +194,12 @@ def test_a_whole_board_is_chosen_together() -> None:
     assert CAUTION in text
     assert typed("circuit", WEIR, "brd", "--board").exit_code == 2
     assert typed("circuit", WEIR, "--board", "--new", "3 kW immersion").exit_code == 2
+
+
+def test_a_device_that_heaters_exceed_at_the_highest_voltage_is_told() -> None:
+    """Granary's bedrooms: 9.78 A at 230 V fit a B10; at 253 V they draw 10.8 A for hours, which LO1 advises against."""
+    said = document("circuit", GRANARY, "--board")[1]
+    heat = next(c for c in said["circuits"] if c["name"] == "heat-2")
+    assert heat["chosen"]["device"]["rating_a"] == 10
+    assert [note for note in heat["notes"] if "draws 10.8 A, more than B10 is rated for" in note]
+    assert "LO1 advises the next larger device" in flat(page("circuit", GRANARY, "--board"))

@@ -282,3 +282,8 @@ def test_importing_the_tables_reads_none() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True,
                           env={"PYTHONPATH": "src"})
     assert done.stdout.strip() == "[]"
+
+
+def test_a_size_a_billionth_off_is_that_size_whatever_the_last_key_is() -> None:
+    """A number that came out of a sum, before a key that is a word."""
+    assert it(2.5 * (1 + 1e-12), "C").amount == it(2.5, "C").amount

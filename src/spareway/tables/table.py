@@ -108,10 +108,10 @@ class Table:
             return there
         rows, last = self._rows_of(books, wanted[:-1]), wanted[-1]
         number = _is_number(last) and bool(rows) and _is_number(rows[0].keys[-1])
-        if number:
-            exact = next((row for row in rows if _near(row.keys[-1], last)), None)
-            if exact:
-                return exact
+        alike = _near if number else _same
+        exact = next((row for row in rows if alike(row.keys[-1], last)), None)
+        if exact:
+            return exact
         if number and self.between_rows == "next-larger":
             larger = min((row for row in rows if row.keys[-1] > last), key=_last, default=None)
             if larger:
