@@ -1,12 +1,19 @@
 """The gate: a blank, a struck, an implausible reading, or one of another stage, never satisfies a test. Rows invented; clauses named."""
 from __future__ import annotations
 
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import cast
+
 import pytest
 
+from spareway.design.circuit import CircuitDesign
+from spareway.job.rows import Reading
 from spareway.readings import tested as gate
 from spareway.readings.tested import TESTS, due, ends_apart
 from tests.readings.test_expected import design_of, with_rows
 
+ROW = Reading(id="r1", stage="found", quantity="trip_ms", a="circuits.x", value=24, unit="ms", by="a", at="2026-11-09")
 LAMPS = "circuits.lights-ground"
 R1R2 = f"quantity=r1r2_ohm; a={LAMPS}; temp_c=20"
 ISO = f"quantity=insulation_mohm; a={LAMPS}; unit=MΩ; over=>200"
@@ -113,3 +120,45 @@ def test_how_far_line_and_neutral_lie_apart() -> None:
     assert apart is not None
     assert apart.value == 0.42
     assert ends_apart(circuits["cooker"]) is None
+
+
+# ---- the residual-current test --------------------------------------------------------------------------------------
+UNIT = "equipment.old-board"
+TRIP = "quantity=trip_ms; unit=ms; a="
+
+
+def test_a_row_that_tells_no_time_is_none_ahead_either() -> None:
+    """At half its rating, or on a ramp, the device ahead was not timed (BS EN 61008: the time is told at the rating and above)."""
+    for setup, wanted in (("half", None), ("Half", None), ("ramp", None), ("0.5", None), ("at its rating", True), ("", True)):
+        assert ok("residual current", f"{TRIP}{UNIT}; value=24; setup={setup}", name="lights", home="granary-yard") is wanted
+
+
+def test_every_device_that_a_circuit_relies_on_is_timed() -> None:
+    """Two before it: one alone is not enough, a row at the circuit is of the nearest; none before it, and nothing was timed."""
+    def read(*places: str, guards: tuple[str, ...] = ("first", "second"), own: bool = False) -> bool:
+        of = SimpleNamespace(at="circuits.x", protected_by=tuple(SimpleNamespace(name=g) for g in guards),
+                             device=SimpleNamespace(residual_ma=SimpleNamespace(known=False)),
+                             device_kind=SimpleNamespace(residual=("test",) if own else ()))
+        rows = [replace(ROW, a=place) for place in places]
+        return gate.timed(cast(CircuitDesign, of), rows)
+
+    assert not read("equipment.first")
+    assert not read("equipment.second")
+    assert read("equipment.first", "equipment.second")
+    assert read("equipment.first", "circuits.second")
+    assert read("equipment.first", "circuits.x.points.p1")
+    assert not read("circuits.x")
+    assert read("circuits.x", guards=("one",))
+    assert not read(guards=())
+    assert not read("equipment.first", "equipment.second", own=True)        # its own, by its kind, though no rating stands there
+    assert read("circuits.x", own=True)
+
+
+def test_a_device_that_nobody_recorded_drops_no_test() -> None:
+    """Weir's cooker has a fuse and nothing before it: known to be absent. With its device unknown it may have one."""
+    known, unsaid = design_of("weir-cottage"), with_rows("weir-cottage", over='remove = ["circuits.cooker.device"]')
+    assert known.has_residual(known.circuits["cooker"]) is False
+    assert "residual current" not in due(known, "cooker")
+    assert unsaid.has_residual(unsaid.circuits["cooker"]) is None
+    assert "residual current" in due(unsaid, "cooker")
+    assert "the record does not tell" in gate.tested(unsaid, "cooker", "residual current").says

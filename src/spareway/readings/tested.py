@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["TESTS", "Tested", "due", "ends_apart", "odd", "tested"]
+__all__ = ["TESTS", "Tested", "due", "ends_apart", "may_be_residual", "odd", "tested", "timed"]
 
 TESTS = ("protective conductor", "ring", "insulation", "polarity", "loop", "residual current")
 ENDS = {"ring_r1_ohm": "line end to end", "ring_rn_ohm": "neutral end to end", "ring_r2_ohm": "protective conductor end to end"}
@@ -37,12 +37,21 @@ class Tested:
 
 
 def due(design: Design, name: str) -> tuple[str, ...]:
-    """The tests that are due on a circuit. BS 7671 643.2 to 643.8; a residual-current test where such a device protects it."""
+    """The tests that are due on a circuit. BS 7671 643.2 to 643.8; a residual-current test unless no such device protects it."""
     circuit = design.circuits[name]
-    own = circuit.device_kind is not None and bool(circuit.device_kind.residual)
-    residual = own or circuit.device.residual_ma.known or bool(circuit.protected_by)
-    left_out = {"" if circuit.is_ring else "ring", "" if residual else "residual current"}
+    left_out = {"" if circuit.is_ring else "ring", "" if may_be_residual(circuit) else "residual current"}
     return tuple(test for test in TESTS if test not in left_out)
+
+
+def may_be_residual(circuit: CircuitDesign) -> bool:
+    """Whether a residual-current device protects it, or may: only one that is known to be absent leaves nothing to be timed."""
+    return _own(circuit) or circuit.design.has_residual(circuit) is not False
+
+
+def _own(circuit: CircuitDesign) -> bool:
+    """Whether the circuit's own device opens on residual current: by its kind, whatever rating stands there, or by a rating."""
+    of = circuit.device_kind
+    return circuit.device.residual_ma.known or of is not None and bool(of.residual)
 
 
 def tested(design: Design, name: str, test: str) -> Tested:
@@ -166,17 +175,29 @@ def _loop(_: CircuitDesign, rows: Rows) -> Found:
 
 
 def _residual(circuit: CircuitDesign, rows: Rows) -> Found:
-    mine = [each for each in _of(rows, "trip_ms") if not any(word in each.row.setup for word in NOT_TIMED)]
-    own = circuit.device.residual_ma.known
-    return mine, [] if mine or not own and _ahead(circuit) else ["the time in which its residual-current device trips"]
+    mine, design = [each for each in _of(rows, "trip_ms") if _at_rating(each.row)], circuit.design
+    now = [r for r in design.standing.get("trip_ms", ()) if r.stage == design.inst.stage and _holds_something(r)]
+    if timed(circuit, now):
+        return mine, []
+    known = _own(circuit) or design.has_residual(circuit)
+    gap = "the time in which its residual-current device trips"
+    return mine, [gap if known else f"{gap}, if it has one: the record does not tell"]
 
 
-def _ahead(circuit: CircuitDesign) -> bool:
-    """Whether the device before the circuit was timed, where it has none of its own."""
-    design, guards = circuit.design, circuit.protected_by or ()
-    names = [f"{table}.{guard.name}" for table in ("equipment", "circuits") for guard in guards]
-    return any(row.a in names and row.stage == design.inst.stage and _holds_something(row)
-               for row in design.standing.get("trip_ms", ()))
+def _at_rating(row: Reading) -> bool:
+    """At half its rating and on a rising current no time is told."""
+    return not any(word in row.setup.lower() for word in NOT_TIMED)
+
+
+def timed(circuit: CircuitDesign, rows: Iterable[Reading]) -> bool:
+    """Whether by these rows every residual-current device that a circuit relies on was timed: its own; else all before it.
+
+    A row at the circuit itself is of its own device, or of the nearest before it."""
+    read = {".".join(row.a.split(".")[:2]) for row in rows if row.quantity == "trip_ms" and _at_rating(row)}
+    guards = () if _own(circuit) else circuit.protected_by or ()
+    before = [{f"equipment.{guard.name}", f"circuits.{guard.name}"} for guard in guards] or [set()]
+    before[-1].add(circuit.at)
+    return all(names & read for names in before)
 
 
 _WAYS: dict[str, Callable[[CircuitDesign, Rows], Found]] = {
