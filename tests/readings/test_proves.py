@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from spareway.api_readings import again
 from spareway.bundled import text
 from spareway.design.design import Design
 from spareway.fact import glossary
@@ -12,7 +13,7 @@ from spareway.job.job import read_job
 from spareway.job.rows import Event, Reading, header
 from spareway.readings.proves import PRACTICE, proved_by
 from spareway.readings.proves import tests as each_test
-from spareway.readings.undone import kind_of_repair, owed, repairs
+from spareway.readings.undone import counts, kind_of_repair, owed, repairs
 from spareway.rules.specimen import with_example
 from tests.scenarios.folders import job
 
@@ -138,3 +139,44 @@ def test_a_bond_is_read_where_it_is_and_other_events_are_no_repairs() -> None:
         design, events = record("runs.bond-1")
         (one,) = owed(design, (replace(events[0], address=address),))
         assert len(one.circuits) == circuits
+
+
+# ---- what counts as read again --------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("quantity", "value", "over", "wanted"), [
+    ("insulation_mohm", 0.4, "", True), ("insulation_mohm", None, ">200", True), ("insulation_mohm", None, ">1", True),
+    ("insulation_mohm", None, ">0.5", False), ("insulation_mohm", None, "yes", False), ("ring_r2_ohm", None, ">99.9", False),
+    ("ring_r2_ohm", 0.5, "", True), ("trip_ms", None, ">1999", False), ("r_ohm", None, "", False)])
+def test_what_shows_that_a_test_was_done_again(quantity: str, value: float | None, over: str, wanted: bool) -> None:
+    """A number; of insulation a range that reaches 1.0 MΩ (BS 7671 Table 64). An open conductor is no test of its repair."""
+    design, _ = record("circuits.plugs")
+    assert counts(design, Reading(id="r1", stage="found", quantity=quantity, a="circuits.plugs", value=value, over=over, by="a", at=AFTER)) is wanted
+
+
+@pytest.mark.parametrize(("event", "read", "wanted"), [
+    ("2026-11-10", "2026-11-10T09:00", False), ("2026-11-10", "2026-11-10T17:00", False), ("2026-11-10", "2026-11-10", True),
+    ("2026-11-10", "2026-11-11T08:00", True), ("2026-11-10", "2026-11-09", False), ("2026-11-10T12:00", "2026-11-10T12:30", True),
+    ("2026-11-10T12:00", "2026-11-10T11:00", False), ("2026-11-10T12:00", "2026-11-10", False)])
+def test_on_the_day_of_a_repair(event: str, read: str, wanted: bool) -> None:
+    """Dated by its day alone it may be of the evening: what was read at some hour of that day may have been before it."""
+    design, events = record("runs.bond-1", ("r_ohm", "runs.bond-1", read))
+    (one,) = owed(design, (replace(events[0], at=event),))
+    assert (one.done == ("continuity",)) is wanted
+
+
+def test_an_unknown_device_still_owes_its_test() -> None:
+    """The oven's cable mended, and nobody recorded its device: the time of a device it may have, and its button, are owed all the same."""
+    design, events = record("circuits.oven")
+    (one,) = owed(design, events)
+    assert "residual" in one.missing
+    unsaid = with_example('remove = ["circuits.oven.device"]')
+    (one,) = owed(unsaid, events)
+    assert unsaid.has_residual(unsaid.circuits["oven"]) is None
+    assert "residual" in one.missing
+    (one,) = owed(unsaid, (replace(events[0], address="circuits.oven.device"),))
+    assert one.unread == ("polarity", "test-button")
+
+
+def test_the_faces_are_told_what_leaves_no_reading_and_by_what_source() -> None:
+    design, events = record("circuits.oven.device")
+    (one,) = again(design, events)
+    assert (one["unread"], one["source"]) == (["polarity", "test-button"], "643.7 for Zs after a change of device")

@@ -14,17 +14,20 @@ from spareway.job.rows import Event, Reading, standing
 from spareway.kinds import kind
 from spareway.plain_toml import loads
 from spareway.readings.proves import tests as each_test
+from spareway.readings.tested import may_be_residual, timed
+from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["Owed", "Repair", "kind_of_repair", "not_read", "owed", "repairs"]
+__all__ = ["Owed", "Repair", "counts", "kind_of_repair", "not_read", "owed", "repairs"]
 
 MEMORY = "BS 7671 643.1, from memory; which ones: common practice, no source"
 RING_ONLY = ("ring-ends", "ring-crosswise")
 EARTH = ("earthing", "bond", "tails")
 TABLES = ("circuits", "runs", "equipment")
+DAY = len("2026-11-10")
 ONCE = ("ze", "fault-current", "voltage", "electrode")      # read once for the whole home
 
 
@@ -96,17 +99,35 @@ def _in_circuit(circuit: CircuitDesign, rest: list[str]) -> str:
 
 def owed(design: Design, events: Iterable[Event]) -> Iterator[Owed]:
     """Every standing repair among these with what was read since. A test counts where each of its circuits has a reading."""
-    rows = [row for row in standing(design.inst.readings) if row.value is not None or row.over]
+    rows = [row for row in standing(design.inst.readings) if counts(design, row)]
     for event in standing(events):
         if event.kind != "repair":
             continue
         repair, circuits = kind_of_repair(design, event.address), _circuits(design, event.address)
         again = [test for test in repair.again if _asked(design, test, circuits)]
-        since = [row for row in rows if row.at >= event.at]
+        since = [row for row in rows if _since(row.at, event.at)]
         measured = [test for test in again if each_test()[test].quantities]
         done = tuple(test for test in measured if _read(design, test, event.address, circuits, since))
         yield Owed(event, repair, circuits, done, tuple(test for test in measured if test not in done),
                    tuple(test for test in again if not each_test()[test].quantities))
+
+
+def counts(design: Design, row: Reading) -> bool:
+    """Whether a row shows that a test was done again: a number, or insulation beyond a range that reaches the limit.
+
+    Anything else over its range is an open conductor, a device that stayed in, or a range that tells nothing."""
+    if row.value is not None or row.quantity != "insulation_mohm" or not row.over.startswith(">"):
+        return row.value is not None
+    least = look_up("thresholds", design.books, design.case("insulation_mohm"))
+    return least.known and float(row.over[1:]) >= least.value
+
+
+def _since(read: str, done: str) -> bool:
+    """Whether a row was read after a repair. One dated by its day alone may be of the evening: a reading of some hour of that day
+    does not count, one dated by its day alone does."""
+    if len(done) == DAY and read[:DAY] == done:
+        return len(read) == DAY
+    return read >= done
 
 
 def _circuits(design: Design, address: str) -> tuple[str, ...]:
@@ -123,10 +144,11 @@ def _circuits(design: Design, address: str) -> tuple[str, ...]:
 
 
 def _asked(design: Design, test: str, circuits: tuple[str, ...]) -> bool:
+    """Whether a test concerns these circuits; any of the home, where the record does not tell which were touched."""
+    of = [design.circuits[name] for name in circuits or design.circuits if name in design.circuits]
     if test in RING_ONLY:
-        return any(design.circuits[name].is_ring for name in circuits if name in design.circuits)
-    residual = [name for name in circuits if name in design.circuits and design.circuits[name].residual_ma.known]
-    return bool(residual) if test in ("residual", "test-button") else True
+        return any(each.is_ring for each in of)
+    return any(map(may_be_residual, of)) if test in ("residual", "test-button") else True
 
 
 def not_read(design: Design, repair: Repair, circuit: str, rows: list[Reading]) -> tuple[str, ...]:
@@ -145,7 +167,7 @@ def _read(design: Design, test: str, address: str, circuits: tuple[str, ...], si
         return any(row.a == address or row.a.startswith(f"{address}.") for row in rows)
     named = [name for name in circuits if test not in RING_ONLY or design.circuits[name].is_ring]
     if test == "residual":
-        named = [name for name in named if design.circuits[name].residual_ma.known]
+        return all(timed(of, rows) for of in map(design.circuits.__getitem__, named) if may_be_residual(of))
     need = set(wanted) if test == "ring-ends" else set()
     read = {n: {row.quantity for row in rows if row.a == f"circuits.{n}" or row.a.startswith(f"circuits.{n}.")} for n in named}
     return all(kinds and need <= kinds for kinds in read.values())
