@@ -1,9 +1,16 @@
 """What readings prove and what they do not: each way through the rules of proof. Rows are invented, limits named."""
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from spareway.design.design import Design
+from spareway.rules import all_rules
+from spareway.rules.base import judge
+from spareway.survey.flags import NOT_YET
 from tests.rules.test_measured import found
+from tests.rules.test_tested import laid
 
 OUT = 'loads = "out"'
 
@@ -124,3 +131,49 @@ def test_no_verdict_from_colour_alone(says: str, verdict: str) -> None:
     """Feature 71: what the maker says a colour means stands beside it, or it says nothing."""
     more = f'observations = [{{ where = "equipment.arrester", says = "{says}" }}]'
     assert found("PR5", "installation", insulation("value = 80"), more=more).verdict == verdict
+
+
+@pytest.mark.parametrize(("says", "verdict"), [
+    ("indicator green; what its maker says is not known", "unknown"), ("indicator green; maker:", "unknown"), ("indicator green; maker: ;", "unknown"),
+    ("indicator green; the maker was rung", "unknown"), (f"shows green; {NOT_YET}", "unknown"), ("shows red; its maker: spent (sheet, page 2)", "within")])
+def test_only_the_makers_words_explain_a_colour(says: str, verdict: str) -> None:
+    """A mention of a maker is none of what the maker says; what the phone files is of a flag, whatever it is called."""
+    more = f'observations = [{{ where = "equipment.arrester", says = "{says}" }}]'
+    assert found("PR5", "installation", insulation("value = 80"), more=more).verdict == verdict
+
+
+@pytest.mark.parametrize(("says", "verdict"), [("it is red", "unknown"), ("blue conductor loose", "not applicable"), ("cracked", "not applicable")])
+def test_a_colour_at_a_device(says: str, verdict: str) -> None:
+    """At a device a colour is of its flag; of a conductor it tells nothing of the device."""
+    more = f'observations = [{{ where = "circuits.oven.device", says = "{says}" }}]'
+    assert found("PR5", "installation", insulation("value = 80"), more=more).verdict == verdict
+
+
+# ---- another stage, another device ----------------------------------------------------------------------------------
+def later(rule: str, subject: str, row: str, more: str = "", stage: str = "fitted") -> tuple[str, str]:
+    """What a rule says at this stage of a row that was read as found."""
+    design = Design(replace(laid((row,), more).inst, stage=stage))
+    finding = next(f for f in judge(design, [r for r in all_rules() if r.code == rule]) if f.subject == subject)
+    return finding.verdict, finding.says
+
+
+def test_a_board_read_as_found_is_no_board_as_fitted() -> None:
+    for value, stage, verdict in (("value = 12", "fitted", "unknown"), ("value = 12", "found", "within"), ("value = 0.4", "fitted", "unknown")):
+        assert later("PR6", "equipment.unit", insulation(value, a="equipment.unit"), stage=stage)[0] == verdict
+    assert "read as found only, not at this stage" in later("PR6", "equipment.unit", insulation("value = 12", a="equipment.unit"))[1]
+
+
+def test_neutrals_apart_as_found_are_not_apart_as_fitted() -> None:
+    verdict, says = later("PR4", "circuits.attic", BETWEEN.format("value = 80"), ATTIC)
+    assert verdict == "advice"
+    assert "read as found only" in says
+    assert later("PR4", "circuits.attic", BETWEEN.format("value = 80"), ATTIC, "found")[0] == "within"
+
+
+def test_a_device_that_nobody_recorded_may_trip() -> None:
+    """Known to be plain: it does not apply. Unknown: cannot be told, unless the neutrals were read apart."""
+    unsaid = 'circuits.attic = { way = "unit.6", feeds = "lights" }'
+    assert found("PR4", "circuits.attic", insulation("value = 80"), more=unsaid).verdict == "unknown"
+    assert found("PR4", "circuits.attic", BETWEEN.format("value = 80"), more=unsaid).verdict == "within"
+    blank = ATTIC.replace("residual_ma = 30, ", "")
+    assert found("PR4", "circuits.attic", insulation("value = 80"), more=blank).verdict == "advice"

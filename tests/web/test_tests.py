@@ -155,7 +155,7 @@ def test_a_flag_means_what_its_maker_says(yard: Path) -> None:
     seen = read_job(dict(read_folder(yard / "yard"))).observations[-2:]
     assert [(o.where, o.code, o.says) for o in seen] == [
         ("equipment.isolator", "", "shows red window; its maker: spent, replace the module (its sheet, page 2)"),
-        ("equipment.isolator", "", "shows green flag; what its maker says that means is not known yet")]
+        ("equipment.isolator", "", "shows green flag; what that means is not known yet")]
 
 
 def test_only_a_supervisor_who_asks_is_told_before(yard: Path) -> None:

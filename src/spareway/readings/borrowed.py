@@ -52,18 +52,25 @@ class Trip:
 
 
 def proof(design: Design, one: str, other: str) -> Proof:
-    """What was read between the neutrals of two circuits, both lifted: the latest standing row."""
+    """What was read between the neutrals of two circuits, both lifted: the latest standing row of this stage.
+
+    One of an earlier stage is shown and decides nothing: work joins neutrals, and parts them."""
     ends = {f"circuits.{one}.N", f"circuits.{other}.N"}
     rows = [r for r in design.standing.get("insulation_mohm", ()) if {r.a, r.b} == ends]
     if not rows:
         return Proof(one, other, None, f"Not proved: nobody read from the neutral of {one} to that of {other}, both lifted", ())
+    now = [r for r in rows if r.stage == design.inst.stage]
+    rows = now or rows
     least, read = look_up("thresholds", design.books, design.case("insulation_mohm")), as_read(rows[-1])
     where = f"readings.csv:{rows[-1].line}"
     enough = read.known and read.value >= least.value
     joined = False if enough else None if rows[-1].value is None else True
     words = {True: "joined", False: "apart", None: "its range does not tell"}[joined]
     shown = str(read) if rows[-1].value is not None else f"over range ({rows[-1].over})"
-    return Proof(one, other, joined, f"{rows[-1].a} to {rows[-1].b}: {shown}: {words} ({where})", (read, least))
+    says = f"{rows[-1].a} to {rows[-1].b}: {shown}: {words} ({where})"
+    if not now:
+        return Proof(one, other, None, f"Not proved: {says}, read as {rows[-1].stage} only, not at this stage", (read, least))
+    return Proof(one, other, joined, says, (read, least))
 
 
 def borrowers(design: Design) -> Iterable[tuple[str, str, Fact[float] | None]]:

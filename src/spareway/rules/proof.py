@@ -1,15 +1,16 @@
 """Rules of what readings prove: a pass beyond a break, a repair not read again, a board below its circuits, neutrals not proved apart."""
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from spareway.fact import Fact, chosen
-from spareway.job.rows import Reading, standing
+from spareway.job.rows import Observation, Reading, standing
 from spareway.readings.borrowed import proof
 from spareway.readings.insulation import as_read, rows_of, together, whole_rows
-from spareway.readings.undone import Repair, not_read, repairs
+from spareway.readings.undone import Repair, counts, not_read, repairs
 from spareway.rules.base import Answer, all_of, at_least, cannot_tell, does_not_apply, rule
 from spareway.rules.measured import read_at_least
 from spareway.tables import look_up
@@ -24,6 +25,8 @@ THROUGH = ("r1r2_ohm", "r2_ohm")
 ENDS = ("ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm")
 COLOURS = ("green", "red", "white", "yellow", "orange", "amber", "blue", "black")
 SIGNS = ("flag", "window", "indicator", "button", "lamp", "light", "led")
+CORES = ("core", "cores", "conductor", "conductors", "cable", "cables", "wire", "wires", "sleeve", "sleeved", "sleeving", "tail", "tails")
+EXPLAINED = re.compile(r"\bmaker:\s*[^\s;,.]", re.IGNORECASE)     # the maker's words, not a mention of one
 
 
 def _of(circuit: CircuitDesign, *quantities: str) -> list[Reading]:
@@ -70,7 +73,7 @@ def repair_not_read_again(circuit: CircuitDesign, design: Design) -> Answer:
     rows = standing(design.inst.readings)
     short = []
     for repair, bad, good in found:
-        since = [row for row in rows if row.stage == good.stage and _after(row, bad, good) and (row.value is not None or row.over)]
+        since = [row for row in rows if row.stage == good.stage and _after(row, bad, good) and counts(design, row)]
         missing = not_read(design, repair, circuit.circuit.name, since)
         said = f"{repair.says} (readings.csv:{bad.line}, then {good.line})"
         short += [f"{said}: not read again: {', '.join(missing)}"] if missing else []
@@ -148,7 +151,15 @@ def board_insulation_low(board: BoardDesign, design: Design) -> Answer:
     """
     least = look_up("thresholds", design.books, design.case("insulation_mohm"))
     rows = whole_rows(design, board.thing.name)
-    return all_of([read_at_least(row, least, design) for row in rows]) if rows else does_not_apply("the board was not read as a whole")
+    return all_of([_at_this_stage(row, least, design) for row in rows]) if rows else does_not_apply("the board was not read as a whole")
+
+
+def _at_this_stage(row: Reading, least: Fact[float], design: Design) -> Answer:
+    """A good reading of an earlier stage is no yes at this one: what was fitted since was not read."""
+    answer = read_at_least(row, least, design)
+    if answer.ok and row.stage != design.inst.stage:
+        return Answer(None, f"Not known: {answer.says}, read as {row.stage} only, not at this stage", answer.facts)
+    return answer
 
 
 @rule("PR7", about="circuit", breach="advice", clause="GN3", authority="common practice")
@@ -183,12 +194,14 @@ def neutrals_not_proved_apart(circuit: CircuitDesign, design: Design) -> Answer:
     others = [n for n, c in design.circuits.items() if n != name and c.feeds & {*LIGHTS}]
     if not circuit.feeds & {*LIGHTS} or not others:
         return does_not_apply("not one of several circuits of lights")
-    if not circuit.residual_ma.known:
+    if design.has_residual(circuit) is False:
         return does_not_apply("no residual-current device of its own would trip on it")
     read = [proof(design, name, other) for other in others]
     if any(each.joined for each in read) or design.borrowed_neutrals(circuit):
         return does_not_apply("joined, by a reading or by the record: CI10 asks")
     open_ = [each.says for each in read if each.joined is None]
+    if open_ and design.has_residual(circuit) is None:
+        return cannot_tell(circuit.residual_ma)
     return Answer(not open_, "; ".join(open_) or "; ".join(each.says for each in read), tuple(f for each in read for f in each.facts))
 
 
@@ -201,11 +214,17 @@ def judged_by_colour(_: Design, design: Design) -> Answer:
     Fires on: observations = [{ where = "equipment.arrester", says = "indicator green", eye = "EY13", answer = "yes" }]
     Passes on: observations = [{ where = "equipment.arrester", says = "indicator green; maker: green means in order, red means replace", eye = "EY13", answer = "yes" }]
     """
-    rows = [row for row in standing(design.inst.observations) if _words(row.says) & {*COLOURS} and _words(row.says) & {*SIGNS}]
+    rows = [row for row in standing(design.inst.observations) if _words(row.says) & {*COLOURS} and _of_a_sign(row)]
     if not rows:
         return does_not_apply("nothing was written of the colour of a flag, window or button")
-    bare = [f"{row.says} at {row.where} (observations.csv:{row.line})" for row in rows if "maker" not in _words(row.says)]
+    bare = [f"{row.says} at {row.where} (observations.csv:{row.line})" for row in rows if not EXPLAINED.search(row.says)]
     return Answer(not bare, "; ".join(bare) or "; ".join(row.says for row in rows))
+
+
+def _of_a_sign(row: Observation) -> bool:
+    """Whether a row with a colour is of a flag or the like: by its words, as the phone files it, or by where, if of no conductor."""
+    words = _words(row.says)
+    return bool(words & {*SIGNS}) or row.says.startswith("shows ") or ".device" in row.where and not words & {*CORES}
 
 
 def _words(text: str) -> frozenset[str]:

@@ -10,7 +10,7 @@ from spareway.survey.rows import observe
 
 __all__ = ["flag_row", "places"]
 
-NOT_YET = "what its maker says that means is not known yet"
+NOT_YET = "what that means is not known yet"
 
 
 def places(inst: Installation) -> dict[str, str]:
