@@ -26,6 +26,10 @@ __all__ = ["Cause", "Leak", "Part", "Together", "as_read", "causes", "hunt", "in
 BOTH = "LN-E"                                   # line and neutral together, to earth
 PARTED = "parted:"
 LEEWAY = 1.1                                    # the instrument's own error above the figure at which insulation is looked into
+# What stands before each reading of a hunt. Common practice, no source; isolation by Guidance Note 3, from memory
+BEFORE = ("Locked off, and any other source too; proved dead, the neutral bar too; nobody at any point of it while it is read; "
+          "loads, surge devices and electronics out; line and neutral together, to earth")
+BOTH_PARTED = "parted in line and neutral (the neutral lifted where its device does not part it)"
 UNSAID = 0.1                                    # how often loads are in although the row says out. Common practice, no source
 
 
@@ -220,10 +224,10 @@ def instruction(step: Step, of: Hunt, board: str) -> tuple[str, str, str]:
     """The reading to take in words, and the place and setup under which its row is then understood.
 
     Alone, where one circuit is joined; else the whole board with the others parted."""
-    dead = "Everything off and locked, proved dead, loads out, line and neutral together, to earth"
     if len(step.joined) == 1:
-        return f"{dead}: {step.joined[0]} alone.", f"circuits.{step.joined[0]}", "line and neutral together; to earth"
+        alone = f"{BEFORE}: {step.joined[0]} alone, {BOTH_PARTED}."
+        return alone, f"circuits.{step.joined[0]}", "line and neutral together; to earth"
     out = [name for name in of.chances if name not in step.joined]
-    says = f"part {', '.join(out)} and read the rest of {board}" if out else f"the whole of {board}"
+    says = f"have {', '.join(out)} {BOTH_PARTED}, and read the rest of {board}" if out else f"the whole of {board}"
     setup = f"line and neutral together; to earth; {PARTED} {' + '.join(out)}" if out else "line and neutral together; to earth"
-    return f"{dead}: {says}.", f"equipment.{board}", setup
+    return f"{BEFORE}: {says}.", f"equipment.{board}", setup
