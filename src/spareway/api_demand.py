@@ -40,7 +40,10 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
 
 
 def _fact(fact: Fact[Any]) -> dict[str, Any]:
+    """With what it rests on that is assumed or that nobody confirmed: each such fact once."""
+    rests = {(glossary(f.name).says, str(f), f.trust or f.how, f.note or f.where): None for f in fact.doubtful()}
     return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note,
+            "rests_on": [dict(zip(("says", "is", "how", "note"), each, strict=True)) for each in rests],
             "working": [step.line for step in fact.working()],
             "missing": [{"says": glossary(gap.name).says, "at": gap.at, "why": gap.note} for gap in fact.missing()]
             if fact.amount is None else []}

@@ -28,6 +28,22 @@ def test_each_figure_stands_on_the_page_by_itself() -> None:
     assert all(flat(line) in text for line in said["caution"])
 
 
+def test_what_a_total_rests_on_is_said_once() -> None:
+    """Weir: the handbook's 100 W a lamp stands under connected and by the book, and is told under the first alone."""
+    _, said = document("demand", WEIR)
+    text = flat(page("demand", WEIR))
+    lamp = "rests on power of a load 100 W, from memory: a lampholder; over-states LED homes"
+    assert {"says": "power of a load", "is": "100 W", "how": "from memory",
+            "note": "a lampholder; over-states LED homes"} in said["connected"]["total_a"]["rests_on"]
+    assert said["connected"]["lasting_a"]["rests_on"] == []
+    assert text.count(lamp) == 1
+    assert text.index(lamp) < text.index("By the book")
+    for each in (*said["book"]["totals"][0]["rests_on"], *said["fuse"]["opens_a"]["rests_on"]):
+        assert f"rests on {each['says']} {each['is']}, {each['how']}: {each['note']}" in text
+    assert "circuits.cooker: a socket on its control unit would add 5 A: none is recorded" in text
+    assert "Of that, heaters, stored water and charging together, as after an outage: 68.5 A" in text
+
+
 def test_a_log_is_read(tmp_path: Path) -> None:
     log = tmp_path / "week.csv"
     log.write_text("at,current_a\n" + "".join(f"2026-01-12T18:{n:02},{90 if n in (3, 4) else 20}\n" for n in range(30)))

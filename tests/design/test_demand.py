@@ -76,6 +76,87 @@ def test_what_a_fuse_of_the_newer_standard_holds() -> None:
     assert (weir.holds_a.value, weir.design.supply.fusing_a.value) == (100, 128)
 
 
+# ---- what nobody said -------------------------------------------------------------------------------------------------
+def gaps(of: Demand) -> list[set[str]]:
+    """The addresses of what is missing in connected, lasting and by the book; none where the figure is known."""
+    return [{gap.at for gap in fact.missing()} if fact.amount is None else set() for fact in (of.connected_a, of.lasting_a, of.book_a())]
+
+
+def weir_with(more: str) -> Demand:
+    return Demand(Design(read_job(dict(read_folder(EXAMPLES / "weir-cottage")), [("more.toml", more)]).at("proposed")))
+
+
+def test_a_circuit_of_which_nobody_said_what_it_feeds_is_in_every_figure() -> None:
+    """It may feed a heater: lasting is unknown too."""
+    weir = weir_with('circuits.more = { way = "board.14", device = { kind = "mcb", curve = "B", rating_a = 16 } }\n')
+    assert gaps(weir) == [{"circuits.more"}] * 3
+    assert weir.connected_a.missing()[0].note == "nobody said what it feeds"
+
+
+@pytest.mark.parametrize(("what", "lasts"), [("cooker", False), ("panel-heater", True), ("charge-point-two-way", True), ("appliance", False)])
+def test_an_appliance_on_no_circuit_is_in_every_figure_of_its_own(what: str, lasts: bool) -> None:
+    """A cooker is named as a heater is; it is none of what lasts."""
+    weir = weir_with(f'[equipment]\nmore = {{ kind = "{what}", stamped_w = 2000, stamped_v = 230 }}\n')
+    named = {"equipment.more"}
+    assert gaps(weir) == [named, named if lasts else set(), named]
+
+
+def test_alarms_and_lamps_on_no_circuit() -> None:
+    """Alarms are left out wherever they are; a lamp makes its row unknown."""
+    weir = weir_with('[equipment]\nmore = { kind = "lamp" }\nbells = { kind = "alarms" }\n')
+    assert gaps(weir) == [{"equipment.more"}, set(), {"equipment.more"}]
+    assert {row for row, amps in rows(weir).items() if amps is None} == {"lighting"}
+    assert "equipment.bells" in dict(weir.left_out)
+
+
+def test_what_lasts_has_the_charging_in_it_and_a_way_to_a_source_is_told() -> None:
+    """Ridge: 3 kW water, 2.75 kW heaters and 7.36 kW charging are 57.0 A; the battery's 22 A count in no figure."""
+    ridge = home("ridge-annexe", "proposed")
+    assert ridge.lasting_a.value == pytest.approx((3000 + 2750 + 7360) / 230)
+    assert dict(ridge.left_out)["circuits.storage"] == "a source may charge through it; its current is counted in no figure"
+    on = home("ridge-annexe", "proposed", 'feeds  = "battery-switch.bottom"', 'feeds  = "backup.in"')
+    assert "circuits.storage" not in dict(on.left_out)                               # a board, and its circuits count by themselves
+
+
+def test_a_board_without_circuits_is_not_nothing() -> None:
+    """A way feeds a board of which no circuit is recorded: what hangs behind it is in every figure, and unknown."""
+    weir = weir_with('equipment.shed = { kind = "board", ways_n = 4 }\n[circuits.out]\nway = "board.14"\nfeeds = "shed.in"\n')
+    assert gaps(weir) == [{"circuits.out"}] * 3
+    assert weir.connected_a.missing()[0].note == "no circuit of shed, which it feeds, is recorded"
+
+
+def test_nothing_recorded_is_not_nought() -> None:
+    empty = Demand(Design(read_job({"job.toml": read_folder(EXAMPLES / "weir-cottage")["job.toml"], "found.toml": ""}).at("found")))
+    assert [gap.note for fact in (empty.connected_a, empty.lasting_a, empty.book_a(), empty.book_a("")) for gap in fact.missing()] == ["no circuit is recorded"] * 4
+
+
+def test_a_lamp_of_more_than_the_book_counts_by_itself() -> None:
+    """Twelve lamps of Granary, one of 300 W and one of 20: 11 × 100 + 300, by 0.66. Connected no longer by the 115 W told."""
+    more = "points.hall-1   = { from = \"way\", feeds = \"lamp\", "
+    for watts, book, now in ((300, 1400, 1400), (20, 1200, 1120)):
+        flat = home("granary-yard", "fitted", more, f"{more}load_w = {watts}, ")
+        assert rows(flat)["lighting"] == pytest.approx(book * 0.66 / 230)
+        assert dict(flat.connected)["circuits.lights"].value == pytest.approx(now / 230)
+    assert dict(home("granary-yard", "fitted").connected)["circuits.lights"].value == pytest.approx(115 / 230)
+
+
+def test_lamps_beside_something_else_count_by_themselves() -> None:
+    """A fan of 40 W among the lamps and 155 W told for all: the fan once, and the lamps by their own total."""
+    flat = Demand(Design(read_job(dict(read_folder(EXAMPLES / "granary-yard")), [("fan.toml",
+        'circuits.lights.points.fan = { from = "living-5", feeds = "appliance", load_w = 40 }\ncircuits.lights.load_w = 155\n')]).at("fitted")))
+    said = {at: amps.value for at, amps in flat.connected}
+    assert said["circuits.lights.points.fan"] == pytest.approx(40 / 230)
+    assert said["circuits.lights"] == pytest.approx(1200 / 230)
+
+
+def test_lights_beside_a_heater_that_nobody_counted_are_unknown() -> None:
+    """Ridge's lights with a heater on the same circuit: 90 W told may be either's."""
+    ridge = Demand(Design(read_job(dict(read_folder(EXAMPLES / "ridge-annexe")), [("heater.toml",
+        '[equipment]\nmore = { kind = "panel-heater", on = "lights", stamped_w = 500, stamped_v = 230 }\n')]).at("proposed")))
+    assert gaps(ridge)[0] == {"circuits.lights"}
+    assert dict(ridge.connected)["equipment.more"].value == pytest.approx(500 / 230)
+
+
 # ---- a log ------------------------------------------------------------------------------------------------------------
 def written(amps: list[float], step: int = 1, without: tuple[int, ...] = ()) -> str:
     return "at,volts,current_a\n" + "\n".join(f"{START + timedelta(minutes=i * step):%Y-%m-%dT%H:%M},231,{x:.1f}"

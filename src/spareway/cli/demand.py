@@ -20,10 +20,11 @@ BODY, UNDER = 2, 4
 
 def page(said: Said) -> list[str]:
     """The four figures one after another, each with its lines; then the fuse, and what moved since it was found."""
+    told: set[str] = set()                          # what a total rests on, each said once on the page
     return [*paragraph(said["job"] or "A job without a name"), *paragraph(f"{said['stage'].capitalize()}."), "",
-            *_connected(said["connected"]), "", *_book(said["book"]), "", *_recorded(said["recorded"]), "",
-            *paragraph(f"Foreseen: {_amps(said['foreseen'])}"), "", *_fuse(said["fuse"], said["recorded"]),
-            *(["", *_moved(said["moved"])] if said["moved"] else []),
+            *_connected(said["connected"], told), "", *_book(said["book"], told), "", *_recorded(said["recorded"]), "",
+            *paragraph(f"Foreseen: {_amps(said['foreseen'])}"), "", *_fuse(said["fuse"], said["recorded"], told),
+            *(["", *_moved(said["moved"], told)] if said["moved"] else []),
             *(line for each in said["spare_ways"] for line in paragraph(_spare(each)))]
 
 
@@ -38,19 +39,31 @@ def _amps(fact: Said) -> str:
     return str(fact["is"]) if fact["amount"] is not None else f"unknown: {gaps}"
 
 
-def _connected(said: Said) -> list[str]:
+def _rests(fact: Said, told: set[str]) -> list[str]:
+    """What a figure rests on that is assumed or that nobody confirmed, where this page has not said it yet."""
+    lines = []
+    for each in fact["rests_on"]:
+        text = f"rests on {each['says']} {each['is']}, {each['how']}{': ' if each['note'] else ''}{each['note']}"
+        if text not in told:
+            told.add(text)
+            lines += paragraph(text, UNDER, UNDER + 2)
+    return lines
+
+
+def _connected(said: Said, told: set[str]) -> list[str]:
     lines = paragraph(f"Connected, every fixed appliance and lamp at once: {_amps(said['total_a'])}. What is plugged in is not "
-                      "in it.")
+                      "in it.") + _rests(said["total_a"], told)
     for each in said["of"]:
         lines += paragraph(f"{each['at']}: {_amps(each)}", BODY, UNDER)
-    return lines + paragraph(f"Of that, heaters and stored water together, as after an outage: {_amps(said['lasting_a'])}",
-                             BODY, UNDER)
+    lines += paragraph(f"Of that, heaters, stored water and charging together, as after an outage: {_amps(said['lasting_a'])}",
+                       BODY, UNDER)
+    return lines + _rests(said["lasting_a"], told)
 
 
-def _book(said: Said) -> list[str]:
+def _book(said: Said, told: set[str]) -> list[str]:
     lines = paragraph(f"By the book ({said['source']}):")
     for each in said["totals"]:
-        lines += paragraph(f"{_amps(each)}: {each['says']}", BODY, UNDER)
+        lines += paragraph(f"{_amps(each)}: {each['says']}", BODY, UNDER) + _rests(each, told)
     for each in said["lines"]:
         lines += paragraph(f"{each['row']}, {counted(len(each['of']), 'entry', 'entries')}: {_amps(each)}", UNDER, UNDER + 2)
     for each in said["left_out"]:
@@ -69,22 +82,24 @@ def _recorded(said: Said) -> list[str]:
     return lines
 
 
-def _fuse(said: Said, recorded: Said) -> list[str]:
+def _fuse(said: Said, recorded: Said, told: set[str]) -> list[str]:
     lines = paragraph(f"Service fuse: {_amps(said['rating_a'])}. Holds for hours: {_amps(said['holds_a'])}. "
                       f"Opens within hours: {_amps(said['opens_a'])}.")
+    lines += [line for key in ("holds_a", "opens_a") for line in _rests(said[key], told)]
     if recorded["highest_a"]["amount"] is None:
         lines += paragraph("That it never blew is no evidence: between what it holds and what it opens at it may do either.",
                            BODY, UNDER)
     return lines
 
 
-def _moved(said: Said) -> list[str]:
+def _moved(said: Said, told: set[str]) -> list[str]:
     """The book and the connected load side by side: moving a load to another row changes the book alone."""
     lines = paragraph("Since it was found:")
     for what, before, after in (("by the book", said["book_before_a"], said["book_after_a"]),
                                 ("connected", said["connected_before_a"], said["connected_after_a"])):
         change = _change(before["amount"], after["amount"])
         lines += paragraph(f"{what}: {_amps(before)}, now {_amps(after)}{change}", BODY, UNDER)
+        lines += _rests(before, told) + _rests(after, told)
     for row in said["rows"]:
         before, after = ("nothing" if row[key] is None else _amps(row[key]) for key in ("before_a", "after_a"))
         lines += paragraph(f"{row['row']}: {before}, now {after}", UNDER, UNDER + 2)

@@ -5,15 +5,16 @@ an input is unknown, makes its own total unknown, and leaves the others standing
 """
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from spareway.design.around import HEATERS
-from spareway.design.load import CHARGING, WATER, parts_of
+from spareway.design.load import CHARGING, LASTING, WATER, Part, fed_board, on_no_circuit, parts_of
 from spareway.design.route import renamed, settled
-from spareway.fact import Fact, chosen, total, unknown
+from spareway.fact import Fact, chosen, highest, total, unknown
+from spareway.kinds import kind
 from spareway.physics import cable, supply
 from spareway.tables import NoRow, look_up
 
@@ -27,6 +28,9 @@ LAMPS, STORAGE, INSTANT = ("lamp", "lights"), "storage-heater", "shower"
 OWN, GENERAL = "panel heaters on their own circuits", "heating and power"        # the two readings of the row that is disputed
 BOOK = "On-Site Guide Table A2"
 LEFT_OUT = {"alarms": "a few watts: left out. Common practice, no source", "nothing": "joined to nothing"}
+TO_A_SOURCE = "a source may charge through it; its current is counted in no figure"
+UNCOUNTED = "how many lampholders it has is not recorded"
+TWO_WAY = "charge-point-two-way"                                  # a source by its family, and a load while it charges
 HOUSEHOLD = "household"
 
 
@@ -43,78 +47,125 @@ class Demand:
 
     def __init__(self, design: Design) -> None:
         self.design, self.books = design, design.books
-        self.circuits = [c for c in design.circuits.values() if not (c.is_surge or c.is_submain)]
+        self.circuits = [c for c in design.circuits.values() if not c.is_surge]
         self.left_out: list[tuple[str, str]] = []
         self._by_row: dict[str, list[tuple[str, Fact[float]]]] = {}
         self._sort()
 
-    # ---- what falls under which row -----------------------------------------------------------------------------------
+    # ---- what is on record ----------------------------------------------------------------------------------------------
+    def _parts(self, circuit: CircuitDesign) -> list[Part]:
+        """Everything on a circuit that takes something; a source gives, and is no part of it. Where it is said to feed lights and
+        no lamp of it is recorded, they stand beside what is."""
+        found = [part for part in parts_of(circuit) if "." not in part[1] and not _gives(part)]
+        if circuit.circuit.feeds in LAMPS and not any(what in LAMPS for _, what, _ in found):
+            found.append((circuit.at, "lights", unknown("load_w", UNCOUNTED, at=circuit.at)))
+        return found
+
+    @cached_property
+    def _off(self) -> list[Part]:
+        """The appliances of which no circuit is recorded: what they take belongs to every figure, and is unknown."""
+        things = self.design.inst.equipment
+        names = [*on_no_circuit(self.design), *(n for n, e in things.items() if e.kind == TWO_WAY and not e.on)]
+        return [(f"equipment.{n}", things[n].kind, unknown("load_a", "no circuit is recorded for it", at=f"equipment.{n}"))
+                for n in names]
+
+    @cached_property
+    def _unsaid(self) -> list[tuple[str, Fact[float]]]:
+        """The circuits that may feed what nobody recorded, a board without circuits among them."""
+        boards = {c.board for c in self.circuits}
+        why = {c.at: f"no circuit of {fed_board(c)}, which it feeds, is recorded" if c.is_submain else "nobody said what it feeds"
+               for c in self.circuits if c.use_unsaid or fed_board(c) not in {"", *boards}}
+        return [(at, unknown("load_a", said, at=at)) for at, said in why.items()]
+
+    # ---- what falls under which row -------------------------------------------------------------------------------------
     def _sort(self) -> None:
         """Everything recorded under its row. A circuit of sockets counts as a whole, with all that hangs on it."""
         for circuit in self.circuits:
             if circuit.feeds_sockets:
                 self._put("standard circuits", circuit.at, circuit.rating_a)
-            elif circuit.use_unsaid:
-                self._put("sockets and stationary", circuit.at, unknown("load_a", "nobody said what it feeds", at=circuit.at))
-            else:
-                self._sort_parts(circuit)
-        for name, thing in self.design.inst.equipment.items():
-            if thing.kind in (*HEATERS, *WATER, *CHARGING) and not thing.on:
-                self._put(_row_of(thing.kind), f"equipment.{name}", unknown("load_a", "no circuit is recorded for it",
-                                                                            at=f"equipment.{name}"))
-
-    def _sort_parts(self, circuit: CircuitDesign) -> None:
-        for at, what, power in parts_of(circuit):
+                continue
+            if circuit.is_submain and not fed_board(circuit) or any(map(_gives, parts_of(circuit))):
+                self.left_out.append((circuit.at, TO_A_SOURCE))
+            self._sort_parts(circuit)
+        whole = {c.at for c in self.circuits if c.feeds_sockets}
+        for at, amps in self._unsaid:
+            if at not in whole:
+                self._put("sockets and stationary", at, amps)
+        for at, what, amps in self._off:
             if what in LEFT_OUT:
                 self.left_out.append((at, LEFT_OUT[what]))
             elif what in LAMPS:
-                self._put("lighting", at, self._lamp_w(at, what))
+                self._put("lighting", at, unknown("load_w", amps.note, at=at))
+            else:
+                self._put(_row_of(what), at, amps)
+
+    def _sort_parts(self, circuit: CircuitDesign) -> None:
+        for at, what, power in self._parts(circuit):
+            if what in LEFT_OUT:
+                self.left_out.append((at, LEFT_OUT[what]))
+            elif what in LAMPS:
+                self._put("lighting", at, self._lamp_w(at, what, power))
             else:
                 self._put(_row_of(what), at, self._amps(power))
+            if what == "cooker":
+                socket = look_up("diversity_socket", self.books, settled("load", "cooking", BOOK))
+                self.left_out.append((at, f"a socket on its control unit would add {socket}: none is recorded"))
 
     def _put(self, row: str, at: str, amount: Fact[float]) -> None:
         self._by_row.setdefault(row, []).append((at, amount))
 
-    def _lamp_w(self, at: str, what: str) -> Fact[float]:
-        """A lampholder as the book counts one; a circuit of lamps that nobody counted is unknown."""
+    def _lamp_w(self, at: str, what: str, power: Fact[float]) -> Fact[float]:
+        """A lampholder as the book counts one, or by its own power where that is more; lamps that nobody counted are unknown."""
         if what == "lights":
-            return unknown("load_w", "how many lampholders it has is not recorded", at=at)
-        return look_up("point_demand", self.books, settled("point", "lighting", "a lampholder, by the book"))
+            return unknown("load_w", UNCOUNTED, at=at)
+        counts = look_up("point_demand", self.books, settled("point", "lighting", "a lampholder, by the book"))
+        return highest("load_w", [counts, power], "a lampholder, by the book or by its own power") if power.known else counts
 
     def _amps(self, power: Fact[float]) -> Fact[float]:
         return cable.load_a.worked(power, self.design.supply.u0_v)
 
     # ---- connected ------------------------------------------------------------------------------------------------------
     @cached_property
-    def connected(self) -> tuple[tuple[str, Fact[float]], ...]:
-        """Every fixed appliance at once, at the nominal voltage (address, A); what is plugged in nobody recorded."""
+    def _entries(self) -> list[Part]:
+        """Each entry of `connected` (address, kind, A); of no kind where nobody said what it is."""
         out = []
         for circuit in self.circuits:
-            out += [(at, self._amps(power)) for at, what, power in parts_of(circuit) if what not in LEFT_OUT
-                    and what not in LAMPS]
-            lamps = [circuit.point_w(p) for p in circuit.circuit.points.values()
-                     if (p.feeds or circuit.circuit.feeds) in LAMPS]
-            if lamps or circuit.circuit.feeds == "lights":
-                out.append((circuit.at, self._amps(circuit.circuit.load_w if circuit.circuit.load_w.known or not lamps
-                                                   else total("load_w", lamps, "its lamps"))))
-        return tuple(out)
+            parts = [part for part in self._parts(circuit) if part[1] not in LEFT_OUT]
+            out += [(at, what, self._amps(power)) for at, what, power in parts if what not in LAMPS]
+            if lamps := [part for part in parts if part[1] in LAMPS]:
+                out.append((circuit.at, "lights", self._amps(self._lamps_w(circuit, lamps))))
+        out += [(at, "", amps) for at, amps in self._unsaid]
+        return out + [part for part in self._off if part[1] not in LEFT_OUT]
+
+    def _lamps_w(self, circuit: CircuitDesign, lamps: Sequence[Part]) -> Fact[float]:
+        """All lamps of a circuit: what is said of the whole counts where it holds lamps alone, none with a power of its own."""
+        whole, points = circuit.circuit.load_w, circuit.circuit.points
+        alone = circuit.feeds <= {*LAMPS} and not circuit.use_unsaid and not circuit.stands_at_end
+        if whole.known and alone and not any(p.load_w.known for p in points.values()):
+            return whole
+        at_points = {f"{circuit.at}.points.{p.name}": circuit.point_w(p) for p in points.values()}
+        return total("load_w", [at_points.get(at, power) for at, _, power in lamps], "its lamps")
+
+    @cached_property
+    def connected(self) -> tuple[tuple[str, Fact[float]], ...]:
+        """Every fixed appliance at once, at the nominal voltage (address, A); what is plugged in nobody recorded."""
+        return tuple((at, amps) for at, _, amps in self._entries)
 
     @cached_property
     def connected_a(self) -> Fact[float]:
-        return total("demand_a", [amps for _, amps in self.connected], "every fixed appliance and lamp at once")
+        return self._total([amps for _, amps in self.connected], "every fixed appliance and lamp at once")
 
     @cached_property
     def lasting_a(self) -> Fact[float]:
-        """What stays on for hours after an outage or at a common start: heaters and stored water, before anything is cooked."""
-        own = [amps for (at, amps), what in zip(self.connected, self._kinds(), strict=True)
-               if what in (*HEATERS, "immersion", "water-heater")]
-        return total("demand_a", own, "heaters and stored water at once")
+        """What stays on for hours after an outage or at a common start, before anything is cooked; what nobody named may."""
+        own = [amps for _, what, amps in self._entries if what in ("", *LASTING)]
+        return self._total(own, "heaters, stored water and charging at once")
 
-    def _kinds(self) -> Iterator[str]:
-        """Of each entry of `connected` what it is."""
-        kinds = {at: what for c in self.circuits for at, what, _ in parts_of(c) if what not in LAMPS}
-        for at, _ in self.connected:
-            yield kinds.get(at, "lights")
+    def _total(self, amounts: Sequence[Fact[float]], source: str) -> Fact[float]:
+        """The sum; unknown, and not nothing, where no circuit and no appliance is recorded."""
+        if not (self.circuits or self._off):
+            return unknown("demand_a", "no circuit is recorded", at="circuits")
+        return total("demand_a", amounts, source)
 
     # ---- by the book ----------------------------------------------------------------------------------------------------
     def book(self, heaters: str = OWN) -> tuple[BookLine, ...]:
@@ -129,7 +180,7 @@ class Demand:
         return tuple(out)
 
     def book_a(self, heaters: str = OWN) -> Fact[float]:
-        return total("demand_a", [line.demand_a for line in self.book(heaters)], f"{BOOK}, row by row")
+        return self._total([line.demand_a for line in self.book(heaters)], f"{BOOK}, row by row")
 
     def _row_a(self, row: str, amounts: Sequence[Fact[float]]) -> Fact[float]:
         """The demand of what falls under one row."""
@@ -168,6 +219,12 @@ class Demand:
         except NoRow:
             factor = unknown("nonfusing_factor", f"no source here says it of a fuse to {supplied.fuse.value.upper()}")
         return supply.nonfusing_a.worked(supplied.fuse_a, factor)
+
+
+def _gives(part: Part) -> bool:
+    """Whether it is a source and no load; a vehicle's charge point is a load, whichever way else its current may go."""
+    at, what, _ = part
+    return at.startswith("equipment.") and what not in CHARGING and kind(what).family == "source"
 
 
 def _row_of(what: str) -> str:
