@@ -223,7 +223,7 @@ def test_readings_of_a_plain_csv_are_taken_in(tmp_path: Path) -> None:
     assert "circuits.hot-water" in now[len(stood):]
     assert document("readings", job, "hot-water", "--stage", "found")[0] == 0
     for words, says in ((("--take", csv), "--take wants --mapping"), (("--mapping", mapping), "name that with --take"),
-                        (("--take", tmp_path / "none.csv", "--mapping", mapping), "there is no file none.csv")):
+                        (("--take", tmp_path / "none.csv", "--mapping", mapping), "none.csv: there is no such file")):
         refused = typed("readings", job, *words)
         assert refused.exit_code == 2
         assert says in " ".join(refused.stderr.split())

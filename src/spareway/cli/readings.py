@@ -10,7 +10,6 @@ import click
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
 from spareway.cli.verbs import BAD_INPUT
-from spareway.doc import Fault, InputError
 from spareway.show import exact, show
 
 __all__ = ["command"]
@@ -180,25 +179,14 @@ def _next(circuit: Said) -> list[str]:
     return lines
 
 
-def _text(path: Path, what: str) -> str:
-    """Errors: InputError."""
-    try:
-        return path.read_text(encoding="utf-8")
-    except FileNotFoundError as problem:
-        raise InputError([Fault("command line", None, what, str(path), f"there is no file {path.name}",
-                                f"a {what}")]) from problem
-    except (OSError, UnicodeDecodeError) as problem:
-        raise InputError([Fault(path.name, None, "", str(path), "cannot be read as text", f"a {what} in UTF-8")]) from problem
-
-
 def _take(job: Path, written_in: Path, mapping: Path | None) -> int:
     """Brings the readings of a plain CSV into readings.csv; a line with a fault adds nothing and is told. Errors: InputError."""
-    from spareway.folder import Folder
+    from spareway.folder import Folder, read_file
     from spareway.readings.mapped import FILE, mapped
     if mapping is None or not job.is_dir():
         raise click.UsageError("--take wants --mapping, which says what each column is, and a job that is a folder")
     folder = Folder(job)
-    found = mapped(folder.read().get(FILE, ""), _text(mapping, "mapping"), written_in.name, _text(written_in, "csv"), "t")
+    found = mapped(folder.read().get(FILE, ""), read_file(mapping), written_in.name, read_file(written_in), "t")
     if found.rows:
         folder.save({FILE: found.text})
     out(paragraph(f"{counted(len(found.rows), 'reading')} taken into {FILE}, {found.blank_n} not read, "
