@@ -60,7 +60,7 @@ def picture(files: Files, stage: str | None = None, overlays: Overlays = (), wid
     for name, each in _heated(design).items():
         between, met = span(each.loss_w), RoomHeaters(each, every).met(CASES[0])
         bars.append(Bar(name, None if between is None else (between.least, between.is_, between.most), each.required_w.amount,
-                        met.given_w.amount, "; ".join(gap["says"] for gap in _gaps(each.loss_w))))
+                        met.given_w.amount, "; ".join(gap["says"] for gap in _gaps(each.loss_w)), met.short_at_most_w))
     return rooms_drawn(bars, wide)
 
 
@@ -99,7 +99,7 @@ def _range(fact: Fact[Any]) -> dict[str, Any]:
 def _room(of: RoomHeaters) -> dict[str, Any]:
     room = of.room
     return {"name": room.room.name, "floor": room.room.floor, "inside_c": _fact(room.inside_c), "loss_w": _ranged(room.loss_w),
-            "loss_w_per_m2": _fact(room.loss_w_per_m2), "required_w": _fact(room.required_w),
+            "loss_w_per_m2": _fact(room.loss_w_per_m2), "required_w": _ranged(room.required_w),
             "elements": [_element(each) for each in room.elements.values()],
             "bridging_w_per_k": _fact(room.bridging_w_per_k),
             "air": {"changes_per_h": _fact(room.air_changes_per_h), "volume_m3": _fact(room.volume_m3),
@@ -127,7 +127,7 @@ def _heater(of: Heater) -> dict[str, Any]:
 def _met(of: Met, stamped_v: float | None) -> dict[str, Any]:
     """What the heaters give at a voltage. stamped_v: as if all were stamped for it; null for what is on record."""
     return {"supply_v": of.supply_v.value, "stamped_v": stamped_v, "given_w": _fact(of.given_w), "ok": of.ok,
-            "short_w": of.short_w}
+            "short_w": of.short_w, "short_at_most_w": of.short_at_most_w}
 
 
 def _controls(design: Design) -> dict[str, Any]:

@@ -57,6 +57,7 @@ def test_a_stamp_nobody_read_leaves_the_room_unknown() -> None:
     living = rooms(WEIR, 'equipment.heater-living-a.stamped_v = { unknown = "plate hidden" }')["living"]
     assert living.met("declared voltage").ok is None
     assert living.met("declared voltage").short_w is None
+    assert living.met("declared voltage").short_at_most_w is None
     assert [f.at for f in living.met("declared voltage").given_w.missing()] == ["equipment.heater-living-a.stamped_v"]
     assert living.met("declared voltage", 240).ok is False
 

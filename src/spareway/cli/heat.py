@@ -72,9 +72,15 @@ def _room(room: Said) -> list[str]:
         return lines + (paragraph(f"output wanted: unknown: {_gaps(room['required_w'])}", BODY, UNDER)
                         if room["loss_w"]["amount"] is not None else [])
     sizes = " + ".join(f"{size:g}" for size in room["sizes_w"])
-    lines += paragraph(f"output wanted {_watts(room['required_w']['amount'])}; sizes that give it at 230 V: "
+    lines += paragraph(f"output wanted {_wanted(room['required_w'])}; sizes that give it at 230 V: "
                        f"{f'{sizes} W' if sizes else 'none of the ladder'}", BODY, UNDER)
     return [*lines, *(line for text in _given(room) for line in paragraph(text, BODY, UNDER))]
+
+
+def _wanted(output: Said) -> str:
+    """`2584 W, between 2310 and 2897 W`; what may lie so far apart stands with the loss."""
+    spread = f", between {output['least']:.0f} and {_watts(output['most'])}" if output["range_of"] else ""
+    return f"{_watts(output['amount'])}{spread}"
 
 
 def _given(room: Said) -> Iterator[str]:
@@ -90,6 +96,8 @@ def _met(met: Said) -> str:
     if met["ok"] is None:
         return f"at {met['supply_v']:g} V unknown ({_gaps(met['given_w'])})"
     enough = "enough" if met["ok"] else f"{met['short_w']:.0f} W short"
+    if met["ok"] and (met["short_at_most_w"] or 0.0) > 0:
+        enough += f", but {met['short_at_most_w']:.0f} W short at the most it may lose"
     return f"at {met['supply_v']:g} V {_watts(met['given_w']['amount'])}, {enough}"
 
 

@@ -13,7 +13,7 @@ from itertools import combinations_with_replacement
 from typing import TYPE_CHECKING
 
 from spareway.design.around import HEATERS
-from spareway.design.room import RoomDesign, looked_up
+from spareway.design.room import RoomDesign, looked_up, span
 from spareway.design.route import renamed, settled
 from spareway.fact import Fact, chosen, total, unknown
 from spareway.physics import heat, load
@@ -71,10 +71,13 @@ def voltage(design: Design, case: str) -> Fact[float]:
 
 @dataclass(frozen=True, slots=True)
 class Met:
-    """What the heaters of a room give at a voltage, against what is wanted of them. ok: yes, no, or cannot tell."""
+    """What the heaters of a room give at a voltage, against what is wanted of them. ok: yes, no, or cannot tell.
+
+    most_w: what is wanted at the most the room may lose; None where that is not known."""
     supply_v: Fact[float]
     given_w: Fact[float]
     required_w: Fact[float]
+    most_w: float | None
 
     @property
     def ok(self) -> bool | None:
@@ -86,6 +89,11 @@ class Met:
     def short_w(self) -> float | None:
         """How much is wanting (W); negative where there is more than enough."""
         return None if self.ok is None else self.required_w.value - self.given_w.value
+
+    @property
+    def short_at_most_w(self) -> float | None:
+        """How much is wanting (W) at the most the room may lose; negative where there is enough even then."""
+        return None if self.ok is None or self.most_w is None else self.most_w - self.given_w.value
 
 
 class RoomHeaters:
@@ -100,7 +108,14 @@ class RoomHeaters:
         supply = voltage(self.design, case)
         stamp = None if stamped_v is None else Fact("stamped_v", stamped_v, "stated", "asked: what if")
         given = [h.given_w(supply, stamp) for h in self.heaters]
-        return Met(supply, total("given_w", given, "all heaters of the room") if given else self._none, self.room.required_w)
+        return Met(supply, total("given_w", given, "all heaters of the room") if given else self._none, self.room.required_w,
+                   self.most_w)
+
+    @cached_property
+    def most_w(self) -> float | None:
+        """Output wanted (W) at the most the room may lose; None where what is wanted is not known."""
+        between = span(self.room.required_w)
+        return between.most if between else None
 
     @property
     def _none(self) -> Fact[float]:

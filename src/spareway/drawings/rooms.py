@@ -25,12 +25,24 @@ ROOM = 1.06                                      # the longest stands so far sho
 class Bar:
     """A room: its loss (W) at the least, as recorded and at the most, or nothing where it is unknown, and then why.
 
-    wanted_w: with the margin; given_w: by its heaters at the declared voltage. None: unknown"""
+    wanted_w: with the margin; given_w: by its heaters at the declared voltage. None: unknown
+    short_at_most_w: what they lack at the most it may lose; negative where they give enough even then"""
     name: str
     loss_w: tuple[float, float, float] | None
     wanted_w: float | None
     given_w: float | None
     why: str = ""
+    short_at_most_w: float | None = None
+
+    @property
+    def is_met(self) -> bool:
+        """Whether its heaters give what is wanted of them by what is recorded."""
+        return self.wanted_w is not None and self.given_w is not None and self.given_w >= self.wanted_w
+
+    @property
+    def is_short_at_most(self) -> bool:
+        """Whether they do so, and yet not at the most that the room may lose."""
+        return self.is_met and self.short_at_most_w is not None and self.short_at_most_w > 0
 
 
 def rooms_drawn(bars: Sequence[Bar], wide: bool = False, brief: bool = False) -> str:
@@ -43,6 +55,9 @@ def rooms_drawn(bars: Sequence[Bar], wide: bool = False, brief: bool = False) ->
     for bar in bars:
         if bar.loss_w is None:
             sheet.say(f"{bar.name}: not known: {bar.why or 'nothing is recorded'}")
+    for bar in bars:
+        if bar.is_short_at_most:
+            sheet.say(f"{bar.name}: {bar.short_at_most_w:.0f} W short at the most it may lose")
     sheet.say("Hatched: the loss as recorded. Whisker: between the ends of what was given as a range. Open: the margin for "
               "heating up. Heavy stroke: what its heaters give at 230 V; none where that is not known.")
     sheet.always("An assumed wall is assumed.")
@@ -54,8 +69,9 @@ def _answer(bars: Sequence[Bar]) -> str:
     short = [bar.name for bar in bars if bar.wanted_w is not None and bar.given_w is not None and bar.given_w < bar.wanted_w]
     said = [f"Not known: {', '.join(gaps)}."] if gaps else []
     said += [f"Heaters short of the output wanted: {', '.join(short)}."] if short else []
-    met = [bar for bar in bars if bar.wanted_w is not None and bar.given_w is not None and bar.name not in short]
+    met, barely = [bar for bar in bars if bar.is_met], [bar for bar in bars if bar.is_short_at_most]
     said += [f"Met at 230 V: {len(met)} of {len(bars)} rooms."] if bars else ["No heated room is recorded."]
+    said += [f"Of these short at the most they may lose: {', '.join(bar.name for bar in barely)}."] if barely else []
     untold = len([bar for bar in bars if bar.given_w is None])
     said += [f"What the heaters give is not known: {untold} of {len(bars)}."] if untold else []
     return " ".join(said)
