@@ -180,3 +180,15 @@ def test_the_faces_are_told_what_leaves_no_reading_and_by_what_source() -> None:
     design, events = record("circuits.oven.device")
     (one,) = again(design, events)
     assert (one["unread"], one["source"]) == (["polarity", "test-button"], "643.7 for Zs after a change of device")
+
+
+def test_an_electrode_made_again_concerns_every_circuit() -> None:
+    """Its loops are read at the circuits, not at the rod: else nothing could ever show that they were read again."""
+    every = ("plugs", "lamps", "oven", "warmth")
+    design, events = record("runs.earth-1", *(("zs_ohm", f"circuits.{name}", AFTER) for name in every))
+    with_rod = Design(replace(with_example('equipment.rod = { kind = "electrode" }').inst, readings=design.inst.readings))
+    for address in ("equipment.rod", "equipment.terminal"):
+        (one,) = owed(with_rod, (replace(events[0], address=address),))
+        assert one.circuits == every
+        assert "zs" in one.done
+        assert "residual" in one.missing

@@ -140,7 +140,7 @@ def _circuits(design: Design, address: str) -> tuple[str, ...]:
         return tuple(n for n in asked if design.circuits[n].board == name)
     if name in design.inst.equipment and design.inst.equipment[name].on:
         return (design.inst.equipment[name].on,)
-    return tuple(asked) if name in design.runs and design.runs[name].run.kind in ("earthing", "tails") else ()
+    return tuple(asked) if _at(design, address) in ("earthing", "tails", "electrode") else ()
 
 
 def _asked(design: Design, test: str, circuits: tuple[str, ...]) -> bool:
