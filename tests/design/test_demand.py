@@ -118,6 +118,22 @@ def test_what_lasts_has_the_charging_in_it_and_a_way_to_a_source_is_told() -> No
     assert "circuits.storage" not in dict(on.left_out)                               # a board, and its circuits count by themselves
 
 
+def test_a_source_takes_nothing_and_what_else_stands_on_its_circuit_counts() -> None:
+    """A battery that says which circuit it stands on is told and not counted; a heater on the way to another is counted."""
+    ridge = Demand(Design(read_job(dict(read_folder(EXAMPLES / "ridge-annexe")), [("more.toml",
+        '[equipment]\nbattery-2 = { kind = "battery-inverter", on = "second", rating_a = 16 }\n'
+        'more = { kind = "panel-heater", on = "storage", stamped_w = 500, stamped_v = 230 }\n[circuits.second]\nway = "board.12"\n')]).at("proposed")))
+    assert {at for at, why in ridge.left_out if "a source may charge" in why} == {"circuits.solar", "circuits.storage", "circuits.second"}
+    assert ridge.connected_a.value == pytest.approx(home("ridge-annexe", "proposed").connected_a.value + 500 / 230)
+
+
+def test_a_point_of_a_ring_of_which_nobody_said_what_it_feeds() -> None:
+    """It may be a fixed heater, so connected and lasting are unknown; the book counts the ring by its device, whatever hangs on it."""
+    weir = weir_with('circuits.ring-first.points.more = { from = "way" }\n')
+    assert gaps(weir) == [{"circuits.ring-first"}, {"circuits.ring-first"}, set()]
+    assert round(weir.book_a().value, 1) == 137.4
+
+
 def test_a_board_without_circuits_is_not_nothing() -> None:
     """A way feeds a board of which no circuit is recorded: what hangs behind it is in every figure, and unknown."""
     weir = weir_with('equipment.shed = { kind = "board", ways_n = 4 }\n[circuits.out]\nway = "board.14"\nfeeds = "shed.in"\n')
