@@ -56,7 +56,7 @@ def test_a_log_is_read(tmp_path: Path) -> None:
 def test_what_is_no_log_is_told(tmp_path: Path) -> None:
     (tmp_path / "bad.csv").write_bytes(b"\xff\xfe")
     (tmp_path / "other.csv").write_text("when,amps\n1,2\n")
-    for name, says in (("none.csv", "there is no file none.csv"), ("bad.csv", "cannot be read as text"),
+    for name, says in (("none.csv", "none.csv: there is no such file"), ("bad.csv", "bad.csv"),
                        ("other.csv", "there is no column at")):
         done = typed("demand", WEIR, "--log", tmp_path / name)
         assert (done.exit_code, done.stdout) == (2, "")

@@ -9,7 +9,6 @@ import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
-from spareway.doc import Fault, InputError
 from spareway.show import show
 
 __all__ = ["command"]
@@ -110,31 +109,21 @@ def _change(before: float | None, after: float | None) -> str:
     return "" if before is None or after is None else f" ({'+' if after >= before else '−'}{show(abs(after - before))} A)"
 
 
-def _read(log: str) -> tuple[str, str]:
-    """The name and text of a log. Errors: InputError."""
-    path = Path(log)
-    try:
-        return path.name, path.read_text(encoding="utf-8")
-    except FileNotFoundError as problem:
-        raise InputError([Fault("command line", None, "log", log, f"there is no file {path.name}",
-                                "a CSV that a logger wrote")]) from problem
-    except (OSError, UnicodeDecodeError) as problem:
-        raise InputError([Fault(path.name, None, "", log, "cannot be read as text", "a CSV in UTF-8")]) from problem
-
-
 @click.command("demand", cls=Verb)
 @job_argument
-@click.option("--log", metavar="FILE", help="What a logger wrote, a row a minute: CSV with the columns at and current_a.")
+@click.option("--log", type=click.Path(path_type=Path), metavar="FILE",
+              help="What a logger wrote, a row a minute: CSV with the columns at and current_a.")
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, log: str | None, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+def command(job: Path, log: Path | None, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
     """What the home of JOB demands: as connected, by the book, as recorded; beside what its service fuse holds and opens at.
 
     Ends with 0: these are figures, and the operator and a competent person decide on them."""
     from spareway.api_demand import demand
+    from spareway.folder import read_file
     files, laid = open_job(job, overlays)
-    said = demand(files, stage, laid, _read(log) if log else None)
+    said = demand(files, stage, laid, (log.name, read_file(log)) if log else None)
     if as_json:
         out_json(said)
     else:
