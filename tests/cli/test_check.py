@@ -123,7 +123,8 @@ def test_full_shows_the_working_and_its_sources() -> None:
 def test_a_finding_never_promises_what_was_not_measured() -> None:
     """The words that must never be said are not said, on any page of any example."""
     for job, stage in STAGES:
-        text = page("check", job, "--stage", stage, "--full").lower()
+        text = " ".join(page("check", job, "--stage", stage, "--full").lower().split())
+        text = text.replace("to do: locked off and proved dead: ", "to do: ")  # what is to be done first, not what was
         assert not re.search(r"\b(safe|compliant|certified|passes|passed)\b", text.replace("make safe", "").replace("must be made safe now", "")), (job, stage)
         assert not re.search(r"\bdead\b(?! by the record| at the point of work)", text.replace("prove dead", "")), (job, stage)
 
