@@ -14,8 +14,8 @@ SRC = Path(__file__).parents[1] / "src" / "spareway"
 # one way only, first to last; rooms of one line stand side by side, and only the first line's use one another
 ORDER = (
     ("bundled", "show", "term", "fact", "plain_toml", "doc"),
-    ("tables",), ("physics",), ("kinds",), ("job",), ("wiring",), ("design",), ("readings",), ("rules",), ("plan",),
-    ("drawings",), ("training",), ("papers",), ("api",), ("api_circuit", "api_demand", "api_heat", "api_readings"), ("sarif",),
+    ("tables",), ("physics",), ("kinds",), ("job",), ("wiring",), ("design",), ("season",), ("readings",), ("rules",), ("plan",),
+    ("drawings",), ("training",), ("papers",), ("api",), ("api_circuit", "api_demand", "api_heat", "api_operator", "api_readings", "api_season", "api_service"), ("sarif",),
     ("fast", "folder", "press", "survey"),
     ("web",), ("cli",),
 )
