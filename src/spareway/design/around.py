@@ -6,12 +6,13 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import settled
+from spareway.design.told_twice import alone, stands
 from spareway.fact import Fact, total, unknown
 from spareway.job.refs import terminals_at
 from spareway.job.rows import Reading, standing
 from spareway.job.types import Equipment, Reply, Run
 from spareway.kinds import Kind, kind
-from spareway.physics import cable, load
+from spareway.physics import cable
 from spareway.wiring.parts import NOT_OURS
 
 if TYPE_CHECKING:
@@ -269,12 +270,11 @@ class Around:
     def heaters_on_spurs(self, circuit: CircuitDesign) -> list[tuple[str, Fact[float], Fact[float]]]:
         """Fixed heaters behind fused connection units: (point or heater, power, fuse)."""
         of = circuit.circuit
-        found = [(f"{of.name}.{p.name}", p.load_w, p.spur_fuse_a) for p in of.points.values()
+        found = [(f"{of.name}.{p.name}", p.load_w, p.spur_fuse_a) for p in alone(circuit)
                  if p.before.startswith("fused-spur") and (p.feeds or of.feeds) in HEATERS]
         last = [p for p in of.points.values() if p.before.startswith("fused-spur")][-1:] if of.points else []
         for p in last if last and last[0].name == [*of.points][-1] else ():
-            found += [(e.name, load.element_w.worked(e.stamped_w, e.stamped_v, self.supply.u0_v), p.spur_fuse_a)
-                      for e in circuit.stands_at_end if e.kind in HEATERS]
+            found += [(e.name, power, p.spur_fuse_a) for e, power in stands(circuit) if e.kind in HEATERS]
         return found
 
     def spur_current_a(self, power: Fact[float]) -> Fact[float]:

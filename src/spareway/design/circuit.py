@@ -6,10 +6,11 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import RouteDesign, renamed, settled
+from spareway.design.told_twice import alone, stands
 from spareway.fact import Fact, chosen, highest, total, unknown
 from spareway.job.types import Cable, Circuit, Device, Equipment, Point
 from spareway.kinds import Kind, kind
-from spareway.physics import cable, fault, load, supply
+from spareway.physics import cable, fault, supply
 from spareway.physics.site import site_limit
 from spareway.tables import look_up
 from spareway.wiring.expand import core
@@ -138,9 +139,8 @@ class CircuitDesign:
             return self.circuit.load_w
         if self.feeds == {"nothing"}:
             return settled("load_w", 0.0, "its ends are joined to nothing")
-        on = [load.element_w.worked(e.stamped_w, e.stamped_v, self.design.supply.u0_v)
-              for e in self.design.inst.equipment.values() if e.on == self.circuit.name]
-        on += [self.point_w(p) for p in self.circuit.points.values() if (p.feeds or self.circuit.feeds) != "nothing"]
+        on = [power for _, power in stands(self)]
+        on += [self.point_w(p) for p in alone(self) if (p.feeds or self.circuit.feeds) != "nothing"]
         return total("load_w", on, "what is recorded on it") if on else self.circuit.load_w
 
     def point_w(self, point: Point) -> Fact[float]:

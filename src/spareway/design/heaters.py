@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING
 from spareway.design.around import HEATERS
 from spareway.design.room import RoomDesign, looked_up, span
 from spareway.design.route import renamed, settled
+from spareway.design.told_twice import alone, told_twice
 from spareway.fact import Fact, chosen, total, unknown
+from spareway.job.types import Equipment
 from spareway.physics import heat, load
 from spareway.tables import rows
 
@@ -52,16 +54,28 @@ class Heater:
 
 def heaters(design: Design) -> list[Heater]:
     """Every heater of the record, in its order. A point and a circuit state their power at the nominal voltage."""
-    found = [Heater(e.name, f"equipment.{e.name}", e.kind, e.room, e.on, e.stamped_w, e.stamped_v)
-             for e in design.inst.equipment.values() if e.kind in HEATERS]
     nominal = renamed(design.supply.u0_v, "stamped_v")
+    found = [_standing(e, design, nominal) for e in design.inst.equipment.values() if e.kind in HEATERS]
     for name, circuit in design.inst.circuits.items():
         found += [Heater(f"{name}.{p.name}", f"circuits.{name}.points.{p.name}", p.feeds or circuit.feeds, p.room, name,
                          renamed(p.load_w, "stamped_w"), nominal)
-                  for p in circuit.points.values() if (p.feeds or circuit.feeds) in HEATERS]
+                  for p in alone(design.circuits[name]) if (p.feeds or circuit.feeds) in HEATERS]
         if circuit.feeds in HEATERS and not circuit.points and not any(h.on == name for h in found):
             found.append(Heater(name, f"circuits.{name}", circuit.feeds, "", name, renamed(circuit.load_w, "stamped_w"), nominal))
     return found
+
+
+def _standing(thing: Equipment, design: Design, nominal_v: Fact[float]) -> Heater:
+    """A heater among the equipment. What nobody said of it is taken from its point, where that tells of the same heater."""
+    circuit = design.circuits.get(thing.on)
+    point = told_twice(circuit) if circuit else None
+    same = [e for e in circuit.stands_at_end if e.kind == thing.kind] if circuit else []
+    room, stamp = thing.room, (thing.stamped_w, thing.stamped_v)
+    if point is not None and same == [thing]:
+        room = room or point.room
+        if not thing.stamped_w.known and point.load_w.known:
+            stamp = renamed(point.load_w, "stamped_w"), nominal_v
+    return Heater(thing.name, f"equipment.{thing.name}", thing.kind, room, thing.on, *stamp)
 
 
 def voltage(design: Design, case: str) -> Fact[float]:

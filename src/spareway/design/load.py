@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from spareway.design.around import HEATERS
 from spareway.design.route import settled
 from spareway.design.spurs import counted
+from spareway.design.told_twice import alone, stands
 from spareway.fact import Fact, total, unknown
 from spareway.job.types import Point
 from spareway.kinds import kind
@@ -29,10 +30,12 @@ Part = tuple[str, str, Fact[float]]                                   # address,
 
 
 def parts_of(circuit: CircuitDesign) -> list[Part]:
-    """Everything that is recorded on a circuit by itself: equipment, points with an appliance; else what it feeds as a whole."""
-    of, u0 = circuit.circuit, circuit.design.supply.u0_v
-    found = [(f"equipment.{e.name}", e.kind, load.element_w.worked(e.stamped_w, e.stamped_v, u0)) for e in circuit.stands_at_end]
-    found += [(f"{circuit.at}.points.{p.name}", what, p.load_w) for p in of.points.values()
+    """Everything that is recorded on a circuit by itself: equipment, points with an appliance; else what it feeds as a whole.
+
+    What stands at its last point and is named there too counts once."""
+    of = circuit.circuit
+    found = [(f"equipment.{e.name}", e.kind, power) for e, power in stands(circuit)]
+    found += [(f"{circuit.at}.points.{p.name}", what, p.load_w) for p in alone(circuit)
               if (what := p.feeds or of.feeds) not in OPEN_ENDED]
     if not found and of.feeds not in OPEN_ENDED and not circuit.is_submain:
         found = [(circuit.at, of.feeds, of.load_w)]

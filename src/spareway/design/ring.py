@@ -9,9 +9,10 @@ from spareway.design.load import before_v, draws
 from spareway.design.points import fused
 from spareway.design.route import renamed, settled
 from spareway.design.spurs import on_ring, spurs
+from spareway.design.told_twice import alone, stands
 from spareway.fact import Fact, chosen, highest, total, unknown
 from spareway.job.types import Point
-from spareway.physics import cable, heat, load
+from spareway.physics import cable, heat
 from spareway.physics.sharing import Tap, legs_a
 from spareway.tables import look_up
 
@@ -58,9 +59,9 @@ def fixed_loads(circuit: CircuitDesign) -> list[tuple[Fact[float], Fact[float]]]
     joint = {p.name: p.name for p in order}
     for spur in spurs(circuit):
         joint |= {p.name: spur.points[0].from_ for p in spur.points}
-    found = [(p, p.load_w) for p in circuit.circuit.points.values() if draws(p, circuit)]
+    found = [(p, p.load_w) for p in alone(circuit) if draws(p, circuit)]
     last = [*circuit.circuit.points.values()][-1:]
-    found += [(p, load.element_w.worked(e.stamped_w, e.stamped_v, u0)) for e in circuit.stands_at_end for p in last]
+    found += [(p, power) for _, power in stands(circuit) for p in last]
     nowhere: Fact[float] = unknown("length_m", "no way round leads to it", at=circuit.at)
     return [(cable.load_a.worked(power, u0), to_m.get(joint.get(p.name, ""), nowhere)) for p, power in found]
 

@@ -1,0 +1,58 @@
+"""What stands on a circuit among the equipment, and the point that tells of the same appliance once more.
+
+Equipment that says which circuit it is on is joined to the far end, which is the last point. Where it names the same kind,
+both lines of the record are of one appliance; it counts once, by the larger of what the two say it takes.
+"""
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from spareway.fact import Fact, highest
+from spareway.job.types import Equipment, Point
+from spareway.physics import load
+
+if TYPE_CHECKING:
+    from spareway.design.circuit import CircuitDesign
+
+__all__ = ["alone", "stands", "told_twice"]
+
+
+def stands(circuit: CircuitDesign) -> list[tuple[Equipment, Fact[float]]]:
+    """The equipment that stands on it, each with its power at the nominal voltage."""
+    own = [(e, load.element_w.worked(e.stamped_w, e.stamped_v, circuit.design.supply.u0_v)) for e in circuit.stands_at_end]
+    point = told_twice(circuit)
+    if point is None or not point.load_w.known:
+        return own
+    same = [e for e, _ in own if e.kind == _feeds(point, circuit)]
+    return [(e, _larger(power, point.load_w) if same == [e] else power) for e, power in own]
+
+
+def told_twice(circuit: CircuitDesign) -> Point | None:
+    """The last point, where it names what stands there among the equipment too; None where it is something beside that: it takes
+    more than several things of its kind together."""
+    last = [*circuit.circuit.points.values()][-1:]
+    same = [e for e in circuit.stands_at_end for point in last if e.kind == _feeds(point, circuit)]
+    if not same:
+        return None
+    own = [load.element_w.worked(e.stamped_w, e.stamped_v, circuit.design.supply.u0_v).amount for e in same]
+    known = [w for w in own if w is not None]
+    beside = len(same) > 1 and last[0].load_w.known and len(known) == len(own) and last[0].load_w.value > math.fsum(known)
+    return None if beside else last[0]
+
+
+def alone(circuit: CircuitDesign) -> list[Point]:
+    """The points that tell of nothing that stands among the equipment."""
+    twice = told_twice(circuit)
+    return [p for p in circuit.circuit.points.values() if p is not twice]
+
+
+def _feeds(point: Point, circuit: CircuitDesign) -> str:
+    return point.feeds or circuit.circuit.feeds
+
+
+def _larger(stamped: Fact[float], told: Fact[float]) -> Fact[float]:
+    """Of one appliance told twice: the larger, or the one that is known; as stamped where both say the same."""
+    if not stamped.known or stamped.value >= told.value:
+        return stamped if stamped.known else told
+    return highest("load_w", [stamped, told], "stamped on it, and told of its point: the larger counts")
