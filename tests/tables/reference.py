@@ -188,7 +188,36 @@ def _control(line: Line) -> Keys:
     return (CONTROLS[line["item"]],) if line["item"] in CONTROLS else None
 
 
+APPLIANCES = {"Cassette / CD player": "CD player", "Small cooking (group)": "small cooking",
+              "Storage water heater (immersion)": "immersion", "Storage heaters (whole home)": "storage heaters"}
+AFTER_DIVERSITY = {"planning value, no electric heating": "planned, no electric heating",
+                   "measured, 100 ordinary dwellings": "measured, 100 ordinary homes",
+                   "measured, by occupancy and income class": "measured, by people and income",
+                   "all-electric, direct or storage heating": "all-electric, direct or storage heating",
+                   "storage-heated home at night start": "storage heating at the night start", "heat pump home": "heat pump"}
+
+
+def appliance(line: Line) -> str:
+    """As our table calls it."""
+    name = APPLIANCES.get(line["appliance"], line["appliance"])
+    return name if name[:2].isupper() else name[0].lower() + name[1:]
+
+
+def _diversity(end: str) -> Callable[[Line], Keys]:
+    """A line with one figure stands as a row; one with a range as two."""
+    word = {"low_kw": ", least", "high_kw": ", most", "kw_per_dwelling": ""}[end]
+    return lambda line: (AFTER_DIVERSITY[line["case"]] + word,) if line[end] and line["case"] in AFTER_DIVERSITY else None
+
+
 SOURCES = (
+    Source("appliance_cycle_parameters", lambda line: "appliances", lambda line: (appliance(line),), "base_cycles_per_year"),
+    Source("annual_electricity_use", lambda line: "yearly_use",
+           lambda line: (line["item"],) if line["share_percent"] not in ("", "100") else None, "kwh_per_year"),
+    Source("thermostat_setting_distribution", lambda line: "thermostat_settings",
+           lambda line: (line["use"], f"{line['setting_c']} °C"), "share_of_homes"),
+    Source("low_order_building_parameters", lambda line: "simple_buildings", lambda line: (line["type"],), "time_constant_h"),
+    *(Source("admd_network_planning", lambda line: "after_diversity", _diversity(end), end)
+      for end in ("kw_per_dwelling", "low_kw", "high_kw")),
     Source("u_values_typical_elements", lambda line: "u_values", lambda line: (line["construction"],), "u_w_per_m2k"),
     Source("design_external_temperature", lambda line: "design_temperature", _outside, "outside_c"),
     Source("room_design_temperature_and_air_change", lambda line: "room_temperature",
