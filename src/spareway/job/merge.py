@@ -22,7 +22,7 @@ __all__ = ["Merged", "Side", "choose", "merge", "sides", "who_said"]
 Files = Mapping[str, str]
 Row = Mapping[str, str]
 # of job.toml these hold named things; every other key of it is a group of its own
-NAMED_IN_JOB = ("permissions", "decisions", "replies", "doorstep", "dates", "books")
+NAMED_IN_JOB = ("permissions", "decisions", "replies", "enquiries", "operators", "doorstep", "dates", "books")
 
 
 @dataclass(frozen=True, slots=True)

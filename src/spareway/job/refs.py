@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from spareway.doc import Doc, Fault, Trail, nearest, trail
-from spareway.job.types import Cable, Circuit, Equipment, JobFile, Run
+from spareway.job.types import ASKED_OF, Cable, Circuit, Equipment, JobFile, Run
 from spareway.kinds import Kind, UnknownKind, kind, kind_names
 from spareway.kinds.joints import inside
 
@@ -367,4 +367,9 @@ def in_job(about: JobFile, doc: Doc, insts: Iterable[Installation], files: Mappi
         if permission.part and permission.part not in controls:
             faults.append(doc.fault(("permissions", name, "part"), permission.part, f"no control is called {permission.part}",
                                     "", nearest(permission.part, controls)))
+    for table, key, said_by in (("replies", "answers", [(n, r.answers) for n, r in about.replies.items()]),
+                                ("enquiries", "asks", [(n, e.asks) for n, e in about.enquiries.items()])):
+        faults += [doc.fault((table, name, key), each, f'nothing an operator is asked is called "{each}"',
+                             f"one of {', '.join(ASKED_OF)}", nearest(each, ASKED_OF))
+                   for name, all_ in said_by for each in all_ if each not in ASKED_OF]
     return faults

@@ -39,6 +39,10 @@ ROOM_USES = ("living room", "dining room", "bed-sitting room", "bedroom", "kitch
              "hall and stairs")       # a use with no row in a table leaves what is looked up there unknown
 AIR_BASES = ("BS 5449-3:1990", "warranty standard", "draught-proofed", "before 2000", "2000 to 2006", "after 2006")
 CHOICES = ("accepted", "declined", "departed", "limit agreed")
+ASKED_OF = ("demand", "service fuse", "tails", "sources", "looped service", "earthing", "withdrawing the fuse", "repair")
+SEAL_WAYS = ("its own people", "the meter operator on request", "whoever it names in writing")
+LOOP_WAYS = ("ask first", "part the loop first")
+BEYOND_TAILS = ("switch-fuse at the intake", "ask first")
 
 Amount = Fact[float]
 Text = Fact[str]
@@ -366,14 +370,46 @@ class Decision:
 
 @record
 class Reply:
-    """What an operator, landlord or maker answered: `replies.long-tails`."""
+    """What an operator, landlord or maker answered: `replies.long-tails`. An answer settles what it `answers` and no more."""
     name: str = ""
     about: str = word("rule code and address, or the thing asked about", "TL5 runs.riser", needed=True)
+    answers: tuple[str, ...] = names("what a network operator was asked that this settles", ["tails"])
     by: str = word("who answered", "operator-east", needed=True)
     ref: str = word("its reference", "Q-20", default="")
     on: datetime.date | None = date("when", "2026-11-20")
+    until: datetime.date | None = date("the last day it holds", "2027-05-20")
     allows: Flag = flag("the answer was yes")
     says: str = word("what was said", "13 m accepted with a switch-fuse at the intake", default="")
+    tail_m: Amount = number("longest tails it accepts behind its fuse alone", 13, 0, 500)
+    raised_fuse_a: Amount = number("service fuse it will put in", 100, 1, 630)
+    agreed_a: Amount = number("greatest demand it agreed to", 80, 1, 1_000)
+    agreed_sources_a: Amount = number("current of all sources together it agreed to", 32, 0, 1_000)
+
+
+@record
+class Enquiry:
+    """What was asked of an operator, by whom and when: `enquiries.more-load`."""
+    name: str = ""
+    asks: tuple[str, ...] = names("what was asked", ["demand", "tails"])
+    to: str = word("who was asked", "operator-east", needed=True)
+    by: str = word("who asked", "surveyor", needed=True)
+    on: datetime.date | None = date("when", "2026-11-10")
+    ref: str = word("the reference it was given", "Q-20", default="")
+
+
+@record
+class Operator:
+    """What a network operator wants asked and told, as it said on a day: `operators.operator-east`."""
+    name: str = ""
+    says: str = word("what a person would add", "the district east of the river", default="")
+    asked: datetime.date | None = date("the day it said so, or its page was read", "2026-05-11", needed=True)
+    ref: str = word("where it said so", "E-90", default="")
+    apply_above_a: Amount = number("greatest demand of a home that may be installed before it answers", 60, 0, 1_000)
+    told_of_heating: Flag = flag("it wants to be told of fixed electric heating within that")
+    looped: Text = text("what it wants where the service loops on to a neighbour", "ask first", LOOP_WAYS, quantity="loop_way")
+    tail_m: Amount = number("longest tails it accepts behind its fuse alone", 3, 0, 500)
+    beyond_tails: Text = text("what it wants where they are longer", "switch-fuse at the intake", BEYOND_TAILS)
+    seals: Text = text("who may break its seals and make them", "its own people", SEAL_WAYS, quantity="seal_way")
 
 
 @record
@@ -392,7 +428,9 @@ class JobFile:
                               ("0.8 exact", "0.8 printed", "1/1.24 exact"), default="0.8 exact")
     permissions: Mapping[str, Permission] = tables(Permission, "permissions given")
     decisions: Mapping[str, Decision] = tables(Decision, "decisions of persons")
+    enquiries: Mapping[str, Enquiry] = tables(Enquiry, "what was asked of operators")
     replies: Mapping[str, Reply] = tables(Reply, "answers received")
+    operators: Mapping[str, Operator] = tables(Operator, "what network operators want asked and told, each with its day")
 
 
 @record

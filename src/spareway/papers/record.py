@@ -1,6 +1,7 @@
 """What bounds the report: what nobody could see, what people decided, what its numbers stand on, and the cautions."""
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
@@ -128,11 +129,20 @@ def decisions(job: Job) -> list[dict[str, str]]:
     out = [{"q": d.choice, "a": f"{d.about}: {d.why}", "how": f"{d.who}, {moment(str(d.on))}"} for d in about.decisions.values()]
     out += [{"q": "leave given", "a": f"to open {p.part}", "how": f"{p.by}, reference {p.ref}"
              f"{f', until {moment(str(p.until))}' if p.until else ''}"} for p in about.permissions.values()]
+    out += [{"q": "asked", "a": f"{e.to}: {', '.join(e.asks) or 'what was asked is not recorded'}",
+             "how": _filed(e.by, e.ref, e.on)} for e in about.enquiries.values()]
     for r in about.replies.values():
         answer = "answer" if not r.allows.known else "allowed" if r.allows.value else "refused"
-        out.append({"q": answer, "a": f"{r.about}: {r.says}", "how": ", ".join(
-            filter(None, (r.by, f"reference {r.ref}" if r.ref else "", moment(str(r.on)) if r.on else "day not recorded")))})
+        told = [f"{glossary(fact.name).says} {fact}" for fact in (r.tail_m, r.raised_fuse_a, r.agreed_a, r.agreed_sources_a)
+                if fact.known]
+        out.append({"q": answer, "a": f"{r.about}: {'; '.join(filter(None, (r.says, *told)))}",
+                    "how": _filed(r.by, r.ref, r.on) + (f", until {moment(str(r.until))}" if r.until else "")})
     return out
+
+
+def _filed(who: str, ref: str, on: datetime.date | None) -> str:
+    """Who asked or answered, its reference, and when."""
+    return ", ".join(filter(None, (who, f"reference {ref}" if ref else "", moment(str(on)) if on else "day not recorded")))
 
 
 # ---- sources, cautions ----------------------------------------------------------------------------------------------
