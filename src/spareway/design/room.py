@@ -37,7 +37,7 @@ def _gives(table: str) -> str:
     return read(table).gives
 
 
-def _said(fact: Fact[Any]) -> bool:
+def is_said(fact: Fact[Any]) -> bool:
     """Whether the record says something of it, be it only that it is unknown."""
     return fact.known or fact.where != "" or fact.note != NOT_RECORDED
 
@@ -53,16 +53,16 @@ class ElementDesign:
     def u_w_per_m2k(self) -> Fact[float]:
         """Its own, that of its construction, or that of the table for what the construction is said to be."""
         of = self.room.design.inst.fabric.get(self.element.of)
-        if of is None or _said(self.element.u_w_per_m2k):
+        if of is None or is_said(self.element.u_w_per_m2k):
             return self.element.u_w_per_m2k
-        if _said(of.u_w_per_m2k) or not of.built.known:
+        if is_said(of.u_w_per_m2k) or not of.built.known:
             return of.u_w_per_m2k
         return looked_up("u_values", self.room.design, of.built)
 
     @cached_property
     def gross_m2(self) -> Fact[float]:
         """As recorded, or its length times the height of the room."""
-        if _said(self.element.area_m2) or not _said(self.element.length_m):
+        if is_said(self.element.area_m2) or not is_said(self.element.length_m):
             return self.element.area_m2
         return heat.area_m2.worked(self.element.length_m, self.room.size.height_m)
 
@@ -74,7 +74,7 @@ class ElementDesign:
     @property
     def glass_unsaid(self) -> bool:
         """Whether it is a wall, given by its length, of whose openings nobody said anything. None is an opening of 0 m²."""
-        return not (_said(self.element.area_m2) or self.openings or self.element.cut_from) and _said(self.element.length_m)
+        return not (is_said(self.element.area_m2) or self.openings or self.element.cut_from) and is_said(self.element.length_m)
 
     @property
     def cut_from_nothing(self) -> bool:
@@ -100,7 +100,7 @@ class ElementDesign:
 
     @property
     def is_towards_outside(self) -> bool:
-        return not _said(self.element.of_dt)
+        return not is_said(self.element.of_dt)
 
     @cached_property
     def loss_w_per_k(self) -> Fact[float]:
@@ -131,7 +131,7 @@ class RoomDesign:
 
     @property
     def is_heated(self) -> bool:
-        return bool(self.room.elements) or _said(self.room.design_c) or _said(self.room.use)
+        return bool(self.room.elements) or is_said(self.room.design_c) or is_said(self.room.use)
 
     @cached_property
     def elements(self) -> dict[str, ElementDesign]:
@@ -140,21 +140,21 @@ class RoomDesign:
     @cached_property
     def inside_c(self) -> Fact[float]:
         """As recorded, or by the use of the room."""
-        if _said(self.room.design_c) or not self.room.use.known:
+        if is_said(self.room.design_c) or not self.room.use.known:
             return self.room.design_c
         return looked_up("room_temperature", self.design, self.room.use)
 
     @cached_property
     def outside_c(self) -> Fact[float]:
         """As recorded, or by the place."""
-        if _said(self.heating.outside_c) or not self.heating.place.known:
+        if is_said(self.heating.outside_c) or not self.heating.place.known:
             return self.heating.outside_c
         return looked_up("design_temperature", self.design, self.heating.place)
 
     @cached_property
     def air_changes_per_h(self) -> Fact[float]:
         """As recorded, or by the use of the room and the table that was chosen."""
-        if _said(self.room.air_changes_per_h) or not (self.room.use.known and self.heating.air_basis.known):
+        if is_said(self.room.air_changes_per_h) or not (self.room.use.known and self.heating.air_basis.known):
             return self.room.air_changes_per_h
         return looked_up("air_changes", self.design, self.room.use, self.heating.air_basis)
 

@@ -257,6 +257,8 @@ class Fabric:
     u_w_per_m2k: Amount = number("thermal transmittance", 1.7, 0, 10)
     built: Text = text("what it is in the table of constructions, where nothing says its transmittance",
                        "solid brick, measured mean in situ")
+    could_be_w_per_m2k: Amount = number("thermal transmittance it could have", 0.16, 0, 10, quantity="improved_u_w_per_m2k")
+    measure: str = word("what would be done to it for that", "270 mm of wool", default="")
 
 
 @record
@@ -305,6 +307,11 @@ class Heating:
     bridging_w_per_m2k: Amount = number("addition for heat bridges, a square metre that faces outside", 0.15, 0, 1)
     margin_share: Amount = number("margin for heating up, as a share of the loss", 0.2, 0, 2)
     air_basis: Text = text("the table by which air changes are counted where a room does not say them", "before 2000", AIR_BASES)
+    degree_days_kd: Amount = number("degree-days of a year, by the temperatures that are kept", 2100, 0, 10_000)
+    air_share: Amount = number("air changes of the whole season, as a share of those of the design day", 1, 0, 1)
+    air_could_be_share: Amount = number("that share with draughts stopped", 0.6, 0, 1, quantity="stopped_share")
+    price_p_per_kwh: Amount = number("price of electricity for heating", 27, 0, 1_000)
+    price_on: datetime.date | None = date("the day of that price", "2026-11-09")
 
 
 @record

@@ -121,6 +121,54 @@ def saving_w(area_m2: float, u_w_per_m2k: float, improved_u_w_per_m2k: float, dt
     return area_m2 * (u_w_per_m2k - improved_u_w_per_m2k) * dt_k
 
 
+# ---- over a year ----------------------------------------------------------------------------------------------------
+@formula("share of the air of the design day")
+def season_air_w_per_k(ventilation_w_per_k: float, air_share: float) -> float:
+    """Heat carried out with the air of the whole season, a kelvin.
+
+    Range: the air changes of the design day are those of a day when wind and cold drive most of it.
+    Case: published/heat.toml#air-of-a-season
+    """
+    return ventilation_w_per_k * air_share
+
+
+@formula("Sustainable Energy - without the hot air, page 292")
+def heating_kwh(season_w_per_k: float, degree_days_kd: float) -> float:
+    """Heat of a year that is not given by sun and people, from degree-days; by resistance as much electricity.
+
+    Range: the degree-days are to the temperature at which nothing need be heated; a colder home has fewer.
+    Case: published/heat.toml#degree-days-of-a-week
+    """
+    return season_w_per_k * degree_days_kd * 24 / 1000
+
+
+@formula("energy times its price")
+def running_gbp(heating_kwh: float, price_p_per_kwh: float) -> float:
+    """Cost of that heat, without the standing charge.
+
+    Case: published/heat.toml#cost-of-a-year
+    """
+    return heating_kwh * price_p_per_kwh / 100
+
+
+@formula("BS EN 12831-1")
+def saved_w_per_k(area_m2: float, u_w_per_m2k: float, improved_u_w_per_m2k: float) -> float:
+    """Heat no longer lost through an element that was improved, a kelvin.
+
+    Case: published/heat.toml#saved-a-kelvin
+    """
+    return area_m2 * (u_w_per_m2k - improved_u_w_per_m2k)
+
+
+@formula("difference of two shares of the air of the design day")
+def saved_air_w_per_k(ventilation_w_per_k: float, air_share: float, stopped_share: float) -> float:
+    """Heat no longer carried out with the air once draughts are stopped, a kelvin.
+
+    Case: published/heat.toml#draughts-stopped
+    """
+    return ventilation_w_per_k * (air_share - stopped_share)
+
+
 @formula("conductances in series and in parallel")
 def building_w_per_k(outside_fabric_w_per_k: float, fabric_inside_w_per_k: float, ventilation_w_per_k: float) -> float:
     """Loss of a simple building: through the fabric in two steps, and with the air beside it.
