@@ -137,6 +137,11 @@ class Demand:
         out += [(at, "", amps) for at, amps in self._unsaid]
         return out + [part for part in self._off if part[1] not in LEFT_OUT]
 
+    @property
+    def entries(self) -> tuple[Part, ...]:
+        """Every fixed appliance (address, kind, A), those on no circuit too; of no kind where nobody said what it is."""
+        return tuple(self._entries)
+
     def _lamps_w(self, circuit: CircuitDesign, lamps: Sequence[Part]) -> Fact[float]:
         """All lamps of a circuit: what is said of the whole counts where it holds lamps alone, none with a power of its own."""
         whole, points = circuit.circuit.load_w, circuit.circuit.points
