@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["BOOK", "GENERAL", "OWN", "BookLine", "Demand"]
 
 LAMPS, STORAGE, INSTANT = ("lamp", "lights"), "storage-heater", "shower"
+STORED = ("immersion", "water-heater")
 OWN, GENERAL = "panel heaters on their own circuits", "heating and power"        # the two readings of the row that is disputed
 BOOK = "On-Site Guide Table A2"
 LEFT_OUT = {"alarms": "a few watts: left out. Common practice, no source", "nothing": "joined to nothing"}
@@ -165,6 +166,15 @@ class Demand:
         """What stays on for hours after an outage or at a common start, before anything is cooked; what nobody named may."""
         own = [amps for _, what, amps in self._entries if what in ("", *LASTING)]
         return self._total(own, "heaters, stored water and charging at once")
+
+    @cached_property
+    def at_night_a(self) -> Fact[float] | None:
+        """What starts together at the hour of the night rate: storage heaters, stored water, charging; what nobody named may.
+        None where no storage heater is recorded."""
+        if not any(what == STORAGE for _, what, _ in self._entries):
+            return None
+        own = [amps for _, what, amps in self._entries if what in ("", STORAGE, *STORED, *CHARGING)]
+        return self._total(own, "storage heaters, stored water and charging at the night hour: no diversity")
 
     def _total(self, amounts: Sequence[Fact[float]], source: str) -> Fact[float]:
         """The sum; unknown, and not nothing, where no circuit and no appliance is recorded."""

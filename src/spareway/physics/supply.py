@@ -103,6 +103,24 @@ def fusing_a(rating_a: float, fusing_factor: float) -> float:
     return rating_a * fusing_factor
 
 
+@formula("difference, nought at least")
+def in_hand_a(fuse_a: float, demand_a: float) -> float:
+    """What a figure of demand leaves of a fuse; nought where it leaves nothing.
+
+    Case: published/supply.toml#amperes-in-hand
+    """
+    return most(fuse_a - demand_a, 0)
+
+
+@formula("fuse makers' guidance, gG before gG")
+def graded_a(fuse_a: float, fuse_ratio: float) -> float:
+    """Greatest rating of a fuse behind another that is known to open first.
+
+    Case: published/supply.toml#greatest-that-grades
+    """
+    return fuse_a / fuse_ratio
+
+
 # ---- demand after diversity -----------------------------------------------------------------------------------------
 @formula("On-Site Guide Table A2, cooking appliances")
 def cooker_demand_a(load_a: float, first_a: float, rest_share: float, socket_a: float) -> float:

@@ -1,0 +1,135 @@
+"""The service chain: every part that carries what the service fuse lets by, now and behind a fuse of another rating.
+
+A raise is a what-if: the same installation behind another fuse, so that each quantity and each rule is asked again as it stands.
+The fuse is the operator's. Its rating counts as read on it, and what another would be is an assumed fact that every answer names.
+"""
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from spareway.design.board import BoardDesign
+from spareway.design.demand import GENERAL, OWN, Demand
+from spareway.design.design import Design
+from spareway.design.route import settled
+from spareway.design.run import RunDesign
+from spareway.design.supply import SupplyDesign
+from spareway.fact import Fact, total, unknown
+from spareway.physics import fault, supply
+from spareway.tables import Books, look_up
+
+if TYPE_CHECKING:
+    from spareway.job.job import Installation
+    from spareway.job.types import Supply
+
+NO_LOG = "no log was given"
+ASKED = "asked: what if the operator fitted it"
+SAME_STANDARD = "taken to be of the standard of the fuse that is there; the operator decides"
+
+
+# ---- behind another fuse --------------------------------------------------------------------------------------------
+class RaisedSupply(SupplyDesign):
+    """A supply behind a fuse of another rating."""
+
+    def __init__(self, of: Supply, inst: Installation, books: Books, to_a: float) -> None:
+        super().__init__(of, inst, books)
+        self.to_a = to_a
+
+    @cached_property
+    def fuse_a(self) -> Fact[float]:
+        """The rating that is asked about."""
+        return Fact("fuse_a", self.to_a, "assumed", "", ASKED, at=f"equipment.{self.supply.joins.partition('.')[0]}.fuse_a")
+
+    @cached_property
+    def fuse(self) -> Fact[str]:
+        """The standard of the fuse that is there, where it was read: another one opens at other currents."""
+        now = super().fuse
+        return Fact("fuse", now.amount, "assumed", now.where, SAME_STANDARD, at=now.at) if now.known else now
+
+
+class Raised(Design):
+    """An installation behind a service fuse of another rating; everything else is as it was."""
+
+    def __init__(self, inst: Installation, to_a: float, books: Books | None = None) -> None:
+        super().__init__(inst, books)
+        self.to_a = to_a
+
+    @cached_property
+    def supplies(self) -> dict[str, SupplyDesign]:
+        """The first supply behind that fuse; no quantity is worked out from another one."""
+        first = next(iter(self.inst.supplies), "")
+        of = self.inst.supplies
+        others = {name: SupplyDesign(s, self.inst, self.books) for name, s in of.items()}
+        return others | {name: RaisedSupply(s, self.inst, self.books, self.to_a) for name, s in of.items() if name == first}
+
+
+# ---- the chain ------------------------------------------------------------------------------------------------------
+def chain(design: Design) -> list[str]:
+    """The addresses of every part of the chain, from the street to the boards: what carries the load in its order, then the
+    earthing of the supply, its bonds, the surge devices, and the second sources."""
+    found: dict[str, None] = dict.fromkeys(f"supplies.{name}" for name in [*design.inst.supplies][:1])
+    for board in boards_of_service(design):
+        for name in on_the_way(board, design):
+            found[name] = None
+    found |= dict.fromkeys(run.at for run in design.runs.values() if run.carries_load and run.protected_by_service_fuse)
+    found |= dict.fromkeys(run.at for run in design.runs.values() if design.is_earthing_conductor(run))
+    found |= dict.fromkeys(run.at for run in design.runs.values() if run.run.kind == "bond")
+    found |= dict.fromkeys(f"{'circuits' if name in design.circuits else 'equipment'}.{name}" for name in design.surges)
+    found |= dict.fromkeys(f"equipment.{name}" for name in design.second_sources if name in design.inst.equipment)
+    return [*found]
+
+
+def boards_of_service(design: Design) -> list[BoardDesign]:
+    """The boards that the supply reaches by no circuit of another board."""
+    return [board for board in design.boards.values() if board.is_reached
+            and not any(name in design.circuits for name in design.runs_to(f"{board.thing.name}.in.L"))]
+
+
+def on_the_way(board: BoardDesign, design: Design) -> list[str]:
+    """The addresses of the things and runs between where the supply lands and a board, and the board."""
+    found: dict[str, None] = {f"equipment.{design.start.partition('.')[0]}": None}
+    for link in design.links_to(f"{board.thing.name}.in.L"):
+        run, things = link.lift.partition(".")[0], [end.partition(".")[0] for end in (link.a, link.b)]
+        if run in design.inst.runs:                       # what it leads to follows with the next link, inside that thing
+            found[f"runs.{run}"] = None
+        else:
+            found |= dict.fromkeys(f"equipment.{thing}" for thing in things if thing in design.inst.equipment)
+    found.setdefault(f"equipment.{board.thing.name}", None)
+    return [*found]
+
+
+# ---- a fault at the far end -----------------------------------------------------------------------------------------
+def legs_with_return(board: BoardDesign) -> list[RunDesign]:
+    """The runs before a board that carry their own protective conductor, so that its loop is more than the supply's."""
+    return [run for run in board.runs_before if run.run.cpc_mm2.known]
+
+
+def far_loop_ohm(board: BoardDesign) -> Fact[float]:
+    """The loop at a board that no circuit feeds, with everything before it at its working temperature."""
+    hot = look_up("hot_factor", board.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))
+    r1r2 = total("r1r2_ohm", [run.r1r2_ohm for run in legs_with_return(board)], "one after another")
+    return fault.zs_hot_ohm.worked(board.design.supply.ze_ohm, r1r2, hot)
+
+
+# ---- a device of its own at the intake ------------------------------------------------------------------------------
+def graded_a(design: Design) -> Fact[float]:
+    """The most that a fuse at the intake may be rated at for the service fuse to be known to stay whole behind it."""
+    ratio = look_up("thresholds", design.books, design.case("gg_over_gg"))
+    return supply.graded_a.worked(design.supply.fuse_a, ratio)
+
+
+# ---- amperes in hand ------------------------------------------------------------------------------------------------
+def figures(demand: Demand, recorded: Fact[float] | None = None) -> tuple[tuple[str, Fact[float]], ...]:
+    """Each figure of demand that there is, in words; they answer different questions."""
+    readings = {OWN: "by the book, heaters whole", GENERAL: "by the book, heaters as heating and power"}
+    by_book = [(says, demand.book_a(heaters)) for heaters, says in readings.items()]
+    if not any(line.row == OWN for line in demand.book()):
+        by_book = [("by the book", demand.book_a())]
+    night = [("all that starts at the night hour", demand.at_night_a)] if demand.at_night_a is not None else []
+    return (("connected", demand.connected_a), *by_book, ("lasting, as after an outage", demand.lasting_a), *night,
+            ("recorded", unknown("demand_a", NO_LOG) if recorded is None else recorded))
+
+
+def in_hand_a(design: Design, demand_a: Fact[float]) -> Fact[float]:
+    """What a figure of demand leaves of the fuse: nought where it leaves nothing. A spare way is not this."""
+    return supply.in_hand_a.worked(design.supply.fuse_a, demand_a)

@@ -1,0 +1,60 @@
+"""Rules of the service chain that no other topic asks: connector blocks and meters, a fault at the far end of a long run."""
+from __future__ import annotations
+
+from spareway.design import device as devices
+from spareway.design import service
+from spareway.design.board import BoardDesign
+from spareway.design.design import Design
+from spareway.job.types import Equipment
+from spareway.kinds import kind
+from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, rule
+from spareway.rules.earthing import FROM_NETWORK
+
+
+@rule("SV1", about="equipment", breach="fails", clause="133.2.2; 433.1.1; 526.1")
+def block_below_fuse(thing: Equipment, design: Design) -> Answer:
+    """A connector block, time switch or meter before the boards is rated for less than the fuse before it.
+
+    Why: everything the home takes goes through its screws, and nothing opens while they run hot.
+    Remedial: a block of at least that rating; a meter or time switch is its operator's to change, so ask before the fuse is raised.
+    Fires on: equipment.split = { kind = "blocks", rating_a = 50 }
+      runs.feed-2.joins = ["meter.out", "split.1"]
+      runs.feed-4 = { joins = ["split.2", "arrester.top"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
+    Passes on: equipment.split = { kind = "blocks", rating_a = 100 }
+      runs.feed-2.joins = ["meter.out", "split.1"]
+      runs.feed-4 = { joins = ["split.2", "arrester.top"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }
+    """
+    family = kind(thing.kind).family
+    if family not in ("block", "meter"):
+        return does_not_apply("no connector block, time switch or meter")
+    if family == "meter" and not thing.rating_a.known and "rating_a" not in kind(thing.kind).facts:
+        return does_not_apply("what a meter is rated for is its operator's to say: asked with a raise of the fuse")
+    before = devices.before_thing(thing.name, design)
+    if not before:
+        return does_not_apply("no line leads to it in the record")
+    return at_least(thing.rating_a, design.rating_before_a(before)[1])
+
+
+@rule("SV2", about="board", breach="advice", clause="411.3.2.3 Table 41.4", authority="common practice")
+def service_fuse_slow_at_board(board: BoardDesign, design: Design) -> Answer:
+    """A fault to earth at the end of a long run may not open the service fuse within 5 s.
+
+    Why: the run adds its own loop to that of the supply, and nothing but the service fuse would open.
+    Remedial: a device of its own where the run begins, or a larger conductor; a raise of the fuse makes it slower still.
+    Fires on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 10, cpc_mm2 = 4, length_m = 60, method = "C" }
+    Passes on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 16, cpc_mm2 = 6, length_m = 13, method = "C" }
+    """
+    if not service.legs_with_return(board):
+        return does_not_apply("its loop is that of the supply, of which EA6 asks")
+    earthing, cutout = design.supply.earthing, design.supply.cutout
+    before = design.rating_before_a(design.before(f"{board.thing.name}.in.L"))[0]
+    if cutout is None or before != cutout.name:
+        return does_not_apply("a device of its own stands before it")
+    if not earthing.known:
+        return cannot_tell(earthing)
+    if earthing.amount not in FROM_NETWORK:
+        return does_not_apply(f"on {earthing} a residual-current device clears faults to earth")
+    return at_most(service.far_loop_ohm(board), design.supply.ze_fuse_limit_ohm)
+
+
+RULES = (block_below_fuse, service_fuse_slow_at_board)
