@@ -16,7 +16,8 @@ from spareway.doc import Fault, InputError, nearest, trail
 from spareway.fact import glossary
 from spareway.job.job import read_job
 from spareway.job.rows import Event, Reading
-from spareway.readings.band import Expected
+from spareway.readings.at_once import at_once
+from spareway.readings.band import Expected, against
 from spareway.readings.expected import expected, judged, own_rows
 from spareway.readings.in_words import cannot_tell_apart, not_explained
 from spareway.readings.insulation import causes, together
@@ -38,9 +39,9 @@ from spareway.show import apart, show
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["SURE", "again", "drawing", "entered", "expected_words", "fell_words", "foreseen", "headline", "in_a_hundred",
-           "insulation_of", "leaves_open", "picture_of", "read_rows", "readings", "row_words", "sentence", "since",
-           "todo_of", "told_of", "trend_of"]
+__all__ = ["SURE", "again", "drawing", "entered", "entered_at", "expected_words", "fell_words", "foreseen", "headline",
+           "in_a_hundred", "insulation_of", "leaves_open", "picture_of", "read_rows", "readings", "row_words", "sentence",
+           "since", "todo_of", "told_of", "trend_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LEAST_SHARE = 0.005                             # of those that are told
@@ -263,6 +264,21 @@ def entered(circuit: CircuitDesign, row: Reading) -> dict[str, Any]:
     own = [slip for slip in slips(circuit) if row.id in (slip.row.id, slip.other.id if slip.other else "")]
     asks = own[0].says.removeprefix(f"{own[0].row.a}: ") if own else ""
     return {"says": row_words(row), "read": row.said or row.over, "expected": None, "fell": "", **(told or {}), "asks": asks}
+
+
+def entered_at(design: Design, row: Reading) -> dict[str, Any]:
+    """The same of a live reading wherever it was taken, with what it calls for at once, or nothing."""
+    at = trail(row.a)
+    if at[0] == "circuits" and at[1] in design.circuits:
+        said = entered(design.circuits[at[1]], row)
+    else:
+        told = expected(design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads, row.nulled)
+        fell = against(row, told, design.books) if told else ""
+        said = {"says": row_words(row), "read": row.said or row.over, "asks": "", "fell": fell,
+                "expected": _expected(told, row.quantity) if told else None}
+    caution = at_once(row, said["fell"])
+    asks = "" if caution and row.quantity == "supply_v" else said["asks"]      # nobody is led to read 2.31 where 231 may be true
+    return {**said, "asks": asks, "at_once": caution}
 
 
 # ---- the picture; what a supervisor may see -------------------------------------------------------------------------------

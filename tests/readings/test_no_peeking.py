@@ -23,9 +23,11 @@ from spareway.api_readings import readings
 from spareway.cli.readings import command
 from spareway.folder import read_folder
 from spareway.job.job import read_job
+from spareway.survey.live import live_tests, subjects
 from spareway.survey.readings import dead_tests
 from spareway.web.app import make_app
 from spareway.web.phone import Phone, keep
+from spareway.web.record import record
 from spareway.web.shelf import MemoryShelf
 
 ROOT = Path(__file__).parents[2] / "examples"
@@ -104,6 +106,11 @@ def faces(files: Files, ring: str, folder: Path) -> Iterator[tuple[str, str]]:
         tests = dead_tests(job, name)
         for each in tests[::9]:
             yield f"test of {name}, {each.says}", screen(files, f"test/{name}?test={each.id}")
+    design = record(files).design()
+    for subject in subjects(design):
+        for live in live_tests(design, subject.at)[::7]:
+            yield f"live test of {subject.at}, {live.says}", screen(files, f"live/{subject.at}?test={live.id}&ask=yes")
+    yield "live", screen(files, "live")
     for at in ("readings", "readings/next"):
         yield at, screen(files, f"{at}?of={ring}&stage=found")
     yield "pocket page", re.sub(r"Of the check of this record:[^.]*\.", "", api.pocket_page(files))     # how many findings: they go by length

@@ -80,6 +80,14 @@ def test_polarity_wants_every_point() -> None:
     assert ok("polarity", name="cooker") is None
 
 
+def test_neutral_to_earth_alone_is_no_polarity() -> None:
+    """0 V from neutral to earth is what a point reads that nothing reaches: line has to be in it (BS 7671 643.6)."""
+    cooker = "quantity=supply_v; unit=V; a=circuits.cooker.{}; b=circuits.cooker.{}; value={}"
+    assert ok("polarity", cooker.format("N", "E", 0), name="cooker") is None
+    assert ok("polarity", cooker.format("N", "E", 0), cooker.format("L", "E", 236), name="cooker") is True
+    assert ok("polarity", cooker.format("N", "E", 231), cooker.format("L", "E", 0), name="cooker") is False
+
+
 def test_residual_current_by_its_own_device_or_the_one_ahead() -> None:
     """At half its rating and on a ramp no time is told. Granary as found: one device ahead of everything."""
     own = "quantity=trip_ms; unit=ms; a=circuits.lights; value=24"

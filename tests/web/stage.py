@@ -80,6 +80,7 @@ def set_out(phone: Phone, host: Host, by: str = "Ann") -> None:
     for asked, said in DOORSTEP.items():
         assert phone.fetch("app/jobs/weir/at/doorstep", {"id": f"doorstep.{asked}", "value": said})[0] == 204
     assert phone.fetch("app/jobs/granary/test/ring", {"test": "2", "value": "4.5"})[0] == 204        # a point that slipped
+    assert phone.fetch("app/jobs/granary/live/circuits.cooker", {"test": "1", "value": "231"})[0] == 204       # neutral stands off earth
     asked = [phone.path("app/jobs/weir/photos?about=equipment.cutout&purpose=report&consent=owner"), base64.b64encode(drawn_photo()).decode()]
     assert phone.page.evaluate(TAKE_JS, asked) == 204
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["TESTS", "Tested", "due", "ends_apart", "may_be_residual", "odd", "tested", "timed"]
+__all__ = ["TESTS", "Tested", "at_rating", "due", "ends_apart", "may_be_residual", "odd", "tested", "timed"]
 
 TESTS = ("protective conductor", "ring", "insulation", "polarity", "loop", "residual current")
 ENDS = {"ring_r1_ohm": "line end to end", "ring_rn_ohm": "neutral end to end", "ring_r2_ohm": "protective conductor end to end"}
@@ -161,12 +161,17 @@ def _cores(row: Reading) -> str:
 
 def _polarity(circuit: CircuitDesign, rows: Rows) -> Found:
     """A reading between line and another conductor at each point that feeds something, dead or live."""
-    mine = _of(rows, "r1r2_ohm", "ring_le_ohm", "supply_v", "zs_ohm")
+    mine = [each for each in _of(rows, "r1r2_ohm", "ring_le_ohm", "supply_v", "zs_ohm") if not _without_line(each.row)]
     points = _fed(circuit)
     if not points:
         return mine, [] if mine else ["line to earth at its point"]
     gaps = _at_points(circuit, mine, points)
     return mine, [f"line to earth at {', '.join(gaps)}"] if gaps else []
+
+
+def _without_line(row: Reading) -> bool:
+    """A voltage from neutral to earth reads nothing at a point that is not joined at all."""
+    return row.quantity == "supply_v" and "L" not in _cores(row) and bool(_cores(row))
 
 
 def _loop(_: CircuitDesign, rows: Rows) -> Found:
@@ -175,7 +180,7 @@ def _loop(_: CircuitDesign, rows: Rows) -> Found:
 
 
 def _residual(circuit: CircuitDesign, rows: Rows) -> Found:
-    mine, design = [each for each in _of(rows, "trip_ms") if _at_rating(each.row)], circuit.design
+    mine, design = [each for each in _of(rows, "trip_ms") if at_rating(each.row)], circuit.design
     now = [r for r in design.standing.get("trip_ms", ()) if r.stage == design.inst.stage and _holds_something(r)]
     if timed(circuit, now):
         return mine, []
@@ -184,7 +189,7 @@ def _residual(circuit: CircuitDesign, rows: Rows) -> Found:
     return mine, [gap if known else f"{gap}, if it has one: the record does not tell"]
 
 
-def _at_rating(row: Reading) -> bool:
+def at_rating(row: Reading) -> bool:
     """At half its rating and on a rising current no time is told."""
     return not any(word in row.setup.lower() for word in NOT_TIMED)
 
@@ -193,7 +198,7 @@ def timed(circuit: CircuitDesign, rows: Iterable[Reading]) -> bool:
     """Whether by these rows every residual-current device that a circuit relies on was timed: its own; else all before it.
 
     A row at the circuit itself is of its own device, or of the nearest before it."""
-    read = {".".join(row.a.split(".")[:2]) for row in rows if row.quantity == "trip_ms" and _at_rating(row)}
+    read = {".".join(row.a.split(".")[:2]) for row in rows if row.quantity == "trip_ms" and at_rating(row)}
     guards = () if _own(circuit) else circuit.protected_by or ()
     before = [{f"equipment.{guard.name}", f"circuits.{guard.name}"} for guard in guards] or [set()]
     before[-1].add(circuit.at)

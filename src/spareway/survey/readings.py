@@ -6,7 +6,7 @@ The order of dead tests is that of BS 7671 Part 6: continuity of protective cond
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from spareway.doc import Fault, InputError
@@ -15,7 +15,7 @@ from spareway.job.rows import Reading, standing
 from spareway.job.types import Circuit
 from spareway.survey.rows import added, observe
 
-__all__ = ["Test", "dead_tests", "in_words", "proposed", "reading_row", "row_taken", "standing_row"]
+__all__ = ["Test", "dead_tests", "in_words", "last_row", "proposed", "reading_row", "row_taken", "standing_row"]
 
 FILE = "readings.csv"
 CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
@@ -34,7 +34,9 @@ UNITS = {"Ω": "ohms", "MΩ": "megohms", "A": "amperes", "ms": "milliseconds", "
 
 @dataclass(frozen=True, slots=True)
 class Test:
-    """One reading to take: the instruction first, then where it belongs. `kept` is what stands, as it was typed."""
+    """One reading to take: the instruction first, then where it belongs. `kept` is what stands, as it was typed.
+
+    any_setup: however a row says that it was asked, it is this reading."""
 
     id: str
     says: str
@@ -45,6 +47,7 @@ class Test:
     setup: str = ""
     loads: str = ""
     kept: str = ""
+    any_setup: bool = False
 
 
 def dead_tests(job: Job, name: str, stage: str | None = None) -> list[Test]:
@@ -189,19 +192,25 @@ def _row(asked: Test, typed: str) -> dict[str, str]:
 
 def _standing_id(job: Job, asked: Test, stage: str) -> str:
     """The row that this entry takes the place of, if one stands."""
-    return next((row.id for row in standing(job.readings) if row.stage == stage and _is_of(row, asked)), "")
+    row = last_row(standing(job.readings), asked, stage)
+    return row.id if row else ""
 
 
 def standing_row(job: Job, asked: Test) -> Reading:
     """The row that stands for a reading at the furthest stage. Errors: KeyError where none does."""
-    for row in standing(job.readings):
-        if row.stage == job.furthest and _is_of(row, asked):
-            return row
-    raise KeyError(asked.id)
+    row = last_row(standing(job.readings), asked, job.furthest)
+    if row is None:
+        raise KeyError(asked.id)
+    return row
+
+
+def last_row(rows: Iterable[Reading], asked: Test, stage: str) -> Reading | None:
+    """The newest of these rows that is this reading, at a stage."""
+    return next((row for row in reversed([*rows]) if row.stage == stage and _is_of(row, asked)), None)
 
 
 def _is_of(row: Reading, asked: Test) -> bool:
-    return (row.quantity, row.a, row.b, row.setup) == (asked.quantity, asked.a, asked.b, asked.setup)
+    return (row.quantity, row.a, row.b) == (asked.quantity, asked.a, asked.b) and (asked.any_setup or row.setup == asked.setup)
 
 
 def in_words(typed: str, unit: str = "") -> str:

@@ -18,6 +18,7 @@ from spareway.web.pages import (
     flags,
     jobs,
     joining,
+    live,
     new_circuit,
     notes,
     photos,
@@ -31,7 +32,7 @@ from spareway.web.shelf import NoJob, Shelf
 
 __all__ = ["make_app"]
 
-CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, told, flags)
+CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, live, told, flags)
 ROOMS = (jobs, calls, places, picture, findings, *CIRCUITS, *TESTS, photos, notes, joining)
 
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.survey.readings import Test, dead_tests, in_words, reading_row, standing_row
 from spareway.web.clock import now, today
+from spareway.web.pages.entry import asks, foreseen_words, may_ask, odd, read_back
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record
@@ -64,7 +65,9 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
         board=own[2].partition(".")[0],
         way=own[2].partition(".")[2],
         says=own[1],
-        circuit=circuit,
+        post=link(request, "jobs", request.path_params["job"], "test", circuit),
+        draft=circuit,
+        live="",
         test=test,
         strip=strip,
         typed=typed,
@@ -72,10 +75,10 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
         cannot=CANNOT,
         n=index + 1,
         of=len(tests),
-        last=_read_back(last),
+        last=read_back(last),
         told=_told(request, last) if last and request.query_params.get("test") else "",
-        kept=_read_back(test) if test.kept else "",
-        foreseen=_foreseen(request, test) if _asks(request) else "",
+        kept=read_back(test) if test.kept else "",
+        foreseen=foreseen_words(_design(request), test) if asks(request) else "",
         ask=_ask(request, test),
     )
 
@@ -83,27 +86,7 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
 def _ask(request: Request, test: Test) -> str:
     """Where a supervisor may ask what this reading should be."""
     here = ("jobs", request.path_params["job"], "test", request.path_params["circuit"])
-    return link(request, *here, test=test.id, ask="yes") if _may_ask(request) else ""
-
-
-def _may_ask(request: Request) -> bool:
-    return phone_of(shelf_of(request)).supervisor
-
-
-def _asks(request: Request) -> bool:
-    """Whether a supervisor asked what this reading should be."""
-    return _may_ask(request) and request.query_params.get("ask") == "yes"
-
-
-def _foreseen(request: Request, test: Test) -> str:
-    from spareway.api_readings import foreseen, sentence
-
-    design = record(shelf_of(request).files(request.path_params["job"])).design()
-    return sentence(foreseen(design, test.quantity, test.a, test.b, test.setup, None))
-
-
-def _read_back(test: Test | None) -> str:
-    return f"Kept: {test.says}, {in_words(test.kept.partition(' ')[0], test.unit)}" if test else ""
+    return link(request, *here, test=test.id, ask="yes") if may_ask(request) else ""
 
 
 def _told(request: Request, test: Test) -> str:
@@ -118,9 +101,13 @@ def _entered(request: Request, test: Test) -> dict[str, Any]:
     """The row that stands for a test, against what it should have been."""
     from spareway.api_readings import entered
 
-    found = record(shelf_of(request).files(request.path_params["job"]))
-    row = standing_row(found.job, test)
-    return entered(found.design().circuits[request.path_params["circuit"]], row)
+    design = _design(request)
+    row = standing_row(record(shelf_of(request).files(request.path_params["job"])).job, test)
+    return entered(design.circuits[request.path_params["circuit"]], row)
+
+
+def _design(request: Request) -> Design:
+    return record(shelf_of(request).files(request.path_params["job"])).design()
 
 
 def _keys(request: Request, tests: list[Test], index: int) -> list[Key]:
@@ -161,16 +148,9 @@ async def taken(request: Request) -> Response:
     except InputError as problem:
         return _screen(request, tests, index, typed, "; ".join(str(f) for f in problem.faults), 422)
     shelf.save(job, changed)
-    if not typed.startswith("cannot: ") and _odd(_entered(request, tests[index])):
+    if not typed.startswith("cannot: ") and odd(_entered(request, tests[index]), tests[index].quantity):
         return go(request, link(request, "jobs", job, "test", circuit, "again", test=tests[index].id))
     return go(request, _after(request, tests, index))
-
-
-def _odd(said: Mapping[str, Any]) -> bool:
-    """Whether a person should look at it again before they go on: far off, below a floor, or perhaps a slip. What is a little
-    outside is told above the next test: on a ring with a fault that is every other one."""
-    below_a_floor = said["fell"] == "low" and said["expected"]["most"] is None
-    return bool(said["asks"]) or below_a_floor or said["fell"].startswith("far")
 
 
 def _after(request: Request, tests: list[Test], index: int) -> str:
@@ -207,6 +187,7 @@ async def again(request: Request) -> Response:
         words=in_words(tests[index].kept.partition(" ")[0], tests[index].unit),
         told=sentence(fell_words(said)),
         why=sentence(said["expected"]["why"]) if said["expected"] else "",
+        at_once="",
     )
 
 
