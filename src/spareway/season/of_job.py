@@ -1,0 +1,140 @@
+"""From a stage of a job to a season: every number a fact, what the record leaves out assumed and named; a gap, and no season.
+
+Rooms are kept warm by their heaters, at the voltage declared, and lose what the record says. What is plugged in nobody recorded:
+an ordinary home's is counted. Where a choice had to be made, more demand was chosen.
+"""
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from spareway.design.demand import Demand
+from spareway.design.heaters import NOTHING, Heater, heaters, voltage
+from spareway.design.room import RoomDesign, blank
+from spareway.fact import Fact, total, unknown
+from spareway.job.types import Room as RoomRecord
+from spareway.physics import load, winter
+from spareway.season.gathered import Gathered
+from spareway.season.home import Daily, Home, Hours, Ladder, Room, Season, Use, Water
+from spareway.season.home import Weather as Hourly
+from spareway.season.of_file import base_case, charged, hours, people, shifts
+from spareway.season.of_people import STORED, appliances, cooking, lamps, other, showers, water
+from spareway.season.outside import SETTLE_DAYS, outside
+from spareway.season.scenarios import Scenario, Weather
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+__all__ = ["Lived", "season_of"]
+
+STORAGE, BUILDING = "storage-heater", "semi-detached"
+STORES = (("inside_kj_per_k", "inside_kj_per_k"), ("building_m2", "floor_m2"), ("fabric_kj_per_k", "fabric_kj_per_k"),
+          ("outside_fabric_w_per_k", "outside_w_per_k"), ("fabric_inside_w_per_k", "inside_w_per_k"))    # quantity, column
+CHARGING, LAMPS = ("charge-point", "charge-point-two-way"), ("lights",)
+
+
+@dataclass(frozen=True, slots=True)
+class Lived:
+    """A season as it can be lived, or None and why not.
+
+    facts: every number that went in; gaps: what is not known; fuse_a: its rating, perhaps unknown; opens_a: what it opens at;
+    told: what was counted how"""
+    season: Season | None
+    facts: tuple[Fact[float], ...]
+    gaps: tuple[Fact[float], ...]
+    fuse_a: Fact[float]
+    opens_a: Fact[float]
+    told: tuple[str, ...]
+
+
+def season_of(design: Design, scenario: Scenario, seed: int, ladder: Ladder | None = None) -> Lived:
+    """The season that a scenario makes of a stage of a job."""
+    gathered = Gathered(design.books)
+    any_room = RoomDesign(blank(RoomRecord, "rooms"), design)
+    hourly = outside(scenario.weather or Weather(), any_room.outside_c, design.books, gathered)
+    supply_v = voltage(design, "declared voltage")
+    of_home, warm = heaters(design), hours(scenario.warm, gathered)
+    rooms = [*_rooms(design, of_home, supply_v, scenario, warm, gathered)]
+    tank, uses, daily, base_w = _rest(design, of_home, supply_v, scenario, gathered)
+    case = base_case(scenario, daily, design, gathered)
+    fuse_a = design.supply.fuse_a
+    home = Home(tuple(rooms), tank, tuple(uses), (base_w,) * 24, gathered.take(supply_v), fuse_a.amount, ladder,
+                *shifts(scenario, gathered), people(scenario, gathered))
+    made = None if gathered.gaps else Season(home, Hourly(hourly), case, seed, SETTLE_DAYS)
+    return Lived(made, tuple(gathered.facts), tuple(gathered.gaps), fuse_a, design.supply.fusing_a, tuple(gathered.told))
+
+
+# ---- rooms -----------------------------------------------------------------------------------------------------------
+def _rooms(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario: Scenario, warm: Hours, gathered: Gathered
+           ) -> list[Room]:
+    """Every heated room with what heats it; one heated by storage heaters alone has nothing on a thermostat."""
+    out = []
+    for heater in of_home:
+        if heater.room not in design.rooms:
+            gathered.take(unknown("given_w", "the room it stands in is not recorded", at=heater.at))
+    for name, room in design.rooms.items():
+        own = [h for h in of_home if h.room == name]
+        if not (room.is_heated or own):
+            continue
+        direct = [h for h in own if h.kind != STORAGE]
+        if own and not direct:
+            gathered.tell(f"{name}: storage heaters alone; nothing is on its thermostat")
+            continue
+        given = total("given_w", [h.given_w(supply_v) for h in direct], "all heaters of the room") if direct else \
+            unknown("given_w", NOTHING, at=room.at)
+        out.append(_room(name, room, given, scenario, warm, gathered))
+    return out
+
+
+def _room(name: str, room: RoomDesign, given_w: Fact[float], scenario: Scenario, warm: Hours, gathered: Gathered) -> Room:
+    """One room: its loss in two parts, two stores of heat as in a house of known stores, its thermostat."""
+    loss, inside = gathered.take(room.loss_w_per_k), gathered.take(room.inside_c)
+    direct = total("direct_w_per_k", [room.air_w_per_k, *(e.loss_w_per_k for e in room.elements.values() if e.element.cut_from)],
+                   "the air, windows and doors")
+    kj, m2, fabric_kj, outer, inner = (gathered.column("simple_buildings", "building", BUILDING, *each) for each in STORES)
+    series, through = winter.series_w_per_k.worked(outer, inner), winter.through_w_per_k.worked(room.loss_w_per_k, direct)
+    store = gathered.take(winter.store_wh_per_k.worked(kj, m2, room.floor_m2))
+    back = winter.set_back_k.worked(room.inside_c, scenario.set_back_c if scenario.set_back_c.known
+                                    else gathered.assumed_fact("set_back_c"))
+    one = Room(name, loss, store, round(gathered.take(given_w)), inside, max(0.0, gathered.take(back)),
+               gathered.assumed("dead_band_k"), gathered.assumed("gains_w"), round(gathered.assumed("least_on_min")), warm)
+    if not (through.known and through.value > 0):
+        return one
+    return replace(one, direct_w_per_k=gathered.take(direct),
+                   fabric_wh_per_k=gathered.take(winter.fabric_wh_per_k.worked(fabric_kj, series, through)),
+                   to_fabric_w_per_k=gathered.take(winter.to_fabric_w_per_k.worked(inner, series, through)))
+
+
+# ---- everything else -------------------------------------------------------------------------------------------------
+def _rest(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario: Scenario, gathered: Gathered
+          ) -> tuple[Water | None, list[Use], list[Daily], int]:
+    """Stored water, appliances, what starts once a day, and what never goes off."""
+    own = {h.at for h in of_home}
+    found: dict[str, list[Fact[float]]] = {}
+    for at, what, amps in Demand(design).entries:
+        if at not in own and f"circuits.{at}" not in own:
+            found.setdefault(what, []).append(winter.taken_w.worked(amps, supply_v))
+    for unsaid in found.pop("", []):
+        gathered.take(unsaid)
+    tank = water([w for what in STORED for w in found.pop(what, [])], scenario, gathered)
+    daily = charged([w for what in CHARGING for w in found.pop(what, [])], scenario, gathered)
+    daily += _storage(of_home, supply_v, scenario, gathered)
+    uses = [*cooking(found.pop("cooker", []), gathered), *showers(found.pop("shower", []), gathered),
+            *lamps([w for what in LAMPS for w in found.pop(what, [])], gathered), *other(found, gathered)]
+    plugged, standby_w = appliances(gathered)
+    return tank, [*uses, *plugged], daily, round(gathered.assumed("base_w") + standby_w)
+
+
+def _storage(of_home: list[Heater], supply_v: Fact[float], scenario: Scenario, gathered: Gathered) -> list[Daily]:
+    """Storage heaters: charged in full every night, for what they hold of the day before nobody knows."""
+    stored = [h for h in of_home if h.kind == STORAGE]
+    if not stored:
+        return []
+    when = hours(scenario.storage_hours, gathered)
+    if not scenario.storage_hours:
+        gathered.take(unknown("from_h", "the season's file does not say when storage heaters are charged", at="storage_hours"))
+        return []
+    gathered.tell("storage heaters take a full charge every night")
+    watts = [round(gathered.take(load.element_w.worked(h.stamped_w, h.stamped_v, supply_v))) for h in stored]
+    return [Daily(f"{h.name}, {n}", w, 1.0, ((float(begin), 1.0),), ((float(end - begin), 1.0),))
+            for h, w in zip(stored, watts, strict=True) for n, (begin, end) in enumerate(when, 1)]
