@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from spareway.doc import Doc, Fault, InputError, nearest, read, spell, trail
+from spareway.doc import Doc, Fault, InputError, looked_at, nearest, spell, trail
 from spareway.job.disputed import FILE, NOTHING, Dispute, disputes_in, value, written
 from spareway.job.rows import ROW_FILES, header, read_rows
 from spareway.job.write import flat, inline
@@ -242,7 +242,7 @@ def _held(now: _State, first: _State) -> Any:
 def _groups(name: str, text: str | None) -> dict[str, Any]:
     """Address -> value of every group of a file. Errors: InputError."""
     out: dict[str, Any] = {}
-    for key, said in (read(name, text).data if text is not None else {}).items():
+    for key, said in (looked_at(name, text).data if text is not None else {}).items():
         named = isinstance(said, dict) and (name != "job.toml" or key in NAMED_IN_JOB)
         if named:
             out |= {spell((key, each)): thing for each, thing in said.items()}
@@ -278,7 +278,7 @@ def _with_groups(name: str, text: str, wanted: Mapping[str, Any]) -> str:
 
 def _with_group(name: str, text: str, address: str, wanted: Any) -> str:
     """One group written in the place of what stood there, or at the end."""
-    doc, at, lines = read(name, text), trail(address), text.split("\n")
+    doc, at, lines = looked_at(name, text), trail(address), text.split("\n")
     own = sorted({n - 1 for trail_, (_, n) in doc.places.items() if trail_[:len(at)] == at})
     new = [] if wanted is None else _lines(at, wanted)
     if not own:
