@@ -19,7 +19,8 @@ class Unknown:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One thing to ask. `kind`: "choice" of `choices`; "number", in `unit`, of which `choices` are the usual; "text".
+    """One thing to ask. `kind`: "choice" of `choices`; "number", in `unit`, of which `choices` are the usual; "text"; "area", a
+    number that may be a sum of widths by heights. `other`: what the key to any other number says.
 
     `now` is what the record says in words, or nothing; `open`: nobody has answered, not even that it cannot be known.
     """
@@ -34,6 +35,7 @@ class Question:
     open: bool = True
     unknown_reasons: tuple[str, ...] = CANNOT
     caution: str = ""
+    other: str = "Another number"
 
 
 @dataclass(frozen=True, slots=True)

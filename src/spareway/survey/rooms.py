@@ -23,6 +23,7 @@ FILE, HOME = "premises.toml", ""
 HEAD = "# The building: what it is made of and its rooms. Read with found.toml. Inner sizes; lengths of walls are gross.\n"
 SIZES = ("length_m", "width_m", "height_m")
 FLOORS = ("ground", "first", "second", "third", "basement")
+MEASURED = "There is: measured"
 NOT_MEASURED = ("not measured", "cannot get at it")
 AREA_NOTE = "length by width"
 LEVEL = ("above", "below")
@@ -49,11 +50,17 @@ def home_questions(files: Mapping[str, str]) -> list[Question]:
         Question(PLACE, "How cold is it outside on the design day? The nearest place.", "choice", places, now=outside,
                  open=not outside, unknown_reasons=("not decided",)),
         Question(BASIS, "By which table are air changes counted?", "choice", tuple((each, each) for each in AIR_BASES),
-                 now=stands(basis), open=basis is None, unknown_reasons=("not decided",),
+                 now=stands(basis), open=basis is None and _wants_basis(doc), unknown_reasons=("not decided",),
                  help="By the age of the home, or the standard that is followed. The tables differ threefold."),
         about_field(doc, "heating", "heating.main.bridging_w_per_m2k", "The whole home"),
         about_field(doc, "heating", "heating.main.margin_share", "The whole home"),
     ]  # fmt: skip
+
+
+def _wants_basis(doc: Doc) -> bool:
+    """Whether the air of some room is counted by its use; in a home without rooms it will be."""
+    rooms = doc.data.get("rooms", {}).values()
+    return not rooms or any("use" in room and "air_changes_per_h" not in room for room in rooms)
 
 
 # ---- of one room ------------------------------------------------------------------------------------------------------------
@@ -104,7 +111,7 @@ def _wall(doc: Doc, room: str) -> Iterator[Question]:
     now = "no outside wall" if none else _stands(wall, "length_m", "m") or _stands(wall, "area_m2", "m²")
     yield Question(_at(room, "elements", "wall", "length_m"), f"{_called(room)}: length of wall that faces outside", "number",
                    (("0", "None"),), "m", "All of it, with the windows in it: they are taken off.", now, not now,
-                   NOT_MEASURED)  # fmt: skip
+                   NOT_MEASURED, other=MEASURED)  # fmt: skip
     if isinstance(wall, dict):
         yield _kind(doc, room, "wall")
     if isinstance(wall, dict) and not none:
@@ -123,7 +130,8 @@ def _area(doc: Doc, room: str, part: str, says: str, none: str) -> Question:
     element = value_at(doc, _at(room, "elements", part))
     now = "none" if _is_nothing(element) else _stands(element, "area_m2", "m²") or _stands(element, "length_m", "m")
     return Question(_at(room, "elements", part, "area_m2"), f"{_called(room)}: {says}", "area", (("0", none),), "m²",
-                    "Width × height of each, with + between them: 1.2×1.4+0.6×0.9", now, not now, NOT_MEASURED)  # fmt: skip
+                    "Width × height of each, with + between them: 1.2×1.4+0.6×0.9", now, not now, NOT_MEASURED,
+                    other=MEASURED)  # fmt: skip
 
 
 def _kind_of_opening(doc: Doc, room: str, part: str) -> Iterator[Question]:

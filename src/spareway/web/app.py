@@ -25,6 +25,7 @@ from spareway.web.pages import (
     picture,
     places,
     readings,
+    rooms,
     told,
 )
 from spareway.web.screen import Key, link, refused, show
@@ -33,7 +34,7 @@ from spareway.web.shelf import NoJob, Shelf
 __all__ = ["make_app"]
 
 CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, live, told, flags)
-ROOMS = (jobs, calls, places, picture, findings, *CIRCUITS, *TESTS, photos, notes, joining)
+ROOMS = (jobs, calls, places, picture, findings, rooms, *CIRCUITS, *TESTS, photos, notes, joining)
 
 
 def make_app(shelf: Shelf, where: str) -> Starlette:

@@ -11,7 +11,7 @@ from spareway.drawings.strip import strip
 from spareway.rules.circuit_words import turn_words, turns_of
 from spareway.rules.grouped import WORDS
 
-__all__ = ["check", "marked", "quantities", "sorted_out", "tests"]
+__all__ = ["check", "ground_of", "marked", "quantities", "sorted_out", "tests"]
 
 Said = Mapping[str, Any]
 BY_HOW = {"measured": "firm", "marked": "one", "enquiry": "one", "declared": "one", "stated": "one", "assumed": "loose"}
@@ -71,14 +71,14 @@ def _quantity(said: Said, findings: Sequence[Said]) -> dict[str, Any]:
         "known": known,
         "amount": said["is"].removesuffix(f" {said['unit']}") if known else "",
         "unit": said["unit"],
-        "ground": _ground(said),
+        "ground": ground_of(said),
         **beneath,
         "sources": [*([said["where"]] if said["how"] in ("worked", "total") else []), *beneath["sources"]],
         "turns": list(turns_of(said, findings)),
     }
 
 
-def _ground(said: Said) -> str:
+def ground_of(said: Said) -> str:
     if said.get("rests_on"):
         return "loose"
     return BY_TRUST.get(said.get("trust", ""), BY_HOW.get(said["how"], "derived"))

@@ -21,8 +21,9 @@ __all__ = ["PAGES", "placed"]
 def placed(request: Request, here: str) -> dict[str, Any]:
     """The line of places above a screen of a job: where it stands among them."""
     job = request.path_params["job"]
-    stops = [*place_names(shelf_of(request).files(job)), "dead test"]
-    return {"job": job, "rail": stops, "here": here}
+    names = place_names(shelf_of(request).files(job))
+    after = names.index("look, rooms") + 1
+    return {"job": job, "rail": [*names[:after], "rooms", *names[after:], "dead test"], "here": here}
 
 
 async def job_home(request: Request) -> Response:
@@ -74,7 +75,7 @@ def _question(
         **placed(request, place),
         heading=place.capitalize(),
         q=question,
-        place=place,
+        action=link(request, *here),
         typed=typed,
         fault=fault,
         n=index + 1,
@@ -86,7 +87,8 @@ def _overview(request: Request, job: str, place: str, asked: list[Question]) -> 
     keys = [Key("Places", link(request, "jobs", job, ""), main=True)]
     if place == "meter cabinet":
         keys.append(Key("Picture", link(request, "jobs", job, "picture")))
-    return show(request, "overview.html", keys, **placed(request, place), heading=place.capitalize(), place=place, asked=asked)
+    rows = [(q, link(request, "jobs", job, "at", place, id=q.id)) for q in asked]
+    return show(request, "overview.html", keys, **placed(request, place), heading=place.capitalize(), asked=rows)
 
 
 async def answered(request: Request) -> Response:

@@ -1,0 +1,188 @@
+"""The document of `spareway heat` as screens tell it: a loss with its range, what heaters give, the circuits that they go on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+from weakref import WeakKeyDictionary
+
+from spareway.drawings.rooms import Bar, rooms_drawn
+from spareway.show import exact
+from spareway.show import show as shown
+from spareway.web.circuit_told import ground_of, marked
+from spareway.web.record import Record
+
+__all__ = ["air", "answer", "bars_drawn", "circuits", "documented", "element", "flips", "gaps", "meets", "row", "spread", "watts"]
+
+Said = Mapping[str, Any]
+_SAID: WeakKeyDictionary[Record, dict[str, dict[str, Any]]] = WeakKeyDictionary()
+ENOUGH = {True: "within", False: "fails", None: "unknown"}
+
+
+def documented(found: Record, stage: str) -> dict[str, Any]:
+    """The whole document of a stage, worked out once for each state of the job. Errors: InputError."""
+    from spareway.api_heat import heat
+
+    kept = _SAID.setdefault(found, {})
+    if stage not in kept:
+        kept[stage] = heat(found.files, stage=stage or None)
+    return kept[stage]
+
+
+def watts(amount: float) -> str:
+    return f"{amount:.0f}\N{NO-BREAK SPACE}W"
+
+
+def gaps(fact: Said) -> list[str]:
+    """What is missing of a figure, once each, as a person says it."""
+    told = (", ".join(filter(None, (gap["says"], gap["at"], gap["why"]))) for gap in fact["missing"])
+    return list(dict.fromkeys(told))
+
+
+def spread(loss: Said) -> str:
+    """Between what and what it lies, or that nobody recorded a range. Nothing where it is unknown."""
+    if loss["amount"] is None:
+        return ""
+    return f"between {loss['least']:.0f} and {watts(loss['most'])}" if loss["range_of"] else "no range recorded"
+
+
+def answer(said: Said) -> str:
+    """The home in one line: what it loses, or how many rooms stand in the way of knowing."""
+    home, rooms = said["home"], said["rooms"]
+    if home["amount"] is not None:
+        return f"{watts(home['amount'])} on the design day, {spread(home)}"
+    unknown_n = len([room for room in rooms if room["loss_w"]["amount"] is None])
+    return f"Not known of {unknown_n} of {len(rooms)} rooms" if rooms else "No heated room yet"
+
+
+def bars_drawn(said: Said) -> str:
+    """The rooms as bars, for a screen that says the cautions itself."""
+    return rooms_drawn([_bar(room) for room in said["rooms"]], brief=True) if said["rooms"] else ""
+
+
+def _bar(room: Said) -> Bar:
+    loss, met = room["loss_w"], room["met"][0]
+    between = None if loss["amount"] is None else (loss["least"], loss["amount"], loss["most"])
+    why = "; ".join(gap["says"] for gap in loss["missing"])
+    return Bar(room["name"], between, room["required_w"]["amount"], met["given_w"]["amount"], why, met["short_at_most_w"])
+
+
+def row(room: Said) -> dict[str, Any]:
+    """A room of the list: its mark, its loss and what its heaters do about it."""
+    loss, met = room["loss_w"], room["met"][0]
+    known = loss["amount"] is not None
+    lines = [f"{watts(loss['amount'])}, {spread(loss)}" if known else "Loss not known"]
+    if room["heaters"]:
+        lines.append(_heaters(met))
+    elif room["sizes_w"]:
+        lines.append(f"no heater recorded; {_sizes(room)} would give it")
+    return {**marked(_verdict(met)), "name": room["name"], "says": _called(room["name"]), "floor": room["floor"], "lines": lines}
+
+
+def _called(name: str) -> str:
+    return f"{name[:1].upper()}{name[1:]}".replace("-", " ")
+
+
+def _sizes(room: Said) -> str:
+    return f"{' + '.join(f'{size:g}' for size in room['sizes_w'])}\N{NO-BREAK SPACE}W"
+
+
+def _heaters(met: Said) -> str:
+    given = "unknown" if met["given_w"]["amount"] is None else watts(met["given_w"]["amount"])
+    return f"heaters give {given} at {met['supply_v']:g} V: {_enough(met)}"
+
+
+def _verdict(met: Said) -> str:
+    if met["ok"] and (met["short_at_most_w"] or 0.0) > 0:
+        return "advice"
+    return ENOUGH[met["ok"]]
+
+
+def _enough(met: Said) -> str:
+    if met["ok"] is None:
+        return "cannot tell"
+    if not met["ok"]:
+        return f"{watts(met['short_w'])} short"
+    return f"enough, but {watts(met['short_at_most_w'])} short at the most it may lose" if _verdict(met) == "advice" else "enough"
+
+
+def meets(room: Said) -> list[dict[str, Any]]:
+    """What its heaters give at each voltage: as stamped, and were the same watts stamped for another."""
+    return [
+        {
+            **marked(_verdict(met)),
+            "at": f"{met['supply_v']:g} V",
+            "as_if": "" if met["stamped_v"] is None else f"were they stamped for {met['stamped_v']:g} V",
+            "given": "unknown" if met["given_w"]["amount"] is None else watts(met["given_w"]["amount"]),
+            "says": _enough(met),
+            "gaps": gaps(met["given_w"]),
+        }
+        for met in room["met"]
+    ]
+
+
+def flips(said: Said) -> Iterator[str]:
+    """Which rooms another stamp would leave short, at each voltage of the supply."""
+    for each in said["no_longer_met"]:
+        rooms = ", ".join(map(_called, each["rooms"])) or "none of those met now"
+        yield f"Were the same watts stamped for {each['stamped_v']:g} V, short at {each['supply_v']:g} V: {rooms}."
+
+
+# ---- the parts of one room ---------------------------------------------------------------------------------------------
+def element(each: Said) -> dict[str, Any]:
+    """A part of the skin as a row that opens: its loss, and beneath it what that is made of."""
+    less = f", less {', '.join(each['openings'])}" if each["openings"] else ""
+    share = "" if each["of_dt"] is None else f" by {exact(each['of_dt'])} of the difference"
+    of = f", {each['of'].replace('-', ' ')}" if each["of"] else ""
+    return _opens(f"part-{each['name']}", f"{_called(each['name'])}{less}{of}", each["loss_w"],
+                  [f"Area {_figure(each['area_m2'])}; U {_figure(each['u_w_per_m2k'])}{share}."])  # fmt: skip
+
+
+def air(room: Said) -> list[dict[str, Any]]:
+    """The air, and the bridges."""
+    of = room["air"]
+    changed = f"{_figure(of['volume_m3'])}, changed {_figure(of['changes_per_h']).replace(' 1/h', ' an hour')}."
+    return [_opens("part-air", "Air", of["loss_w"], [changed]),
+            _opens("part-bridges", "Heat bridges", room["bridging_w_per_k"], [])]  # fmt: skip
+
+
+def _opens(id: str, says: str, fact: Said, lines: Sequence[str]) -> dict[str, Any]:  # noqa: A002   as HTML calls it
+    known = fact["amount"] is not None
+    amount, _, unit = fact["is"].partition(" ")
+    amount = f"{fact['amount']:.0f}" if unit == "W" else amount
+    return {"id": id, "says": says, "known": known, "amount": amount, "unit": unit, "ground": ground_of(fact), "lines": lines,
+            "missing": gaps(fact)}  # fmt: skip
+
+
+def _figure(fact: Said) -> str:
+    if fact["amount"] is None:
+        return "not known"
+    how = f" ({fact['how']}{': ' if fact['note'] else ''}{fact['note']})" if fact["how"] != "worked" else ""
+    return f"{fact['is']}{how}"
+
+
+# ---- the circuits ----------------------------------------------------------------------------------------------------------
+def circuits(said: Said) -> dict[str, Any]:
+    """Floor by floor, the heaters that share a circuit; then how they stand by the record."""
+    of = said["circuits"]
+    return {
+        "rating": f"{of['rating_a']:g} A",
+        "supply": f"{of['supply_v']:g} V",
+        "switch": of["switch"],
+        "needed": of["needed_n"],
+        "alone": of["by_themselves"],
+        "floors": [_floor(floor) for floor in of["floors"]],
+        "recorded": [_as_recorded(each) for each in of["recorded"]],
+    }
+
+
+def _floor(floor: Said) -> dict[str, Any]:
+    name = f"{floor['name'].capitalize()} floor" if floor["name"] else "Floor not recorded"
+    return {"name": name, "why_not": floor["why_not"], "alone": floor["alone"],
+            "circuits": [(", ".join(c["heaters"]), f"{shown(c['current_a'])} A") for c in floor["circuits"]]}  # fmt: skip
+
+
+def _as_recorded(each: Said) -> dict[str, Any]:
+    drawn, rated = (fact["is"] if fact["amount"] is not None else "unknown" for fact in (each["current_a"], each["rating_a"]))
+    return {"name": each["name"].replace("-", " "), "way": each["way"].replace(".", ", way "), "drawn": drawn, "rated": rated,
+            "heaters": ", ".join(each["heaters"]), "floors_n": len(each["floors"]), "fused": each["on_fused_units"]}  # fmt: skip

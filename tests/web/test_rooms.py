@@ -1,0 +1,119 @@
+"""Rooms and demand on the phone: a room by thumb alone, every figure that of the engine, what is not known drawn as not known."""
+from __future__ import annotations
+
+import html
+import re
+import shutil
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+
+from spareway.api import to_json
+from spareway.api_heat import heat
+from spareway.folder import read_folder
+from tests.web.phone import ROOT
+from tests.web.test_serving import HOST
+from tests.web.test_serving import asked as fetched
+
+SAME = {**HOST, "sec-fetch-site": "same-origin"}
+
+
+def page(jobs: Path, path: str) -> str:
+    """The words of a screen, as a person reads them."""
+    status, _, body = fetched(jobs, "GET", f"/app/jobs/{path}", HOST)
+    assert status == 200, path
+    main = body.decode().partition("<main")[2].partition("</main>")[0]
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", main))).replace("\N{NO-BREAK SPACE}", " ").replace(" ,", ",").replace(" .", ".")
+
+
+def told(jobs: Path, path: str, **form: str) -> tuple[int, str]:
+    """(status, where it leads) of an answer."""
+    status, headers, _ = fetched(jobs, "POST", f"/app/jobs/{path}", SAME, urlencode(form).encode())
+    return status, dict(map(tuple, headers)).get("location", "")          # type: ignore[arg-type]
+
+
+@pytest.fixture
+def jobs(tmp_path: Path) -> Path:
+    """A server's folder with the cottage and the yard in it."""
+    for name in ("weir-cottage", "granary-yard"):
+        shutil.copytree(ROOT / "examples" / name, tmp_path / name, ignore=shutil.ignore_patterns("overlays"))
+    assert fetched(tmp_path, "POST", "/app/this-phone", SAME, b"by=Ann")[0] == 303
+    return tmp_path
+
+
+# ---- rooms ---------------------------------------------------------------------------------------------------------------
+def test_each_room_is_told_as_the_engine_has_it(jobs: Path) -> None:
+    """The cottage as SCENARIOS has it: 9,242 W, living between 1,925 and 2,414; stamped for 240 V three rooms fall short at 230 V
+    and six at 216.2; ten heaters on five circuits."""
+    text = page(jobs, "weir-cottage/rooms")
+    assert text.split("Proposed", 1)[1].lstrip().startswith("9242 W on the design day, between 8291 and 10330 W")
+    assert "short at 230 V: Living, Kitchen, Bed 1." in text
+    assert "short at 216.2 V: Living, Kitchen, Bed 1, Bed 2, Bed 3, Bath." in text
+    assert "5 at least, by what they draw at 253 V" in text
+    one = page(jobs, "weir-cottage/rooms/room?of=living")
+    assert "2153 W" in one
+    assert "between 1925 and 2414 W. Thermal transmittance of outside wall: 1.35 to 2.1" in one
+    assert "Sizes that give it at 230 V: 1500 + 1250 W" in one
+    said = heat(read_folder(jobs / "weir-cottage"), "living")["rooms"][0]
+    assert all(line.replace("\N{NO-BREAK SPACE}", " ") in one for line in said["working"])
+    assert "At 230 V, were they stamped for 240 V: 2526 W" in one
+
+
+def test_the_documents_are_those_of_the_engine(jobs: Path) -> None:
+    for stage in ("", "found"):
+        body = fetched(jobs, "GET", f"/app/jobs/weir-cottage/heat.json?stage={stage}", HOST)[2]
+        assert body.decode() == to_json(heat(read_folder(jobs / "weir-cottage"), stage=stage or None))
+
+
+def test_a_room_without_its_glass_is_not_known(jobs: Path) -> None:
+    """Its window struck out of the record: the room and the home are not known, the drawing says so, and no heater is proposed."""
+    file = jobs / "weir-cottage" / "premises.toml"
+    file.write_text("".join(line for line in file.read_text("utf-8").splitlines(keepends=True)
+                            if not line.startswith("elements.window = { of = \"glazing\", area_m2 = { measured = 3.6 }")), "utf-8")
+    text = page(jobs, "weir-cottage/rooms")
+    assert "Not known of 1 of 9 rooms" in text
+    assert "living: not known" in text
+    one = page(jobs, "weir-cottage/rooms/room?of=living")
+    assert "Loss not known" in one
+    assert "no window or door is listed for this wall" in one
+    assert "Sizes that give it" not in one
+
+
+def test_a_room_is_entered_and_its_heaters_put_in_the_work(jobs: Path) -> None:
+    """A new room of the yard, answered one question after another, each leading to the next; its loss at the end, worked out here
+    apart; then its heater, as a line of the work that is there once."""
+    assert told(jobs, "granary-yard/rooms/new", use="utility") == (303, "/app/jobs/granary-yard/rooms/ask?of=utility")
+    (jobs / "granary-yard" / "fitted.toml").unlink()
+    answers = {"floor": "ground", "size.length_m": "3", "size.width_m": "2", "size.height_m": "2.4", "elements.wall.length_m": "5", "kind.wall": "outside-wall",
+               "elements.window.area_m2": "1.2×1", "kind.window": "glazing", "elements.door.area_m2": "0", "kind.above": "roof", "kind.below": "heated-below",
+               "design_c": "18", "air_changes_per_h": "2"}
+    leads = "/app/jobs/granary-yard/rooms/ask?of=utility"
+    for field, value in answers.items():
+        status, leads = told(jobs, "granary-yard/rooms/ask?of=utility", id=f"rooms.utility.{field}", value=value)
+        assert status == 303, field
+    assert leads == "/app/jobs/granary-yard/rooms/room?of=utility"
+    by_hand_w = (0.45 * (5 * 2.4 - 1.2) + 2.8 * 1.2 + 0.29 * 6 + 0.33 * 2 * 3 * 2 * 2.4) * 21
+    assert f"{by_hand_w:.0f} W It loses so much" in page(jobs, "granary-yard/rooms/room?of=utility")
+    assert "Put 500 W in the work" in page(jobs, "granary-yard/rooms/room?of=utility")
+    assert told(jobs, "granary-yard/rooms/heaters", of="utility")[0] == 303
+    assert 'heater-utility = { kind = "panel-heater", room = "utility", stamped_w = { drawing = 500 }' in (jobs / "granary-yard" / "work.toml").read_text("utf-8")
+    assert told(jobs, "granary-yard/rooms/heaters", of="utility")[0] == 404
+    assert "heaters give 500 W at 230 V: enough" in page(jobs, "granary-yard/rooms")
+
+
+def test_what_is_no_answer_is_asked_again(jobs: Path) -> None:
+    """Refused in a sentence with the question still there, and the file as it was; a room or a question that is none."""
+    before = (jobs / "weir-cottage" / "premises.toml").read_bytes()
+    length = "rooms.living.size.length_m"
+    assert told(jobs, "weir-cottage/rooms/ask?of=living", id=length, value="4,6")[0] == 422
+    assert told(jobs, "weir-cottage/rooms/ask?of=living", id="rooms.living.size.colour", value="4")[0] == 422
+    assert told(jobs, "weir-cottage/rooms/ask?of=attic", id=length, value="4")[0] == 404
+    assert told(jobs, "weir-cottage/rooms/new", use="ballroom")[0] == 422
+    assert told(jobs, "weir-cottage/rooms/heaters", of="living")[0] == 404, "it has heaters"
+    for path in ("rooms/room?of=attic", "rooms/ask?of=attic"):
+        assert fetched(jobs, "GET", f"/app/jobs/weir-cottage/{path}", HOST)[0] == 404
+    assert (jobs / "weir-cottage" / "premises.toml").read_bytes() == before
+    assert "Living: length" in page(jobs, f"weir-cottage/rooms/ask?of=living&id={length}")
+    assert "no answer yet" in page(jobs, "weir-cottage/rooms/ask?of=living&id=all")
+    assert "How cold is it outside" in page(jobs, "weir-cottage/rooms/ask?id=all")
