@@ -13,7 +13,8 @@ from spareway.design.controls import controls
 from spareway.design.design import Design
 from spareway.design.heater_circuits import SWITCH, Floor, by_themselves, planned
 from spareway.design.heaters import OLD_STAMP_V, Heater, Met, RoomHeaters, heaters, no_longer_met, voltage
-from spareway.design.room import ElementDesign, RoomDesign, blank, home_loss_w, span
+from spareway.design.room import ElementDesign, RoomDesign, Span, blank, home_loss_w, span
+from spareway.design.running import Running
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary, total
 from spareway.job.job import read_job
@@ -48,7 +49,8 @@ def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overl
                 "in_no_room": [h.at for h in every if h.room not in design.rooms],
                 "no_longer_met": [{"supply_v": voltage(design, case).value, "stamped_v": STAMP_V,
                                    "rooms": [*no_longer_met(with_heaters, case)]} for case in CASES],
-                "circuits": _circuits(design, every, rating_a), "controls": _controls(design), "caution": [*HEAT, *CAUTION]}
+                "circuits": _circuits(design, every, rating_a), "controls": _controls(design),
+                "running": _running(Running(design)), "caution": [*HEAT, *CAUTION]}
 
 
 def picture(files: Files, stage: str | None = None, overlays: Overlays = (), wide: bool = False) -> str:
@@ -108,9 +110,19 @@ def _room(of: RoomHeaters) -> dict[str, Any]:
             "met": [_met(of.met(case, stamp), stamp) for stamp in (None, STAMP_V) for case in CASES],
             "sizes_w": list(of.sizes_w), "why_sizes": of.chosen_w.line() if of.sizes_w else "",
             "working": [step.line for step in room.required_w.working()],
-            "sources": list(dict.fromkeys(f.where for f in room.required_w.roots() if f.how in ("table", "worked") and f.where)),
+            "sources": _sources(room.required_w),
             "rests_on": [{"says": glossary(f.name).says, "at": f.at or f.where, "is": str(f), "how": f.trust or f.how}
                          for f in room.required_w.doubtful()]}
+
+
+def _sources(of: Fact[float]) -> list[str]:
+    """Where each formula and each row of a table it goes by stands, each once."""
+    return list(dict.fromkeys(_source(f) for f in of.roots() if f.where and f.how in ("table", "worked")))
+
+
+def _source(fact: Fact[Any]) -> str:
+    """Where a formula or a row of a table stands; of a row that is not confirmed also how far it is trusted."""
+    return f"{fact.where} ({fact.trust})" if fact.trust not in ("", "confirmed") else fact.where
 
 
 def _element(of: ElementDesign) -> dict[str, Any]:
@@ -135,6 +147,25 @@ def _controls(design: Design) -> dict[str, Any]:
     wanted = controls(design.books)
     return {"of": wanted.kind, "wanted_percent": wanted.wanted, "where": wanted.where, "trust": wanted.trust,
             "sets": [list(each) for each in wanted.sets]}
+
+
+# ---- a year ----------------------------------------------------------------------------------------------------------
+def _running(year: Running) -> dict[str, Any]:
+    """What a year of heating takes and costs between its ends, never as one number, and what each measure would save."""
+    return {"heating_kwh": _between(year.heating_kwh, year.between_kwh), "cost_gbp": _between(year.running_gbp, year.between_gbp),
+            "range_of": [_range(f) for f in year.between_gbp.of] if year.between_gbp else
+            [_range(f) for f in year.between_kwh.of] if year.between_kwh else [],
+            "price_p_per_kwh": _fact(year.heating.price_p_per_kwh), "price_on": f"{year.heating.price_on or ''}",
+            "degree_days_kd": _fact(year.heating.degree_days_kd), "season_w_per_k": _fact(year.season_w_per_k),
+            "within_w_per_k": _fact(year.within_w_per_k), "storage_heaters": list(year.storage),
+            "measures": [{"says": each.says, "at": each.at, "saved_kwh": _between(each.saved_kwh, each.between_kwh),
+                          "saved_gbp": _between(each.saved_gbp, each.between_gbp)} for each in year.measures]}
+
+
+def _between(fact: Fact[float], between: Span | None) -> dict[str, Any]:
+    """The ends of a figure and what stands on record between them; all null where it is unknown, or has no ends."""
+    return {"least": between and between.least, "as_recorded": between and between.is_, "most": between and between.most,
+            "note": fact.note, "missing": _gaps(fact)}
 
 
 # ---- circuits --------------------------------------------------------------------------------------------------------

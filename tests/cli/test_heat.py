@@ -179,3 +179,49 @@ def test_another_rating() -> None:
     """At 13.2 A the three heaters of one circuit above (14.3 A) go apart; 2 kW is too much for 9 A."""
     assert "six circuits at least" in flat(page("heat", WEIR, "--rating", "13.2"))
     assert "more than 9 A by itself at the highest voltage" in flat(page("heat", WEIR, "--rating", "9"))
+
+
+# ---- a year ---------------------------------------------------------------------------------------------------------
+def test_a_year_is_told_between_its_ends_with_what_saves_most() -> None:
+    """Weir: SCENARIOS "Running cost" 12,974 to 20,765 kWh and GBP 3,503 to 5,606, there with whole W/K; the wall at its most beyond it."""
+    text = flat(page("heat", WEIR))
+    assert "Heating of a year: 12986 to 23258 kWh, 20784 kWh as recorded." in text
+    assert "Its cost: 3506 to 6280 GBP, 5612 GBP as recorded, at 27 p/kWh (told) on 2026-11-09." in text
+    assert "heating.main.air_share may be 0.5 to 1" in text
+    assert "draughts stopped: 0 to 2578 kWh, 0 to 696 GBP 300 mm of wool at the ceiling: 484 to 598 kWh, 131 to 161 GBP" in text
+    assert "not counted: 4.2 W/K into spaces of the home that are not heated" in text
+    assert "Draughts and loft first" in text
+    said = document("heat", WEIR)[1]["running"]
+    assert [round(said["heating_kwh"][key]) for key in ("least", "as_recorded", "most")] == [12986, 20784, 23258]
+    assert [m["at"] for m in said["measures"]] == ["heating.main.air_could_be_share", "fabric.roof"]
+
+
+def test_a_missing_price_leaves_the_kilowatt_hours(tmp_path: Path) -> None:
+    """The cost is unknown and says why, of each measure too; a figure without ends is none."""
+    laid = tmp_path / "no-price.toml"
+    laid.write_text('remove = ["heating.main.price_p_per_kwh"]\nfabric.thatch = { could_be_w_per_m2k = 0.2, measure = "thatch made good" }\n', "utf-8")
+    text = flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "12986 to 23258 kWh" in text
+    assert "Its cost: unknown: price of electricity, heating.main.price_p_per_kwh, not recorded." in text
+    assert "draughts stopped: 0 to 2578 kWh 300 mm" in text
+    assert "thatch made good: unknown: heat no longer lost, a kelvin, fabric.thatch, no part of a heated room" in text
+    laid.write_text("heating.main.degree_days_kd = 2100\nheating.main.air_share = 1\nfabric.outside-wall.u_w_per_m2k = 1.7\n", "utf-8")
+    text = flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "Heating of a year: unknown: nobody said between what anything lies, and one number would be no answer." in text
+    assert "Its cost: unknown: cost of heating in a year, heating.main, nobody said between what fabric, air" in text
+
+
+def test_storage_heaters_and_a_home_of_which_no_measure_is_recorded(tmp_path: Path) -> None:
+    laid = tmp_path / "night.toml"
+    laid.write_text('[equipment]\nheater-night = { kind = "storage-heater", room = "hall", stamped_w = 1700, stamped_v = 230 }\n', "utf-8")
+    assert "charged at another hour and price, so say the mean price: heater-night" in flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "What would save is not recorded. Draughts and loft first" in flat(page("heat", GRANARY))
+
+
+def test_a_row_of_one_source_is_told_as_such(tmp_path: Path) -> None:
+    """Bedroom 18 °C is of one source: the sheet of the room says so beside where it stands; a confirmed row says nothing more."""
+    laid = tmp_path / "use.toml"
+    laid.write_text('remove = ["rooms.bed-1.design_c"]\nrooms.bed-1.use = "bedroom"\n', "utf-8")
+    text = flat(typed("heat", WEIR, "bed-1", "--with", laid).stdout)
+    assert "as a page on plumbing quotes it (one source)" in text
+    assert "from in print: Sustainable Energy - without the hot air, table E.1 from" in text

@@ -9,6 +9,7 @@ import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
+from spareway.cli.running import running
 from spareway.doc import Fault, InputError
 from spareway.show import exact, show
 
@@ -30,7 +31,8 @@ def page(said: Said) -> list[str]:
         lines += paragraph(f"Not heated by the record: {', '.join(said['not_heated'])}.")
     if said["in_no_room"]:
         lines += paragraph(f"In no room of the record, so counted for none: {', '.join(said['in_no_room'])}.")
-    return [*lines, *_stamps(said), "", *_circuits(said["circuits"]), "", *_controls(said["controls"])]
+    lines += [*_stamps(said), "", *_circuits(said["circuits"]), "", *_controls(said["controls"])]
+    return [*lines, "", *running(said["running"])]
 
 
 def _head(said: Said) -> list[str]:

@@ -132,7 +132,7 @@ class Running:
         return total("saved_w_per_k", saved, "all that is of it")
 
     def _measure(self, says: str, at: str, saved_w_per_k: Fact[float]) -> Measure:
-        kwh = heat.heating_kwh.worked(renamed(saved_w_per_k, "season_w_per_k"), self.heating.degree_days_kd)
+        kwh = heat.heating_kwh.worked(saved_w_per_k, self.heating.degree_days_kd)
         saved = renamed(kwh, "saved_kwh")
         cost = self._told(renamed(heat.running_gbp.worked(kwh, self.heating.price_p_per_kwh), "saved_gbp"))
         return Measure(says, at, saved, cost)
