@@ -1,0 +1,81 @@
+"""What a network operator wants of a job: apply, ask, notify or neither, with every reason. Texts in, plain data out."""
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from spareway import __version__
+from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.demand import Demand
+from spareway.design.design import Design
+from spareway.design.logged import read_log
+from spareway.design.operator import MEANS, OperatorDesign, Reason
+from spareway.design.operators_things import defects
+from spareway.fact import Fact, glossary
+from spareway.job.fields import specs
+from spareway.job.job import read_job
+from spareway.job.operators import read_operators
+from spareway.job.types import Operator
+from spareway.tables import look_up
+
+__all__ = ["told"]
+
+THEIRS = ("The network operator decides; these rows are what operators have said, and they change.",
+          "What is behind a seal is the operator's. Do not withdraw the fuse without its leave.")
+
+
+def told(files: Files, stage: str | None = None, overlays: Overlays = (), log: tuple[str, str] | None = None,
+         operators: tuple[str, str] | None = None) -> dict[str, Any]:
+    """The answer for a stage, each reason with its row, its figures and the reply that settles it.
+
+    log: name and text of a logger's CSV, taken as found; operators: name and text of the firm's own file.
+    Errors: InputError, with every fault of the folder, of the log or of that file."""
+    recorded = read_log(*log).highest if log else None
+    known = read_operators(*operators) if operators else {}
+    with no_collector():
+        job = read_job(files, overlays)
+        design = Design(job.at(stage))
+        before = Demand(Design(read_job(files).found)).connected_a if recorded is not None else None
+        of = OperatorDesign(design, recorded, before, known)
+        return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage, "wants": of.wants, "left": of.left,
+                "means": MEANS[of.left], "operator": _operator(of),
+                "notify_days": _fact(look_up("thresholds", design.books, design.case("notify_days"))),
+                "reasons": [_reason(each) for each in of.reasons], "supply_off": _supply_off(of),
+                "defects": [{"at": each.at, "says": each.says, "by": each.seen.by if each.seen else "",
+                             "on": each.seen.at if each.seen else ""} for each in defects(design)],
+                "caution": [*THEIRS, *CAUTION]}
+
+
+def _fact(fact: Fact[Any]) -> dict[str, Any]:
+    return {"says": glossary(fact.name).says, "amount": fact.amount, "is": str(fact), "how": fact.how, "trust": fact.trust,
+            "where": fact.where, "note": fact.note, "at": fact.at}
+
+
+def _operator(of: OperatorDesign) -> dict[str, Any]:
+    """Whose network it is and what is on record of it. is_old: null where nobody can tell."""
+    own = of.own
+    facts = [] if own is None else [getattr(own, spec.name) for spec in specs(Operator) if spec.is_fact]
+    return {"name": _fact(of.name), "on_record": own is not None, "says": own.says if own else "", "ref": own.ref if own else "",
+            "asked": _day(own.asked if own else None), "is_old": of.is_old,
+            "wants": [_fact(fact) for fact in facts], "threshold_a": _fact(of.threshold_a)}
+
+
+def _reason(of: Reason) -> dict[str, Any]:
+    reply, asked = of.reply, of.asked
+    return {"case": of.case, "wants": of.wants, "about": of.topic, "says": of.says, "at": list(of.at), "open": of.is_open,
+            "row": _fact(of.row) if of.case else None, "facts": [_fact(fact) for fact in of.facts],
+            "reply": None if reply is None else {"name": reply.name, "by": reply.by, "ref": reply.ref, "on": _day(reply.on),
+                                                 "says": reply.says},
+            "asked": None if asked is None else {"name": asked.name, "by": asked.by, "to": asked.to, "ref": asked.ref,
+                                                 "on": _day(asked.on)}}
+
+
+def _day(on: datetime.date | None) -> str:
+    return on.isoformat() if on else ""
+
+
+def _supply_off(of: OperatorDesign) -> dict[str, Any]:
+    """What the work touches that only the operator's fuse takes the supply off, who may draw it, and the leave on record."""
+    who = of.own.seals if of.own else None
+    return {"things": list(of.live_at_work), "who": None if who is None else _fact(who),
+            "leave": [{"part": p.part, "by": p.by, "ref": p.ref, "until": _day(p.until)} for p in of.leave]}

@@ -1,0 +1,234 @@
+"""What a network operator wants of this work: applied to, asked first, told afterwards, or neither; each reason with its row.
+
+The national rows hold for every operator; what one operator wants beside them is on record with the day on which it said so.
+What is not known leads to asking, never to neither. An answer on file settles what it answers, up to the figure it names.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import chain
+from typing import TYPE_CHECKING, Any
+
+from spareway.design.demand import Demand
+from spareway.design.load import Part, on_no_circuit, parts_of
+from spareway.design.route import settled
+from spareway.doc import Trail, trail
+from spareway.fact import Fact, total, unknown
+from spareway.job.types import Enquiry, Operator, Permission, Reply
+from spareway.physics import asked as asking
+from spareway.tables import look_up
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "worst"]
+
+APPLY, ASK, NOTIFY, NEITHER = WAYS = "apply", "ask", "notify", "neither"          # the most that is wanted first
+AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
+SAYS_LOAD = ("kind", "item", "feeds", "stamped_w", "load_w", "load_a", "rating_a")
+MEANS = {APPLY: "Apply to the network operator, and wait for its answer before anything is ordered.",
+         ASK: "Ask the network operator before anything is ordered or installed.",
+         NOTIFY: "Install, and tell the network operator afterwards, within the days it gives.",
+         NEITHER: "Neither to apply nor to tell, by the record and these rows."}
+NO_OPERATOR = "what this operator wants beside the national rows is not on record"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One thing that an operator wants, or that shows that it wants nothing.
+
+    case: the row; topic: what the operator is asked about; facts: (value, limit) or what is not known; at: what it is about;
+    reply: the answer on record that settles it; asked: the enquiry on record about it."""
+    case: str
+    wants: str
+    topic: str
+    says: str
+    row: Fact[str]
+    facts: tuple[Fact[Any], ...] = ()
+    at: tuple[str, ...] = ()
+    reply: Reply | None = None
+    asked: Enquiry | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether something is still to be done: a yes settles it, and what was to be told is told when it is on record."""
+        return self.wants != NEITHER and self.reply is None and not (self.wants == NOTIFY and self.asked is not None)
+
+
+def worst(reasons: Sequence[Reason]) -> str:
+    """The most that any of these wants; neither where there is none."""
+    return min((each.wants for each in reasons), key=WAYS.index, default=NEITHER)
+
+
+class OperatorDesign:
+    """What the operator of one installation wants.
+
+    recorded_a: the highest minute that a logger wrote as found; before_a: what was connected then; known: operators of the firm's
+    own file, of which the job's own copies come first."""
+
+    def __init__(self, design: Design, recorded_a: Fact[float] | None = None, before_a: Fact[float] | None = None,
+                 known: Mapping[str, Operator] | None = None) -> None:
+        self.design, self.books, self.about = design, design.books, design.inst.about
+        self.known = {**(known or {}), **self.about.operators}
+        self._recorded_a, self._before_a = recorded_a, before_a
+
+    # ---- whose network, and since when we know ----------------------------------------------------------------------------
+    @property
+    def name(self) -> Fact[str]:
+        return self.design.supply.supply.operator
+
+    @cached_property
+    def own(self) -> Operator | None:
+        """What is on record of this operator; None where nothing is."""
+        return self.known.get(self.name.amount or "")
+
+    @cached_property
+    def day(self) -> str:
+        """The latest day that the job names, as 2026-11-09; nothing where it names none."""
+        return max(self.about.dates.values(), default="")
+
+    @cached_property
+    def is_old(self) -> bool | None:
+        """Whether what is on record of this operator is older than a year by the job's latest day; None where nobody can tell."""
+        if self.own is None or self.own.asked is None or not self.day:
+            return None
+        months = look_up("thresholds", self.books, self.design.case("operator_row_months")).value
+        said, (year, month, date) = self.own.asked, map(int, self.day.split("-"))
+        return (said.year * 12 + said.month + months, said.day) < (year * 12 + month, date)
+
+    def row(self, case: str) -> Fact[str]:
+        """The national row of a case."""
+        return look_up("operator_thresholds", self.books, settled("operator_case", case, "this work"))
+
+    @cached_property
+    def threshold_a(self) -> Fact[float]:
+        """The demand above which it must be applied to: its own, else the national one."""
+        own = self.own.apply_above_a if self.own else None
+        return own if own is not None and own.known else look_up("thresholds", self.books, self.design.case("apply_above_a"))
+
+    # ---- what the work changes --------------------------------------------------------------------------------------------
+    @cached_property
+    def touched(self) -> bool:
+        """Whether the record says work: a line beside what was found."""
+        return any(file not in AS_FOUND for file, _ in self.design.inst.doc.places.values())
+
+    def in_work(self, at: Trail, keys: Sequence[str]) -> bool:
+        """Whether one of these keys of a thing is said by the work."""
+        places = self.design.inst.doc.places
+        return any(places[(*at, key)][0] not in AS_FOUND for key in keys if (*at, key) in places)
+
+    @cached_property
+    def _was_there(self) -> frozenset[Trail]:
+        """Everything of which something was found."""
+        return frozenset(at[:2] for at, (file, _) in self.design.inst.doc.places.items() if len(at) > 2 and file in AS_FOUND)
+
+    @cached_property
+    def added(self) -> tuple[Part, ...]:
+        """What the work adds that takes something, or says anew how much it takes: address, kind, power. Of a circuit without an
+        appliance of its own, what it feeds; nothing where nobody said."""
+        parts = [*chain.from_iterable(parts_of(c) for c in self.design.circuits.values() if not c.is_surge), *self._loose()]
+        fresh = [part for part in parts if self.in_work(trail(part[0]), SAYS_LOAD)]
+        for circuit in self.design.circuits.values():
+            at = trail(circuit.at)
+            opened = (circuit.feeds_sockets or circuit.use_unsaid) and not circuit.is_surge
+            if opened and (at not in self._was_there or self.in_work(at, ("feeds",))):
+                fresh.append((circuit.at, "sockets" if circuit.feeds_sockets else "",
+                              unknown("load_w", "what is plugged in, or stands there, is not recorded", at=circuit.at)))
+        return tuple(fresh)
+
+    def _loose(self) -> Iterator[Part]:
+        for name in on_no_circuit(self.design):
+            yield f"equipment.{name}", self.design.inst.equipment[name].kind, self.design.inst.equipment[name].stamped_w
+
+    # ---- figures ----------------------------------------------------------------------------------------------------------
+    @cached_property
+    def demand(self) -> Demand:
+        return Demand(self.design)
+
+    @cached_property
+    def by_book_a(self) -> Fact[float]:
+        """By the book, heaters on circuits of their own whole: the larger of the two readings."""
+        return self.demand.book_a()
+
+    @cached_property
+    def known_part_a(self) -> Fact[float]:
+        """What the rows of the book that are known come to: the whole is no less."""
+        return total("demand_a", [line.demand_a for line in self.demand.book() if line.demand_a.known], "the rows that are known")
+
+    @cached_property
+    def recorded_a(self) -> Fact[float]:
+        """What a logger recorded as found, with what is connected since."""
+        if self._recorded_a is None:
+            return unknown("demand_a", "no log was given")
+        if not self.added:
+            return self._recorded_a
+        before = unknown("before_a", "what was connected when the log was taken is not known") if self._before_a is None \
+            else self._before_a
+        return asking.risen_demand_a.worked(self._recorded_a, before, self.demand.connected_a)
+
+    # ---- the answer -------------------------------------------------------------------------------------------------------
+    @cached_property
+    def reasons(self) -> tuple[Reason, ...]:
+        """Every reason, the most wanted first, each with the reply and the enquiry on record about it."""
+        from spareway.design.operator_reasons import every
+        found = [self._answered(each) for each in every(self)]
+        if self.touched and self.own is None and worst(found) == NEITHER:
+            nobody = Reason("", ASK, "demand", NO_OPERATOR, self.name, (self.name,), (self.design.supply.at,))
+            found.append(self._answered(nobody))
+        return tuple(sorted(found, key=lambda each: WAYS.index(each.wants)))
+
+    @cached_property
+    def wants(self) -> str:
+        """apply, ask, notify or neither, before any answer."""
+        return worst(self.reasons)
+
+    @cached_property
+    def left(self) -> str:
+        """The same of what no answer on record settles."""
+        return worst([each for each in self.reasons if each.is_open])
+
+    def _answered(self, reason: Reason) -> Reason:
+        reply = next((r for r in self.about.replies.values() if self._settles(r, reason)), None)
+        asked = next((e for e in self.about.enquiries.values() if reason.topic in e.asks and self._is_theirs(e.to)), None)
+        return replace(reason, reply=reply, asked=asked)
+
+    def _is_theirs(self, who: str) -> bool:
+        return not self.name.known or who == self.name.amount
+
+    def _settles(self, reply: Reply, reason: Reason) -> bool:
+        """Whether an answer is the operator's, holds on the job's latest day, is a yes, is about this, and reaches its figure."""
+        if not self._is_theirs(reply.by) or reply.allows.amount is not True or not self.holds(reply):
+            return False
+        if reason.topic not in reply.answers and reply.about.rpartition(" ")[2] not in reason.at:
+            return False
+        limit = {"tails": reply.tail_m, "service fuse": reply.raised_fuse_a, "demand": reply.agreed_a,
+                 "sources": reply.agreed_sources_a}.get(reason.topic)
+        if limit is None or not limit.known:
+            return True
+        value = reason.facts[0]
+        return value.amount is not None and value.amount <= limit.value
+
+    def holds(self, reply: Reply) -> bool:
+        """Whether an answer still holds on the latest day that the job names; one without a last day does."""
+        return reply.until is None or not self.day or self.day <= reply.until.isoformat()
+
+    # ---- who may take the supply off --------------------------------------------------------------------------------------
+    @cached_property
+    def live_at_work(self) -> tuple[str, ...]:
+        """Things of ours that the work touches, itself or by a run that lands on it, and that stay live with everything open that
+        you may open: the operator's fuse is asked for."""
+        inst = self.design.inst
+        live = [t.partition(".")[0] for t in self.design.live_whatever_opened("skilled") if self.design.is_ours(t)]
+        changed = {at[:2] for at, (file, _) in inst.doc.places.items() if file not in AS_FOUND and len(at) > 1}
+        touched = {name for table, name in changed if table == "equipment"}
+        touched |= {end.partition(".")[0] for table, name in changed if table == "runs" and name in inst.runs
+                    for end in inst.runs[name].joins}
+        return tuple(dict.fromkeys(thing for thing in live if thing in touched))
+
+    @property
+    def leave(self) -> tuple[Permission, ...]:
+        """Leave on record to open what is the operator's, that holds on the job's latest day."""
+        return tuple(p for p in self.about.permissions.values()
+                     if p.until is not None and (not self.day or self.day <= p.until.isoformat()))

@@ -1,0 +1,83 @@
+"""What is wrong with the network or meter operator's own equipment, by the record: seals, harm, covers, what a person saw.
+
+It is theirs to put right. Nobody else opens, seals or changes any of it."""
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from spareway.design.guards import neutral_alone
+from spareway.fact import Fact
+from spareway.job.rows import Observation, standing
+from spareway.job.types import Equipment
+from spareway.kinds import kind
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+__all__ = ["Defect", "defects", "is_operators"]
+
+DECLARED = ("TN-S", "TN-C-S")                  # what networks declare a greatest loop for
+BAD_CODES = ("C1", "C2", "C3", "FI")
+
+
+@dataclass(frozen=True, slots=True)
+class Defect:
+    """What is wrong, where, and the facts of the record that say so; `seen`: the row of a person who saw it."""
+    at: str
+    says: str
+    facts: tuple[Fact[Any], ...] = ()
+    seen: Observation | None = None
+
+
+def is_operators(thing: Equipment) -> bool:
+    """Whether a thing is the network or meter operator's, by its kind or as it was seen."""
+    return kind(thing.kind).family in ("cut-out", "meter") or thing.owner.amount in ("network operator", "meter operator")
+
+
+def defects(design: Design) -> list[Defect]:
+    """Everything that the record holds against the operators' equipment, in its order."""
+    theirs = {name: thing for name, thing in design.inst.equipment.items() if is_operators(thing)}
+    return [*(each for name, thing in theirs.items() for each in _of(name, thing)), *_loops(design), *_seen(design, theirs)]
+
+
+def _of(name: str, thing: Equipment) -> Iterator[Defect]:
+    at = f"equipment.{name}"
+    if thing.seal.amount in ("missing", "broken"):
+        yield Defect(at, f"the seal of {_the(name)} is {thing.seal}", (thing.seal,))
+    if thing.damage.known and thing.damage.value != "none":
+        yield Defect(at, f"{_the(name)} is {thing.damage}", (thing.damage,))
+    if thing.water.amount is True:
+        yield Defect(at, f"signs of water in {_the(name)}", (thing.water,))
+    if thing.open_entries.amount is True:
+        yield Defect(at, f"openings in {_the(name)} that a finger or water can enter", (thing.open_entries,))
+    fuse, carrier = thing.fuse_a.by("marked"), thing.carrier_a
+    if fuse.known and carrier.known and fuse.value > carrier.value:
+        yield Defect(at, f"a fuse marked {fuse} stands in a carrier of {carrier}", (fuse, carrier))
+    if kind(thing.kind).family == "cut-out" and neutral_alone(kind(thing.kind)):
+        yield Defect(at, f"{_the(name)} has a fuse in the neutral", ())
+
+
+def _loops(design: Design) -> Iterator[Defect]:
+    """A loop outside that was read above the most that networks declare for such an earthing: the operator's to look into."""
+    for supply in design.supplies.values():
+        if supply.earthing.amount not in DECLARED:
+            continue
+        read, most = supply.ze_read_ohm, supply.ze_declared_ohm
+        if read.known and read.value > most.value:
+            says = f"the loop outside reads {read}; networks declare {most} at most for {supply.earthing}"
+            yield Defect(supply.at, says, (read, most))
+
+
+def _seen(design: Design, theirs: Mapping[str, Equipment]) -> Iterator[Defect]:
+    """What a person saw on one of them and gave a code, or answered no about."""
+    for row in standing(design.inst.observations):
+        table, _, rest = row.where.partition(".")
+        name = rest.partition(".")[0]
+        if table == "equipment" and name in theirs and (row.code in BAD_CODES or row.answer == "no"):
+            yield Defect(f"equipment.{name}", f"{row.says}{f' ({row.code})' if row.code else ''}", (), row)
+
+
+def _the(name: str) -> str:
+    return f"the {name.replace('-', ' ')}"

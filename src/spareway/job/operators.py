@@ -1,0 +1,26 @@
+"""A firm's own file of what network operators want: `[operators.NAME]`, as a job's own copies of it, each with its day."""
+from __future__ import annotations
+
+from spareway.doc import InputError, nearest, read
+from spareway.job.read import Faults, build, hidden_characters
+from spareway.job.types import Operator
+
+__all__ = ["FILE", "read_operators"]
+
+FILE = "operators.toml"
+
+
+def read_operators(file: str, text: str) -> dict[str, Operator]:
+    """The operators of a file by their names. Errors: InputError with every fault of it."""
+    doc = read(file, text)
+    faults: Faults = [*hidden_characters(doc, text)]
+    faults += [doc.fault((key,), "", f"there is no table {key} here", "[operators.a-name]", nearest(key, ["operators"]))
+               for key in doc.data if key != "operators"]
+    named = doc.data.get("operators", {})
+    if not isinstance(named, dict):
+        faults.append(doc.fault(("operators",), named, "named things are wanted here", "write [operators.a-name]"))
+        named = {}
+    found = {name: build(Operator, entry, ("operators", name), doc, faults) for name, entry in named.items()}
+    if faults:
+        raise InputError(sorted(dict.fromkeys(faults), key=lambda fault: fault.line or 0))
+    return found
