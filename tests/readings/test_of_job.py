@@ -2,6 +2,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -37,6 +39,66 @@ def test_without_the_three_legs_weir_is_not_placed() -> None:
     assert said["alike"] > 3
     assert {f["core"] for f in said["faults"][:4]} == {"N"}
     assert said["next"][0]["says"].startswith("ends open at the board, long lead: neutral, from leg A")
+
+
+def with_legs(*read: tuple[str, float]) -> dict[str, str]:
+    """The cottage by its three steps, and the neutral from leg A to these points."""
+    files = files_of("weir-cottage")
+    head, *lines = [line for line in files["readings.csv"].splitlines(keepends=True) if ",leg_ohm," not in line]
+    legs = [f"x{n},found,leg_ohm,circuits.ring-ground.points.{point}.N,,ends open; neutral from leg A at the board,{ohm:.2f},Ω,,tester-1,yes,out,"
+            f"12,surveyor,2026-11-09T13:{n:02},\n" for n, (point, ohm) in enumerate(read)]
+    return {**files, "readings.csv": "".join([head, *lines, *legs])}
+
+
+def said_of(files: dict[str, str], before: Explained | None = None) -> Explained:
+    return explained(Design(read_job(files).at("found")).circuits["ring-ground"], before)
+
+
+def same(one: Explained, other: Explained) -> bool:
+    assert one.ranked is not None
+    assert other.ranked is not None
+    shares = [[(fault.name, share) for fault, share in each.ranked.faults] for each in (one, other)]       # type: ignore[union-attr]
+    return shares[0] == shares[1] and one.proposals == other.proposals and one.ranked.amiss == other.ranked.amiss
+
+
+LEGS = (("p5", 0.19), ("p7", 0.66), ("p6", 0.24), ("p1", 0.03))
+
+
+@cache
+def from_the_start(legs_n: int) -> Explained:
+    return said_of(with_legs(*LEGS[:legs_n]))
+
+
+def test_one_reading_more_costs_that_reading_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Led on from what was said before, leg after leg: to the last digit what it is from the start, and nothing is begun again."""
+    from spareway.readings import of_job
+    whole = [from_the_start(n) for n in range(len(LEGS) + 1)]
+
+    def begun(*_: object) -> None:
+        raise AssertionError("begun again")
+    monkeypatch.setattr(of_job, "rank", begun)
+    told = whole[0]
+    for n in range(1, len(LEGS) + 1):
+        told = said_of(with_legs(*LEGS[:n]), told)
+        assert same(told, whole[n]), n
+    assert same(said_of(with_legs(*LEGS), told), whole[-1]), "nothing new: as it was"
+    assert same(said_of(with_legs(*LEGS[:2]), whole[1]), whole[2]), "what was gone on from is still as it was"
+
+
+@pytest.mark.parametrize("change", [
+    lambda files: {**files, "readings.csv": files["readings.csv"].replace(",0.19,Ω", ",0.18,Ω")},
+    lambda files: {**files, "readings.csv": files["readings.csv"].replace("x0,found,leg_ohm", "x0,found,r_ohm")},
+    lambda files: {**files, "found.toml": files["found.toml"].replace("length_m = { drawing = 5 }", "length_m = { drawing = 6 }")},
+    lambda files: {**files, "readings.csv": files["readings.csv"].replace(",yes,out,12,surveyor,2026-11-09T13", ",no,out,12,surveyor,2026-11-09T13")},
+])
+def test_what_does_not_go_on_is_begun_again(change: Callable[[dict[str, str]], dict[str, str]]) -> None:
+    """A reading that is another now, one that is away, another length, leads not nulled: from the start, as if nothing had been."""
+    files = with_legs(*LEGS[:2])
+    other = change(files)
+    assert other != files
+    led = said_of(other, from_the_start(1))
+    assert same(led, said_of(other))
+    assert not same(led, from_the_start(2))
 
 
 def test_a_row_without_temperature_or_struck_is_left_out() -> None:

@@ -13,9 +13,11 @@ from spareway.api_readings import readings
 from spareway.doc import InputError
 from spareway.folder import read_folder
 from spareway.job.job import read_job
+from spareway.readings import of_job
 from spareway.readings.as_wired import as_wired
 from spareway.readings.of_job import explained
 from spareway.survey.readings import dead_tests, proposed, row_taken
+from spareway.web.pages import told
 from spareway.web.record import record
 from spareway.web.shelf import MemoryShelf
 from spareway.web.tester import TakenWith, asked, keep, taken_with
@@ -116,6 +118,20 @@ def test_a_slip_is_asked_about_and_stays_as_written(yard: Path) -> None:
     assert entered(yard, 10, "0.31").endswith("test/ring?test=11"), "a little outside is no reason to stop"
     assert "above it" in main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=11", HOST)[2])
     assert "again" in entered(yard, 17, "0.4"), "insulation below its floor is"
+
+
+def test_one_reading_more_is_not_weighed_from_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The screen after an entry goes on from the one before it, whatever else was asked in between."""
+    files = three_steps()
+    told._explained(record(files), "found", "ring-ground")
+    told._explained(record(texts("granary-yard")), "found", "ring")
+    monkeypatch.setattr(of_job, "rank", lambda *_: pytest.fail("weighed from the start"))
+    test = proposed("ring-ground", "leg A N p5", "neutral, from leg A")
+    assert test is not None
+    more = files | row_taken(files, test, "found", "0.19", "Ann", "2026-11-20T12:00", "ann", {"temp_c": "12", "nulled": "yes"})
+    found = told._explained(record(more), "found", "ring-ground")
+    assert found.ranked is not None
+    assert found.ranked.taken["leg A N p5"] == pytest.approx(0.19 / 0.968, rel=2e-3)        # 12 °C, 0.00393 a kelvin
 
 
 def test_insulation_is_told_circuit_by_circuit(yard: Path) -> None:

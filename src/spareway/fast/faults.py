@@ -113,7 +113,7 @@ def further(ranked: Counted, readings: Mapping[str, float]) -> Counted:
 
 
 def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Counted:
-    order = in_turn(wired, known(wired, readings))
+    order, before_n = in_turn(wired, known(wired, readings)), len(taken)
     # many faults are dropped early, so most readings are foreseen late
     for first, last in itertools.pairwise((0, STEP, 3 * STEP, len(order))):
         some = order[first:last]
@@ -121,7 +121,7 @@ def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Ma
         seen = state.tables.foreseen(state.alive, some)
         for at, probe in enumerate(some):
             state.reads(seen, at, readings[probe])
-            if at % STEP == STEP - 1:
+            if (before_n + first + at) % STEP == STEP - 1:
                 these = state.nats > state.nats.max() - BEHIND
                 state.kept(these)
                 seen = seen.kept(these)

@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,8 +12,8 @@ from spareway.job.rows import Reading, standing
 from spareway.physics.cable import to_20_factor
 from spareway.readings.as_wired import as_wired, furthest
 from spareway.readings.following import Proposal, following
-from spareway.readings.rank import Ranked, rank
-from spareway.readings.wired import UNNULLED
+from spareway.readings.rank import Ranked, further, rank
+from spareway.readings.wired import UNNULLED, Wired, alike
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -41,8 +41,11 @@ class Explained:
     proposals: tuple[Proposal, ...] = ()
 
 
-def explained(circuit: CircuitDesign) -> Explained:
-    """The faults of a ring or a radial by its standing readings at this stage, and the readings to take next."""
+def explained(circuit: CircuitDesign, before: Explained | None = None) -> Explained:
+    """The faults of a ring or a radial by its standing readings at this stage, and the readings to take next.
+
+    before: what they said before the last of them was taken; where the rest is as it was only the last is weighed, and the
+    answer is to the last digit the same."""
     inst, at = circuit.design.inst, f"circuits.{circuit.circuit.name}"
     own = [row for row in standing(inst.readings) if row.stage == inst.stage and (row.a == at or row.a.startswith(f"{at}."))]
     wired = as_wired(circuit, _unnulled(own))
@@ -60,8 +63,23 @@ def explained(circuit: CircuitDesign) -> Explained:
         values[name] = row.value * to_20_factor(alpha_per_k, row.temp_c) if known else math.inf
     if not values:
         return Explained("no resistance of its conductors was read", left_out=tuple(out))
-    ranked = rank(wired, values)
+    ranked = _ranked(wired, values, before.ranked if before else None)
     return Explained("", ranked, tuple(taken), tuple(out), following(ranked))
+
+
+def _ranked(wired: Wired, values: Mapping[str, float], before: Ranked | None) -> Ranked:
+    """From the start, or from where it stood where only readings beyond the usual ones have come since."""
+    if before is None or not _goes_on(before.taken, values, wired.standard) or not alike(before.wired, wired):
+        return rank(wired, values)
+    more = {name: ohm for name, ohm in values.items() if name not in before.taken}
+    return further(before, more) if more else before
+
+
+def _goes_on(taken: Mapping[str, float], values: Mapping[str, float], standard: Sequence[str]) -> bool:
+    """Whether every reading that was taken stands as it did, and what came since comes after it."""
+    old, new = ([(name, ohm) for name, ohm in some.items() if name not in standard] for some in (taken, values))
+    usual, as_usual = ([(name, ohm) for name, ohm in some.items() if name in standard] for some in (taken, values))
+    return usual == as_usual and new[:len(old)] == old
 
 
 def _unnulled(own: Sequence[Reading]) -> float:

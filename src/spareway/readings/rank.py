@@ -44,16 +44,23 @@ class Believed:
     """One fault and what the readings so far say of it: its log-likelihood, and the unknowns as they then stand.
 
     Each reading narrows the unknowns along one direction; `mean` and the directions say all that a matrix would."""
-    __slots__ = ("_along", "_seen", "_spread", "count", "fault", "mean", "nats", "squares", "wired")
+    __slots__ = ("_along", "_seen", "_spread", "count", "fault", "mean", "nats", "number", "squares", "wired")
 
-    def __init__(self, fault: Fault, wired: Wired) -> None:
-        self.fault, self.wired = fault, wired
-        self.nats = math.log(fault.weight)
+    def __init__(self, number: int, wired: Wired) -> None:
+        self.number, self.fault, self.wired = number, wired.faults[number], wired
+        self.nats = math.log(self.fault.weight)
         self.squares, self.count = 0.0, 0
         self.mean = [0.0] * (wired.network.unknowns + 2)
         self._along: list[list[float]] = []
         self._spread: list[list[float]] | None = None
         self._seen: dict[str, Seen] = {}
+
+    def copied(self) -> Believed:
+        """The same, to be led on by itself."""
+        other = Believed(self.number, self.wired)
+        other.nats, other.squares, other.count, other.mean = self.nats, self.squares, self.count, self.mean
+        other._along, other._seen = [*self._along], self._seen
+        return other
 
     def seen(self, probe: str) -> Seen:
         """What this fault leads to expect of a reading."""
@@ -172,16 +179,18 @@ def rank(wired: Wired, readings: Mapping[str, float]) -> Ranked:
     """Every fault of a circuit against these readings.
 
     readings: Ω at 20 °C by the name of a probe, infinite where over range. Errors: ValueError for one that is none of its."""
-    return _after([Believed(fault, wired) for fault in wired.faults], wired, {}, readings)
+    return _after([Believed(number, wired) for number in range(len(wired.faults))], wired, {}, readings)
 
 
 def further(ranked: Ranked, readings: Mapping[str, float]) -> Ranked:
-    """The same with more readings: what fell far behind before stays behind. `ranked` is used up. Errors: as `rank`."""
-    return _after([each for each, _ in ranked.believed], ranked.wired, ranked.taken, readings)
+    """The same with more readings. Where these are none of the standard ones it is to the last digit what `rank` makes of all of
+    them. Errors: as `rank`."""
+    left = sorted((each.copied() for each, _ in ranked.believed), key=lambda each: each.number)
+    return _after(left, ranked.wired, ranked.taken, readings)
 
 
 def _after(left: list[Believed], wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Ranked:
-    for number, probe in enumerate(in_turn(wired, known(wired, readings)), 1):
+    for number, probe in enumerate(in_turn(wired, known(wired, readings)), len(taken) + 1):
         for each in left:
             each.reads(probe, readings[probe])
         if number % STEP == 0:
@@ -204,11 +213,16 @@ def known(wired: Wired, readings: Mapping[str, float]) -> Mapping[str, float]:
 
 
 def in_turn(wired: Wired, readings: Iterable[str]) -> list[str]:
-    """Readings by their names, one of each arrangement after another: what cannot be is soon told."""
+    """Readings by their names: of the usual ones one of each arrangement after another, so that what cannot be is soon told; then
+    the others as they were taken."""
     found: dict[str, list[str]] = {}
+    others = []
     for probe in readings:
-        found.setdefault(wired.probes[probe].arrangement, []).append(probe)
-    return [probe for some in zip_longest(*found.values()) for probe in some if probe]
+        if probe in wired.standard:
+            found.setdefault(wired.probes[probe].arrangement, []).append(probe)
+        else:
+            others.append(probe)
+    return [*(probe for some in zip_longest(*found.values()) for probe in some if probe), *others]
 
 
 def _merged(believed: Sequence[tuple[Believed, float]]) -> tuple[tuple[Fault, float], ...]:

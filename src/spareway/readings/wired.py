@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from spareway.readings.network import Across, Edit, Network, Shift
 
 __all__ = ["CORES", "MINUTES", "PRIORS_RADIAL", "PRIORS_RING", "UNNULLED", "UNNULLED_OHM", "UNNULLED_SD_OHM", "Fault", "Probe",
-           "Wired", "spread"]
+           "Wired", "alike", "spread"]
 
 CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
 
@@ -80,6 +80,17 @@ class Wired:
             joined = None if a is None or b is None else self.network.between(a, b, self.across(fault, probe), fault.edits)
             self._shifts[key] = joined
         return self._shifts[key]
+
+
+def alike(one: Wired, other: Wired) -> bool:
+    """Whether two are the same circuit with the same faults, however often it was made ready."""
+    return one is other or _told(one) == _told(other)
+
+
+def _told(wired: Wired) -> tuple[object, ...]:
+    edits = [(e.a, e.b, e.new_ohm, e.own_ohm) for fault in wired.faults for e in fault.edits]
+    faults = [(fault.name, fault.weight, fault.offset_ohm) for fault in wired.faults]
+    return wired.network.links, wired.probes, wired.arrangements, wired.standard, faults, edits
 
 
 def spread(middle_ohm: float, sigma: float) -> tuple[tuple[float, float, float], ...]:
