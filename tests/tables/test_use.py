@@ -9,6 +9,7 @@ from spareway.tables.table import Row, table
 from tests.tables.reference import appliance, lines
 
 COLUMNS = {"cycle_min": "mean_cycle_min", "cycle_w": "mean_cycle_w", "standby_w": "standby_w", "owned_share": "ownership_fraction",
+           "rest_min": "restart_delay_min",
            "use_kwh": "kwh_per_year", "activity": "activity_profile"}
 
 

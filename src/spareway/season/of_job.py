@@ -93,7 +93,7 @@ def _room(name: str, room: RoomDesign, given_w: Fact[float], scenario: Scenario,
                    "the air, windows and doors")
     kj, m2, fabric_kj, outer, inner = (gathered.column("simple_buildings", "building", BUILDING, *each) for each in STORES)
     series, through = winter.series_w_per_k.worked(outer, inner), winter.through_w_per_k.worked(room.loss_w_per_k, direct)
-    store = gathered.take(winter.store_wh_per_k.worked(kj, m2, room.floor_m2))
+    store = gathered.take(winter.air_store_wh_per_k.worked(kj, m2, room.floor_m2))
     back = winter.set_back_k.worked(room.inside_c, scenario.set_back_c if scenario.set_back_c.known
                                     else gathered.assumed_fact("set_back_c"))
     one = Room(name, loss, store, round(gathered.take(given_w)), inside, max(0.0, gathered.take(back)),

@@ -1,0 +1,241 @@
+"""From the examples' records to seasons: every number by hand from the record and the tables, gaps named, nothing silent."""
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import replace
+
+import pytest
+
+from spareway.fact import Fact
+from spareway.season.home import Room, Season
+from spareway.season.of_job import Lived, season_of
+from spareway.season.outside import SETTLE_DAYS, day_means_c
+from spareway.season.scenarios import named, read_scenario, scenarios
+from tests.scenarios.folders import design
+
+FORTNIGHT = 'says = "a fortnight"\n[weather]\ndays_n = 14\ncold_days_n = 0\n'
+
+
+def lived(name: str = "weir-cottage", scenario: str = "ordinary", overlay: str = "", own: str = "") -> Lived:
+    of = read_scenario("own.toml", own) if own else named(scenario).scenario
+    return season_of(design(name, "proposed", overlay), of, 1)
+
+
+def season(name: str = "weir-cottage", scenario: str = "ordinary", overlay: str = "", own: str = "") -> Season:
+    made = lived(name, scenario, overlay, own).season
+    assert made is not None
+    return made
+
+
+def amount(of: Lived, name: str, how: str) -> set[float]:
+    return {fact.value for fact in of.facts if fact.name == name and fact.how == how}
+
+
+# ---- what is on record -----------------------------------------------------------------------------------------------
+def test_rooms_lose_and_are_heated_as_the_record_says() -> None:
+    """The cottage's nine rooms: 2,153 W lost in the living room at 24 K by hand, 12.75 kW of heaters in all."""
+    rooms = {room.name: room for room in season().home.rooms}
+    assert len(rooms) == 9
+    assert round(rooms["living"].loss_w_per_k * 24) == 2153
+    assert rooms["living"].heater_w == 1500 + 1250
+    assert math.fsum(room.heater_w for room in rooms.values()) == 12_750
+    assert (rooms["bath"].set_c, rooms["bath"].set_back_k) == (22, 6)
+    assert math.fsum(room.loss_w_per_k * (room.set_c + 3) for room in rooms.values()) == pytest.approx(9242, abs=1)
+
+
+def test_what_is_lost_from_the_air_is_air_and_glass() -> None:
+    """Living by hand: 1.5 changes of 42.16 m³ at 0.33, and 3.6 m² of glass at 2.8."""
+    living = next(room for room in season().home.rooms if room.name == "living")
+    assert living.direct_w_per_k == pytest.approx(0.33 * 1.5 * 4.6 * 3.9 * 2.35 + 3.6 * 2.8)
+
+
+def test_a_heater_stamped_for_240_v_gives_less() -> None:
+    """1,500 W at 240 V are 1,378 W at 230 V."""
+    stamped = season(overlay="[equipment.heater-kitchen]\nstamped_v = 240\n")
+    assert {r.name: r.heater_w for r in stamped.home.rooms}["kitchen"] == 1378
+
+
+def test_everything_on_at_once_after_an_outage_by_hand() -> None:
+    """Heaters 12.75 kW and 3 kW of stored water are 15.75 kW, 68.5 A at 230 V, before anything is cooked."""
+    home = season(scenario="after-outage").home
+    assert home.water is not None
+    watts = math.fsum(room.heater_w for room in home.rooms) + home.water.heater_w
+    assert watts == 15_750
+    assert watts / home.volts_v == pytest.approx(68.5, abs=0.05)
+
+
+def test_a_cooker_is_an_oven_and_the_rest_at_once() -> None:
+    """9.2 kW are the printed oven and 7,075 W of plates, so seldom that they use what the printed hob uses: 267 kWh of runs a year."""
+    uses = {use.name: use for use in season().home.uses}
+    assert (uses["oven 1"].watts, uses["hob 1"].watts) == (2125, 7075)
+    assert uses["hob 1"].watts * uses["hob 1"].minutes * uses["hob 1"].starts_a_day * 365 / 60_000 == pytest.approx(
+        2400 * 16 * 417.902 / 60_000)
+
+
+def test_a_small_cooker_takes_no_more_than_it_has() -> None:
+    uses = {use.name: use.watts for use in season(overlay="[circuits.cooker]\nload_w = 2000\n").home.uses}
+    assert uses["cooker 1"] == 2000
+    assert "oven 1" not in uses
+
+
+def test_lamps_count_by_the_book_s_share() -> None:
+    """1,009 W and 700 W of lamps, 66 per cent at once."""
+    assert {u.name: u.watts for u in season().home.uses if u.name.startswith("lamps")} == {"lamps 1": 666, "lamps 2": 462}
+
+
+def test_the_charge_point_of_the_record_charges() -> None:
+    """The annexe's 7.36 kW: 7 kWh take 57 minutes; in the season of charging 10 kWh take 82."""
+    for scenario, minutes in (("ordinary", 57), ("charging", 82)):
+        (daily,) = season("ridge-annexe", scenario).case.daily
+        assert (daily.watts, daily.minutes) == (7360, ((minutes, 1.0),))
+    assert season("granary-yard").case.daily == ()
+    asked = lived("granary-yard", "charging")
+    assert asked.season is not None
+    assert asked.season.case.daily[0].watts == 7360
+    assert "no charge point is recorded: one of 7360 W is asked about" in asked.told
+
+
+def test_a_season_without_charging_says_so() -> None:
+    assert "the season's file has no charging in it: the charge point on record draws nothing" in lived("ridge-annexe", own=FORTNIGHT).told
+
+
+def test_the_sun_by_the_inverter_of_the_record() -> None:
+    """The annexe's own inverter, its rated current at 230 V; half a sine, highest about noon, nothing at night."""
+    sun = season("ridge-annexe", "solar").case.sun
+    assert sun is not None
+    inverter = next(e for e in design("ridge-annexe", "proposed").inst.equipment.values() if e.kind == "solar-inverter")
+    assert sun.peak_w == round(inverter.rating_a.value * 230)
+    assert max(range(24), key=lambda hour: sun.by_hour[hour]) in (11, 12)
+    assert {sun.by_hour[hour] for hour in (0, 7, 16, 23)} == {0}
+    asked = season("granary-yard", "solar").case.sun
+    assert asked is not None
+    assert asked.peak_w == 3680
+
+
+# ---- hours -----------------------------------------------------------------------------------------------------------
+def test_hours_are_those_of_the_file() -> None:
+    assert {room.warm for room in season(scenario="one-timer").home.rooms} == {((390, 540), (990, 1350))}
+    assert season(scenario="one-timer").case.all_alike
+    assert season(scenario="one-timer").home.shift_min == ((0.0, 1.0),)
+    night = season(scenario="night-start").home.water
+    assert night is not None
+    assert night.may_heat == ((30, 450),)
+
+
+def test_an_outage_lies_after_the_days_that_do_not_count() -> None:
+    assert season(scenario="after-outage").case.off == (((SETTLE_DAYS * 24 + 8) * 60, (SETTLE_DAYS * 24 + 20) * 60),)
+
+
+def test_homes_are_kept_as_people_set_them() -> None:
+    """The spread of settings comes to one; its middle lies near 21 °C; as designed there is none."""
+    spread = season().home.set_shift_k
+    assert math.fsum(share for _, share in spread) == pytest.approx(1)
+    assert abs(math.fsum(value * share for value, share in spread)) < 1
+    assert season(scenario="cold-snap").home.set_shift_k == ((0.0, 1.0),)
+
+
+# ---- outside ---------------------------------------------------------------------------------------------------------
+def test_the_coldest_days_are_as_cold_as_designed_for() -> None:
+    """-3 °C as the mean of a day for three days on end, in 212 days; the cold snap five colder for seven."""
+    for scenario, days, cold, mean in (("ordinary", 212, 3, -3), ("cold-snap", 14, 7, -8)):
+        made = season(scenario=scenario)
+        assert made.days == days
+        hours = made.weather.hourly_c
+        means = [math.fsum(hours[24 * d:24 * d + 24]) / 24 for d in range(SETTLE_DAYS, made.weather.days)]
+        assert len([m for m in means if m <= mean + 0.8]) >= cold - 1
+        assert min(means) == pytest.approx(mean, abs=1.0)
+
+
+def test_a_winter_is_like_its_months() -> None:
+    """Twenty winters: the mean of each month as the table has it, the spread as asked, a day like the one before by as much as asked."""
+    days = [day_means_c([5.0] * 212, 3.0, 0.8, draw, 0, -3.0) for draw in range(20)]
+    flat = [day for winter in days for day in winter]
+    mean = math.fsum(flat) / len(flat)
+    spread = math.sqrt(math.fsum((day - mean) ** 2 for day in flat) / len(flat))
+    alike = math.fsum((a - mean) * (b - mean) for winter in days for a, b in itertools.pairwise(winter)) / len(flat) / spread ** 2
+    assert mean == pytest.approx(5.0, abs=0.5)
+    assert spread == pytest.approx(3.0, abs=0.3)
+    assert alike == pytest.approx(0.8, abs=0.05)
+    assert day_means_c([5.0] * 9, 3.0, 0.8, 4, 3, -3.0) == day_means_c([5.0] * 9, 3.0, 0.8, 4, 3, -3.0)
+    assert day_means_c([5.0] * 9, 0.0, 0.8, 4, 9, -3.0) == (-3.0,) * 9
+
+
+# ---- what is not on record -------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(('overlay', 'name', 'at'), [
+    ('[rooms.kitchen]\nair_changes_per_h = { unknown = "nobody counted" }\n', "air_changes_per_h", "rooms.kitchen.air_changes_per_h"),
+    ('remove = ["equipment.heater-kitchen"]\n', "given_w", "rooms.kitchen"),
+    ('[equipment.heater-kitchen]\nstamped_w = { unknown = "no plate" }\n', "stamped_w", "equipment.heater-kitchen.stamped_w"),
+    ('[circuits.cooker]\nload_w = { unknown = "no plate" }\n', "load_w", "circuits.cooker.load_w"),
+    ('[circuits.immersion]\nload_w = { unknown = "no plate" }\n', "load_w", "circuits.immersion.load_w"),
+    ('[heating.main]\noutside_c = { unknown = "where is it" }\n', "outside_c", "heating.main.outside_c"),
+])
+def test_a_gap_of_the_record_is_named_and_no_season_is_made(overlay: str, name: str, at: str) -> None:
+    """A room's loss, a heater, an appliance, the weather: without it nothing is foreseen, and what is missing is named."""
+    of = lived(overlay=overlay)
+    assert of.season is None
+    assert (name, at) in [(gap.name, gap.at) for gap in of.gaps]
+
+
+def test_without_a_rating_of_the_fuse_the_season_stands() -> None:
+    """No minute is above what nobody read; the season is lived all the same."""
+    of = lived(overlay='[equipment.cutout]\nfuse_a = { unknown = "seal not broken" }\n')
+    assert of.season is not None
+    assert of.season.home.fuse_a is None
+    assert not of.fuse_a.known
+
+
+def test_a_heater_in_no_room_is_a_gap() -> None:
+    of = lived(overlay='[equipment.stray]\nkind = "panel-heater"\nstamped_w = 500\nstamped_v = 230\non = "heat-3"\n')
+    assert ("the room it stands in is not recorded", "equipment.stray") in [(gap.note, gap.at) for gap in of.gaps]
+
+
+def test_storage_heaters_charge_in_the_hours_of_the_file() -> None:
+    """A room on storage heaters alone has nothing on its thermostat; a file without hours makes a gap."""
+    overlay = '[equipment.heater-kitchen]\nkind = "storage-heater"\nroom = "kitchen"\nstamped_w = 3400\nstamped_v = 230\non = "heat-3"\n'
+    made = season(overlay=overlay)
+    assert "kitchen" not in {room.name for room in made.home.rooms}
+    (daily,) = made.case.daily
+    assert (daily.watts, daily.share_of_days, daily.start_min, daily.minutes) == (3400, 1.0, ((30.0, 1.0),), ((420.0, 1.0),))
+    assert "the season's file does not say when storage heaters are charged" in [g.note for g in lived(overlay=overlay, own=FORTNIGHT).gaps]
+
+
+def test_what_the_record_does_not_say_is_assumed_and_named() -> None:
+    """Every figure that stands in no record is among the facts with its page and a trust, never silent."""
+    of = lived()
+    names = {fact.name for fact in of.facts if fact.how == "table"}
+    assert {"dead_band_k", "store_l", "water_l_a_day", "base_w", "swing_k", "starts_a_year", "hour_share", "homes_share"} & names == {
+        "dead_band_k", "store_l", "base_w", "swing_k", "hour_share", "homes_share"}
+    rests = {fact.name for each in of.facts for fact in each.doubtful()}
+    assert {"water_l_a_day", "dead_band_k", "liveliness", "shift_min"} <= rests
+    assert any("what is plugged in nobody recorded" in told for told in of.told)
+    assert all(fact.known for fact in of.facts)
+
+
+def test_every_number_of_a_home_stands_behind_a_fact() -> None:
+    """Each number of each room, of the water and of the appliances is the amount of a fact, or that to the watt or minute."""
+    of = lived()
+    assert of.season is not None
+    known = {round(float(fact.value), 6) for fact in of.facts if isinstance(fact.value, int | float)}
+    near = {round(value) for value in known}
+    for room in of.season.home.rooms:
+        numbers = {field: getattr(room, field) for field in Room.__dataclass_fields__ if field not in ("name", "warm")}
+        assert [f for f, n in numbers.items() if round(n, 6) not in known and n not in near] == []
+    for use in of.season.home.uses:
+        assert round(use.starts_a_day, 6) in known
+        assert {use.watts, use.minutes} <= near
+
+
+@pytest.mark.parametrize("name", ["weir-cottage", "ridge-annexe"])
+def test_every_scenario_makes_a_season_of_every_example(name: str) -> None:
+    """Seven files, two homes, no code between them; each differs from the ordinary one."""
+    made = {scenario: season(name, scenario) for scenario in scenarios()}
+    ordinary = made.pop("ordinary")
+    assert [key for key, other in made.items() if replace(other, seed=1) == ordinary] == []
+
+
+def test_fixed_appliances_of_no_known_kind_run_an_hour() -> None:
+    of = lived(overlay='[circuits.cooker]\nfeeds = "appliance"\nload_w = 900\n')
+    assert of.season is not None
+    assert {u.name: (u.watts, u.minutes) for u in of.season.home.uses}["appliance 1"] == (900, 60)
+    assert isinstance(of.facts[0], Fact)

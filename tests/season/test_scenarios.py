@@ -1,0 +1,78 @@
+"""Scenarios as files: every one of the package is a season, and a fault of a file is one clear sentence with its line."""
+from __future__ import annotations
+
+import pytest
+
+from spareway.doc import InputError
+from spareway.season.scenarios import Scenario, named, read_scenario, scenarios
+
+WHOLE = 'says = "a fortnight"\n[weather]\ndays_n = 14\n'
+FAULTS = {
+    "no-sentence": ("[weather]\ndays_n = 3\n", "says is missing"),
+    "no-weather": ('says = "x"\n', "weather has either months or a number of days"),
+    "both": (WHOLE + 'months = ["May"]\n', "weather has either months or a number of days"),
+    "month": ('says = "x"\n[weather]\nmonths = ["Januar"]\n', "did you mean January?"),
+    "months": ('says = "x"\n[weather]\nmonths = ["May", "May", "May", "May", "May", "May", "May", "May", "May", "May", "May", "May", "May"]\n', "13 months"),
+    "field": (WHOLE + "swing = 3\n", "did you mean swing_k?"),
+    "number": (WHOLE + "swing_k = 400\n", "a number from 0 to 40"),
+    "settings": ('settings = "as it was"\n' + WHOLE, "as designed"),
+    "midnight": (WHOLE + "[warm.night]\nfrom_h = 22\nto_h = 6\n", "hours run from an earlier to a later one of the same day"),
+    "half-said": (WHOLE + "[warm.night]\nfrom_h = 22\n", "hours run from an earlier to a later one of the same day"),
+    "twice": (WHOLE + "[warm.a]\nfrom_h = 6\nto_h = 9\n[warm.b]\nfrom_h = 8\nto_h = 10\n", "while another still runs"),
+    "shares": (WHOLE + "[people.few]\nliveliness = 0.5\ndraw_share = 0.4\n", "the shares come to 0.4"),
+    "begins": (WHOLE + "[charging]\ncharge_kwh = 5\n[charging.begins.late]\nat_h = 23\ndraw_share = 2\n", "a number from 0 to 1"),
+    "begins-short": (WHOLE + "[charging]\ncharge_kwh = 5\n[charging.begins.late]\nat_h = 23\ndraw_share = 0.5\n", "the shares come to 0.5"),
+    "sunset": (WHOLE + "[sun]\nfrom_h = 16\nto_h = 8\n", "sunrise is before sunset"),
+    "outage": (WHOLE + "[outage]\nfrom_h = 16\n", "an outage has a beginning and a length"),
+    "unknown": (WHOLE + 'swing_k = { unknown = "nobody looked" }\n', "a season's file says no unknown"),
+    "hidden": ('says = "a\\u200eb"\n[weather]\ndays_n = 3\n', "cannot be printed"),
+}
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_a_fault_is_told_in_one_sentence_with_its_line(name: str) -> None:
+    """Each fault is found, names the file, and says what would be right."""
+    said, wanted = FAULTS[name]
+    with pytest.raises(InputError) as caught:
+        read_scenario("mine.toml", said)
+    assert [fault for fault in caught.value.faults if wanted in str(fault) and fault.file == "mine.toml"] != []
+
+
+def test_what_is_whole_is_read() -> None:
+    """The texts that the faults are planted in have none of their own; numbers keep how they are known."""
+    read = read_scenario("mine.toml", WHOLE + "swing_k = { measured = 5 }\n")
+    assert read.weather is not None
+    assert (read.weather.days_n, read.weather.swing_k.value, read.weather.swing_k.how) == (14, 5, "measured")
+    assert read.weather.swing_k.where == "mine.toml:4"
+
+
+def test_the_scenarios_of_the_package_are_the_seven_asked_for() -> None:
+    """An ordinary season first; each is a sentence; hours and shares hold together, as reading them checks."""
+    found = scenarios()
+    assert next(iter(found)) == "ordinary"
+    assert {*found} == {"ordinary", "after-outage", "night-start", "one-timer", "cold-snap", "charging", "solar"}
+    assert all(says and not says.endswith(".") for says in found.values())
+
+
+def test_what_nobody_measured_is_marked_assumed() -> None:
+    """No number of a bundled scenario that describes people or weather is stated as if somebody knew it: only nought, one and all."""
+    def facts(of: object) -> list[tuple[float, str]]:
+        if isinstance(of, dict):
+            return [each for value in of.values() for each in facts(value)]
+        slots = getattr(type(of), "__slots__", ())
+        if hasattr(of, "amount"):
+            return [(of.amount, of.how)] if isinstance(of.amount, int | float) else []
+        return [each for slot in slots for each in facts(getattr(of, slot))]
+    stated = {amount for name in scenarios() for amount, how in facts(named(name).scenario) if how == "stated"}
+    assert stated <= {0, 1, 8}                      # an outage begins at eight
+    assert any(how == "assumed" for _, how in facts(named("ordinary").scenario))
+
+
+def test_a_name_that_is_none_is_told_with_the_nearest() -> None:
+    for wrong in ("ordinery", "../scenarios/ordinary", ""):
+        with pytest.raises(InputError) as caught:
+            named(wrong)
+        assert caught.value.faults[0].says == f'there is no scenario "{wrong}"'
+    with pytest.raises(InputError, match="did you mean ordinary"):
+        named("ordinery")
+    assert isinstance(named("ordinary").scenario, Scenario)
