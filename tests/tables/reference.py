@@ -218,6 +218,7 @@ SOURCES = (
     Source("low_order_building_parameters", lambda line: "simple_buildings", lambda line: (line["type"],), "time_constant_h"),
     *(Source("admd_network_planning", lambda line: "after_diversity", _diversity(end), end)
       for end in ("kw_per_dwelling", "low_kw", "high_kw")),
+    Source("room_store", lambda line: "room_store", lambda line: (line["weight"],), "store_kj_per_m2k"),
     Source("u_values_typical_elements", lambda line: "u_values", lambda line: (line["construction"],), "u_w_per_m2k"),
     Source("design_external_temperature", lambda line: "design_temperature", _outside, "outside_c"),
     Source("room_design_temperature_and_air_change", lambda line: "room_temperature",

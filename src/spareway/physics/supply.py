@@ -121,6 +121,24 @@ def graded_a(fuse_a: float, fuse_ratio: float) -> float:
     return fuse_a / fuse_ratio
 
 
+@formula("difference")
+def capped_a(demand_a: float, held_off_a: float) -> float:
+    """Demand with some of it held off.
+
+    Case: published/supply.toml#with-some-held-off
+    """
+    return demand_a - held_off_a
+
+
+@formula("current of a resistance goes with the voltage")
+def capped_at_a(capped_a: float, supply_v: float, u0_v: float) -> float:
+    """What is left at another voltage, were all of it resistive: the most that it can be.
+
+    Case: published/supply.toml#at-the-highest-voltage
+    """
+    return capped_a * supply_v / u0_v
+
+
 # ---- demand after diversity -----------------------------------------------------------------------------------------
 @formula("On-Site Guide Table A2, cooking appliances")
 def cooker_demand_a(load_a: float, first_a: float, rest_share: float, socket_a: float) -> float:
