@@ -40,8 +40,10 @@ SCREENS = (
     Screen("rooms-circuits", f"{WEIR}rooms", "See which rooms another stamp leaves short, and on how few circuits the heaters go.", top="section[aria-label='heaters on circuits']"),
     Screen("room", f"{WEIR}rooms/room?of=living", "Open one room: its loss, the heater that meets it, each part to its working.", telling=True),
     Screen("new-room", f"{WEIR}rooms/new", "Begin a room by what it is used for."),
-    Screen("room-glass", f"{WEIR}rooms/ask?of=living&id=rooms.living.elements.window.area_m2", "Add up its glass as it is measured, or say that there is none.", taps=("summary:has-text('There is')", "button[data-key='1']", "button[data-key='.']", "button[data-key='2']", "button[data-key='×']", "button[data-key='1']", "button[data-key='.']", "button[data-key='4']")),
+    Screen("room-glass", f"{WEIR}rooms/ask?of=living&id=rooms.living.elements.window.area_m2", "Add up its glass as it is measured, or say that there is none.", taps=("summary:has-text('There is')", "button[data-key='1']", "button[data-key='.']", "button[data-key='2']")),
     Screen("room-wall", f"{WEIR}rooms/ask?of=living&id=rooms.living.kind.wall", "Say what its wall is: this home's own first, what nobody can tell as a range."),
+    Screen("demand", f"{WEIR}demand", "See four figures side by side, each with what it answers; what nobody knows is drawn as not known.", telling=True),
+    Screen("demand-log", f"{WEIR}demand/log", "Bring in what a logger wrote, a row a minute: its size is known before it is read."),
     Screen("picture", f"{WEIR}picture?stage=found", "Look at the intake as it hangs on the wall, street at the foot.", telling=True),
     Screen("picture-touched", f"{WEIR}picture?stage=found&open=house.switch&touched=house.switch", "Touch a switch: it is shown open, and what stays live is said in words.", telling=True),
     Screen("picture-part", f"{GRANARY}picture?touched=isolator.surge%20modules", "Touch a part: what makes it dead by the record, and who may."),
@@ -78,4 +80,4 @@ SCREENS = (
     Screen("missing", "app/jobs/none/", "Come back from an address that leads nowhere."),
 )
 PARTS = ("/jobs/{job}/circuit/worked", "/jobs/{job}/new-circuit/worked")      # what changes within a screen while an amount is moved
-FILES = ("/jobs/{job}/job.zip", "/jobs/{job}/check.json", "/jobs/{job}/heat.json", "/jobs/{job}/pocket.html", "/jobs/{job}/photos/{name}")    # answers that are no screen
+FILES = ("/jobs/{job}/job.zip", "/jobs/{job}/check.json", "/jobs/{job}/heat.json", "/jobs/{job}/demand.json", "/jobs/{job}/pocket.html", "/jobs/{job}/photos/{name}")    # answers that are no screen

@@ -4,18 +4,21 @@ from __future__ import annotations
 import html
 import re
 import shutil
+from datetime import datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 
 from spareway.api import to_json
+from spareway.api_demand import demand
 from spareway.api_heat import heat
 from spareway.folder import read_folder
 from tests.web.phone import ROOT
 from tests.web.test_serving import HOST
 from tests.web.test_serving import asked as fetched
 
+START, MINUTE = datetime(2026, 1, 12, 18, 5), timedelta(minutes=1)  # noqa: DTZ001   as a logger writes: the clock on its wall
 SAME = {**HOST, "sec-fetch-site": "same-origin"}
 
 
@@ -24,7 +27,7 @@ def page(jobs: Path, path: str) -> str:
     status, _, body = fetched(jobs, "GET", f"/app/jobs/{path}", HOST)
     assert status == 200, path
     main = body.decode().partition("<main")[2].partition("</main>")[0]
-    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", main))).replace("\N{NO-BREAK SPACE}", " ").replace(" ,", ",").replace(" .", ".")
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", main))).replace("\N{NO-BREAK SPACE}", " ").replace(" ,", ",").replace(" .", ".").replace(" :", ":")
 
 
 def told(jobs: Path, path: str, **form: str) -> tuple[int, str]:
@@ -117,3 +120,81 @@ def test_what_is_no_answer_is_asked_again(jobs: Path) -> None:
     assert "Living: length" in page(jobs, f"weir-cottage/rooms/ask?of=living&id={length}")
     assert "no answer yet" in page(jobs, "weir-cottage/rooms/ask?of=living&id=all")
     assert "How cold is it outside" in page(jobs, "weir-cottage/rooms/ask?id=all")
+
+
+# ---- demand --------------------------------------------------------------------------------------------------------------
+def minutes(*amps: float) -> bytes:
+    """A logger's week that begins on a January evening: a row a minute."""
+    return ("at,current_a\n" + "".join(f"{START + k * MINUTE:%Y-%m-%dT%H:%M},{a:.1f}\n" for k, a in enumerate(amps))).encode()
+
+
+def sent(jobs: Path, name: str, data: bytes) -> tuple[int, str]:
+    """A log brought in as the page sends it: (status, where it leads or what is said)."""
+    status, headers, body = fetched(jobs, "POST", f"/app/jobs/granary-yard/demand/log?{urlencode({'called': name})}", SAME, data)
+    return status, dict(map(tuple, headers)).get("location", "") or html.unescape(body.decode())          # type: ignore[arg-type]
+
+
+def test_four_figures_stand_side_by_side_and_what_is_not_known_is_not_nought(jobs: Path) -> None:
+    """Weir as SCENARIOS has it: three readings of the book, recorded and foreseen unknown with a reason; each with its question."""
+    body = fetched(jobs, "GET", "/app/jobs/weir-cottage/demand", HOST)[2].decode()
+    four = [re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", each)) for each in re.findall(r'<li class="figure.*?</li>', body, re.S)]
+    assert len(four) == 4
+    assert [each.replace("\N{NO-BREAK SPACE}", " ").count("?") for each in four] == [1, 1, 2, 2]
+    assert "82.0 to 137 A" in four[1].replace("\N{NO-BREAK SPACE}", " ")
+    assert [("unknown" in each) for each in four] == [False, False, True, True]
+    assert len(re.findall('class="figure untold"', body)) == 2
+    text = page(jobs, "weir-cottage/demand")
+    for reading in ("137 A: heaters whole", "115 A: heaters as heating and power", "82.0 A: without any fixed heater"):
+        assert reading in text
+    assert "That it never blew is no evidence" in text
+    assert "The phone does not simulate" in text
+    assert "Holds for hours: unknown" in text
+    assert "now 137 A (+58.2 A)" in text
+    assert not re.search(r"(?<![\d.])0 A\b", text)
+
+
+def test_a_log_brought_in_tells_the_minutes_above_the_fuse(jobs: Path) -> None:
+    """Four minutes of 61 A planted at a known time in a day of 44 A: found there, on the 60 A of the yard; kept as sent; the
+    document with it is the engine's."""
+    amps = [44.0] * 1440
+    amps[300:304] = [61.0] * 4
+    status, leads = sent(jobs, "january week.csv", minutes(*amps))
+    assert (status, leads) == (303, "/app/jobs/granary-yard/demand?log=january-week.csv")
+    assert (jobs / "granary-yard" / "logs" / "january-week.csv").read_bytes() == minutes(*amps)
+    text = page(jobs, "granary-yard/demand")
+    assert "61 A of 1440 minutes, 0 missing" in text
+    assert "Above the 60 A of the fuse: 4 min; the longest run 4 min, from 2026-01-12 23:05." in text
+    assert "never blew" not in text
+    body = fetched(jobs, "GET", "/app/jobs/granary-yard/demand.json?log=january-week.csv", HOST)[2]
+    given = ("january-week.csv", minutes(*amps).decode())
+    assert body.decode() == to_json(demand(read_folder(jobs / "granary-yard"), log=given))
+    assert fetched(jobs, "GET", "/app/jobs/granary-yard/demand.json", HOST)[2].decode() == to_json(demand(read_folder(jobs / "granary-yard")))
+    assert fetched(jobs, "GET", "/app/jobs/granary-yard/demand?log=none.csv", HOST)[0] == 404
+
+
+def test_a_mean_of_half_an_hour_gives_no_highest_minute(jobs: Path) -> None:
+    rows = "".join(f"{START + 30 * k * MINUTE:%Y-%m-%dT%H:%M},{20 + k % 3}\n" for k in range(48))
+    assert sent(jobs, "half.csv", f"at,current_a\n{rows}".encode())[0] == 303
+    text = page(jobs, "granary-yard/demand")
+    assert "? unknown a row every 30 min" in text
+    assert "min; the longest run" not in text
+
+
+@pytest.mark.parametrize(("data", "told_of"), [
+    (b"at,current_a\n2026-01-12T18:05,12\n2026-01-12T18:05,13\n", "this minute stands in the row before too"),
+    (b"when,amps\n2026-01-12T18:05,12\n", "there is no column at"),
+    (b"PK\x03\x04\xff\xfe\x00 a workbook", "is no text in UTF-8"),
+    (b"at,current_a\n2026-01-12T18:05,1 2\n2026-01-12T18:06,nan\n", "no current"),
+    (b"x" * (1048576 + 1), "too large to take in")], ids=["twice", "columns", "workbook", "no-number", "too-large"])
+def test_what_is_no_log_is_refused_and_nothing_is_kept(jobs: Path, data: bytes, told_of: str) -> None:
+    status, says = sent(jobs, "../../week.csv", data)
+    assert (status, told_of in says) == (422, True)
+    assert not (jobs / "granary-yard" / "logs").exists()
+    assert sorted(each.name for each in jobs.iterdir() if not each.name.startswith(".")) == ["granary-yard", "weir-cottage"]
+
+
+def test_a_name_that_leads_elsewhere_is_made_plain(jobs: Path) -> None:
+    """Whatever a phone calls the file, it lies in the job's own folder of logs."""
+    for called, name in (("../../week.CSV", "week.csv"), ("", "log.csv"), ("Woche №1 .csv", "Woche-1.csv"), ("." * 200, "log.csv")):
+        assert sent(jobs, called, minutes(1, 2))[1].endswith(f"?log={name}"), called
+    assert {each.name for each in (jobs / "granary-yard" / "logs").iterdir()} == {"week.csv", "log.csv", "Woche-1.csv"}

@@ -14,6 +14,7 @@ from spareway.web.pages import (
     calls,
     circuit_drawn,
     circuits,
+    demand,
     findings,
     flags,
     jobs,
@@ -34,7 +35,7 @@ from spareway.web.shelf import NoJob, Shelf
 __all__ = ["make_app"]
 
 CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, live, told, flags)
-ROOMS = (jobs, calls, places, picture, findings, rooms, *CIRCUITS, *TESTS, photos, notes, joining)
+ROOMS = (jobs, calls, places, picture, findings, rooms, demand, *CIRCUITS, *TESTS, photos, notes, joining)
 
 
 def make_app(shelf: Shelf, where: str) -> Starlette:

@@ -101,6 +101,10 @@ async function send(address, body, said) {
 
 document.addEventListener("change", async ({ target }) => {
   if (target.matches("[data-send]") && target.files[0]) {
+    if (target.files[0].size > Number(target.dataset.most ?? Infinity)) {               // before a byte of it is read
+      document.querySelector("[data-sent]").textContent = `${target.files[0].name}: too large to take in: at most ${target.dataset.most} bytes. Nothing was kept.`;
+      return;
+    }
     const address = new URL(target.dataset.send, location.href);
     address.searchParams.set(target.dataset.named, target.files[0].name.replace(/\.zip$/i, ""));
     await send(address, target.files[0], document.querySelector("[data-sent]"));

@@ -1,0 +1,114 @@
+"""Demand: four figures that answer four questions, beside what the service fuse holds; a logger's CSV brought in."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from spareway.api import to_json
+from spareway.doc import Fault, InputError
+from spareway.folder.names import known
+from spareway.folder.reading import LIMITS
+from spareway.web import demand_told as told
+from spareway.web.pages.places import placed
+from spareway.web.record import Record, record
+from spareway.web.screen import Key, body_of, go, link, shelf_of, show, stages
+
+__all__ = ["PAGES"]
+
+MOST_LETTERS = 60
+
+
+def _asked_of(request: Request) -> tuple[str, str, Record, str]:
+    """Job, stage, its record, and the log: the one asked for, else the last by name, else "" for none."""
+    job, stage = request.path_params["job"], request.query_params.get("stage", "")
+    found = record(shelf_of(request).files(job))
+    there, wanted = told.logs_of(found.files), request.query_params.get("log", "")
+    if wanted and wanted not in there:
+        raise HTTPException(404)
+    return job, stage, found, wanted or (there[-1] if there else "")
+
+
+async def demand(request: Request) -> Response:
+    """The four figures, the fuse, then each figure's lines."""
+    job, stage, found, log = _asked_of(request)
+    said = told.documented(found, stage, log)
+    keys = [
+        Key("Bring in a log", link(request, "jobs", job, "demand", "log"), main=True),
+        Key("Rooms", link(request, "jobs", job, "rooms", stage=stage)),
+        Key("Places", link(request, "jobs", job, "")),
+    ]
+    connected = said["connected"]
+    return show(
+        request,
+        "demand.html",
+        keys,
+        **placed(request, ""),
+        heading=f"Demand, {said['stage']}",
+        stages=stages(request, found.stages, "demand", said["stage"], log=log),
+        figures=told.figures(said),
+        fuse=told.fuse(said),
+        never_blew=said["recorded"]["highest_a"]["amount"] is None,
+        not_here=told.NOT_HERE,
+        connected=[(each["at"].partition(".")[2].replace("-", " "), told.amps(each) or "unknown") for each in connected["of"]],
+        lasting=(told.amps(connected["lasting_a"]), told.gaps(connected["lasting_a"])),
+        connected_rests=list(told.rests(connected["total_a"])),
+        source=said["book"]["source"],
+        totals=told.book_rows(said),
+        lines=[(each["row"], len(each["of"]), told.amps(each) or "unknown") for each in said["book"]["lines"]],
+        left_out=[(each["at"].partition(".")[2].replace("-", " "), each["why"]) for each in said["book"]["left_out"]],
+        log_lines=told.log_lines(said),
+        logs=[(n, link(request, "jobs", job, "demand", stage=stage, log=n), n == log) for n in told.logs_of(found.files)],
+        moved=told.moved(said),
+        spare=told.spare(said),
+        cautions=said["caution"],
+    )
+
+
+async def log(request: Request) -> Response:
+    """A logger's CSV: its size is known before a row of it is read, and each row is read before it is kept."""
+    job = request.path_params["job"]
+    if request.method == "GET":
+        keys = [Key("Demand", link(request, "jobs", job, "demand"))]
+        return show(request, "log.html", keys, **placed(request, ""), heading="Bring in a log", most_bytes=LIMITS.file_bytes)
+    from spareway.design.logged import read_log
+
+    name = _name(request.query_params.get("called", ""))
+    text = _text(await body_of(request, LIMITS.file_bytes, name), name)
+    read_log(name, text)
+    shelf = shelf_of(request)
+    shelf.save(job, {f"{told.LOGS}{name}": text})
+    return go(request, link(request, "jobs", job, "demand", log=name))
+
+
+def _name(called: str) -> str:
+    """A file's name out of what the phone calls it: letters, digits, hyphens, and .csv at its end."""
+    plain = re.sub(r"[^A-Za-z0-9_.-]+", "-", called.removesuffix(".csv").removesuffix(".CSV")).strip("-._")[:MOST_LETTERS]
+    name = f"{plain or 'log'}.csv"
+    assert known(f"{told.LOGS}{name}"), "made of nothing but what a log's name may hold"
+    return name
+
+
+def _text(data: bytes, name: str) -> str:
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError([Fault(name, None, "", "", "is no text in UTF-8", "export it as CSV, not as a workbook")]) from None
+
+
+async def document(request: Request) -> Response:
+    """The document of `spareway demand --json`, with --log where one is named: the same bytes as from the command line."""
+    _, stage, found, log = _asked_of(request)
+    said = told.documented(found, stage, log if "log" in request.query_params else "")
+    return Response(to_json(said), media_type="application/json")
+
+
+PAGES: Any = (
+    ("/jobs/{job}/demand", demand, ["GET"]),
+    ("/jobs/{job}/demand/log", log, ["GET", "POST"]),
+    ("/jobs/{job}/demand.json", document, ["GET"]),
+)
