@@ -440,6 +440,8 @@ def test_chosen_solved_simulated() -> None:
     drawn = simulated("demand_a", lambda: 61.0, [], seed=7, runs=1000, span=(58.0, 64.25))
     assert drawn.line() == "ID = 61 A: 1000 runs from seed 7, between 58 and 64.3"
     assert drawn.span == (58.0, 64.25)
+    few = simulated("demand_a", lambda: 61.0, [], seed=7, runs=3, span=(58.0, math.inf))
+    assert few.line() == "ID = 61 A: 3 runs from seed 7, between 58 and no bound"
 
 
 def test_facts_cannot_be_changed_and_are_told_apart_by_identity() -> None:

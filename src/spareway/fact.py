@@ -404,8 +404,9 @@ def solved(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]], eq
 
 def simulated(name: str, run: Callable[..., float], inputs: Sequence[Fact[Any]], seed: int, runs: int,
               span: tuple[float, float], source: str = "simulation") -> Fact[float]:
-    """A value found by `runs` draws from `seed`; `span` is its interval."""
-    text = f"{runs} runs from seed {seed}, between {show(span[0])} and {show(span[1])}"
+    """A value found by `runs` draws from `seed`; `span` is its interval, an end of it infinite where so few draws set none."""
+    low, high = (show(end) if math.isfinite(end) else "no bound" for end in span)
+    text = f"{runs} runs from seed {seed}, between {low} and {high}"
     return _said(name, "simulated", text, run, inputs, source, span)
 
 
