@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
+from spareway.design.leftovers import cut_tails
 from spareway.design.run import RunDesign
 from spareway.fact import Fact
 from spareway.job.types import Equipment
@@ -56,15 +57,8 @@ def tails_cut_and_left(run: RunDesign, design: Design) -> Answer:
     Fires on: runs.old = { joins = ["arrester.bottom"], kind = "tails", size_mm2 = 16 }
     Passes on: runs.feed-3.length_m = 2.5
     """
-    if not run.carries_load:
-        return does_not_apply("it carries no load")
-    if "?" in run.run.joins:
-        return Answer(None, "Not known: one of its ends was not traced")
-    if len(run.run.joins) != 1:
-        return Answer(True, "both its ends are recorded")
-    now = design.network.potential()
-    live = [t for t in now if t.startswith(f"{run.run.name}.cut.") and now[t] in ("line", "not known", "line through a load")]
-    return Answer(not live, f"{', '.join(live)}: {now[live[0]]}" if live else "its cut end has no line in the record")
+    seen = cut_tails(run, design)
+    return Answer(seen.ok, seen.says) if seen.applies else does_not_apply(seen.says)
 
 
 @rule("IN4", about="run", breach="advice", clause="132.16; 514.9", authority="common practice")

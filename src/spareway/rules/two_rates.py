@@ -1,23 +1,22 @@
 """Rules of two-rate supplies and what is left of them: boards, time switches, meters and pairs of tails without a purpose."""
 from __future__ import annotations
 
-from spareway.design.beyond import (
-    boards_beyond,
-    by_itself_before,
-    circuits_beyond,
-    in_use,
-    leaves_untraced,
-)
+from spareway.design import leftovers
+from spareway.design.beyond import by_itself_before
 from spareway.design.board import BoardDesign
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
+from spareway.design.leftovers import Seen
 from spareway.job.types import Equipment
-from spareway.kinds import kind
 from spareway.rules.base import Answer, does_not_apply, rule
 from spareway.wiring.expand import bar_of
 
 DAYTIME = ("sockets", "lights", "lamp", "cooker", "alarms", "shower")       # what people expect to work at any hour
-NIGHT_BOARD = "board-night"
+
+
+def answered(seen: Seen) -> Answer:
+    """What was seen of a leftover, as an answer."""
+    return Answer(seen.ok, seen.says) if seen.applies else does_not_apply(seen.says)
 
 
 @rule("TR1", about="board", breach="advice", clause="132.16; 514.9.1", authority="common practice")
@@ -33,14 +32,7 @@ def night_board_on_all_day(board: BoardDesign, design: Design) -> Answer:
       runs.second = { joins = ["meter.out", "clock.in"], kind = "tails", size_mm2 = 16, length_m = 1, method = "C" }
       runs.third = { joins = ["clock.out", "night.in"], kind = "tails", size_mm2 = 16, length_m = 1, method = "C" }
     """
-    if board.thing.kind != NIGHT_BOARD:
-        return does_not_apply("not a board of the night rate")
-    into = f"{board.thing.name}.in.L"
-    if not design.links_to(into):
-        return Answer(None, "Not known: no line leads to it in the record")
-    switched = by_itself_before(into, design)
-    return Answer(bool(switched), f"switched by {', '.join(switched)}" if switched else
-                  "nothing between the meter and this board opens by itself")
+    return answered(leftovers.night_board(board, design))
 
 
 @rule("TR2", about="board", breach="advice", clause="132.16", authority="common practice")
@@ -54,15 +46,7 @@ def board_serves_nothing(board: BoardDesign, design: Design) -> Answer:
       circuits.gone = { way = "other.1", feeds = "nothing", device = { kind = "rewirable", rating_a = 15 } }
     Passes on: equipment.unit.rating_a = 80
     """
-    name = board.thing.name
-    circuits = [c for c in design.circuits.values() if c.board == name and not c.is_surge]
-    if not circuits:
-        return does_not_apply("no circuit of it is recorded")
-    if not design.links_to(f"{name}.in.L"):
-        return does_not_apply("no line leads to it in the record")
-    used = [c.circuit.name for c in circuits if in_use(c) or not c.feeds]
-    return Answer(bool(used), f"in use or not known to be idle: {', '.join(used)}" if used else
-                  f"{', '.join(c.circuit.name for c in circuits)} feed nothing")
+    return answered(leftovers.idle_board(board, design))
 
 
 @rule("TR3", about="equipment", breach="advice", clause="132.16", authority="common practice")
@@ -75,24 +59,7 @@ def rate_switch_serves_nothing(thing: Equipment, design: Design) -> Answer:
       runs.second = { joins = ["meter.out", "clock.in"], kind = "tails", size_mm2 = 16, length_m = 1, method = "C" }
     Passes on: equipment.meter.seal = "present"
     """
-    of = kind(thing.kind)
-    if of.family != "meter":
-        return does_not_apply("neither a meter nor a time switch")
-    name = thing.name
-    alone = [c for c, who in of.controls.items() if who == "itself"]
-    asked = f"{name}.{alone[0]}" if alone else name
-    if "switched" in of.face and not any(end.startswith(f"{name}.switched") for run in design.inst.runs.values() for end in run.joins):
-        asked = name                                     # nothing is landed on its switched terminals: it serves as a plain meter
-    if not any(t.startswith(f"{name}.") for t in design.reached):
-        return does_not_apply("no line leads to it in the record")
-    used = [c.circuit.name for c in circuits_beyond(asked, design) if in_use(c) or not c.feeds]
-    if used:
-        return Answer(True, f"beyond {asked}: {', '.join(used)}")
-    bare = [b for b in boards_beyond(asked, design) if not any(c.board == b for c in design.circuits.values())]
-    if bare or leaves_untraced(name, design):
-        return Answer(None, f"Not known: the circuits of {', '.join(bare)} are not recorded" if bare else
-                      "Not known: a run that leaves it was not traced")
-    return Answer(False, f"beyond {asked} no circuit is in use")
+    return answered(leftovers.idle_switch(thing, design))
 
 
 @rule("TR4", about="circuit", breach="advice", clause="132.16; 314.1", authority="common practice")
