@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from spareway.design.around import Around
 from spareway.design.board import BoardDesign
@@ -23,6 +23,9 @@ from spareway.wiring.expand import wire
 from spareway.wiring.network import LockOff, Network
 from spareway.wiring.parts import Part, parts
 from spareway.wiring.past import Past
+
+if TYPE_CHECKING:
+    from spareway.design.operator import OperatorDesign
 
 _NO_SUPPLY = "no supply is recorded"
 
@@ -100,6 +103,12 @@ class Design(Around):
                 way = circuit.circuit.way
                 out[name] = SurgeDesign(name, circuit.device, (f"{way}.in.L", f"{way}.in.N"), f"{way}.in.E", self)
         return out
+
+    @cached_property
+    def operator(self) -> OperatorDesign:
+        """What the network operator wants of it, without a log and without a firm's own file."""
+        from spareway.design.operator import OperatorDesign
+        return OperatorDesign(self)
 
     @cached_property
     def parts(self) -> tuple[Part, ...]:

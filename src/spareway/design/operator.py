@@ -112,7 +112,7 @@ class OperatorDesign:
     @cached_property
     def touched(self) -> bool:
         """Whether the record says work: a line beside what was found."""
-        return any(file not in AS_FOUND for file, _ in self.design.inst.doc.places.values())
+        return any(file not in AS_FOUND for at, (file, _) in self.design.inst.doc.places.items() if at)
 
     def in_work(self, at: Trail, keys: Sequence[str]) -> bool:
         """Whether one of these keys of a thing is said by the work."""

@@ -94,7 +94,7 @@ def _against(of: OperatorDesign, limit: Fact[float], case: str, topic: str, at: 
         yield _reason(of, case, topic, says, low, limit, seen, at=at, wants=ASK)
     elif above:
         rest = "" if book.known else f", and more: {_why(book)}"
-        says = f"by the book {_beside(low, limit, 'above')}{rest}; recorded: {_why(seen)}"
+        says = f"by the book {_beside(low, limit, 'above')}{rest}; recorded: {seen.note or _why(seen)}"
         yield _reason(of, case, topic, says, low, limit, at=at)
     elif not book.known:
         yield _reason(of, case, topic, f"demand is not known. {_why(book)}", book, limit, at=at, wants=ASK)
