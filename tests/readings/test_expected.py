@@ -105,6 +105,20 @@ def test_a_ring_at_its_temperature(quantity: str, a: str, wanted: float) -> None
     assert asked(design_of("weir-cottage"), quantity, a, "", "", 12).fact.value == pytest.approx(wanted, abs=0.006)
 
 
+def test_neutral_to_earth_crosswise_and_line_with_neutral() -> None:
+    """Two paths in parallel, written out: neutral as the line, so N-E is L-E; R1 + Rn of the cooker is twice its line (IEC 60228)."""
+    design, at = design_of("granary-yard"), "circuits.ring.points.p3"
+    rn, r2 = (asked(design, name, "circuits.ring", "", "", 20.0).fact.value for name in ("ring_rn_ohm", "ring_r2_ohm"))
+    x = (3 + 5 + 5) / 38                                                       # metres from leg A to p3, and right round
+    one, other = x * rn + (1 - x) * r2, (1 - x) * rn + x * r2
+    crossed = asked(design, "ring_ne_ohm", f"{at}.N", f"{at}.E", "ends cross-connected; neutral to earth", 20.0)
+    assert crossed.fact.value == pytest.approx(one * other / (one + other), rel=1e-9)
+    assert crossed.least < crossed.fact.value < crossed.most
+    both = asked(design, "r1rn_ohm", "circuits.cooker", "", "line and neutral linked at the board", 20.0)
+    line = asked(design, "r1_ohm", "circuits.cooker", "", "", 20.0)
+    assert both.fact.value == pytest.approx(2 * line.fact.value, rel=1e-9)
+
+
 def test_from_the_other_leg_is_the_rest_of_the_way_round() -> None:
     """SCENARIOS, Weir: leg A to 6 is 33 m of 52, leg B 19 m."""
     design, a = design_of("weir-cottage"), "circuits.ring-ground.points.p6.N"

@@ -137,3 +137,30 @@ def test_one_of_the_two_alone_tells_nothing() -> None:
 @pytest.mark.parametrize(("r1", "rn"), [("0.55", "0.5"), ("0.33", "0.28"), ("0.42", "0.37")])
 def test_apart_by_just_so_much_is_within_whatever_the_binary_says(r1: str, rn: str) -> None:
     assert found("TE10", "circuits.plugs", laid((RING[0].replace("0.33", r1), RING[1].replace("0.33", rn))))[0] == "within"
+
+
+# ---- TE11: BS 7671 643.1; the dates are those of kit.toml -----------------------------------------------------------------
+READ = 'quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, instrument = "tester-1"'
+
+
+@pytest.mark.parametrize(("dates", "verdict", "says"), [
+    ("calibrated = 2026-03-02, until = 2027-03-02", "within", "in calibration on its day"),
+    ("calibrated = 2025-11-09, until = 2026-11-09", "within", "in calibration on its day"),           # the last day is still within
+    ("calibrated = 2025-11-08, until = 2026-11-08", "unknown", "out of calibration on the day"),
+    ("calibrated = 2026-11-10, until = 2027-11-10", "unknown", "out of calibration on the day"),       # checked only after it was used
+    ("until = 2027-03-02", "within", "in calibration on its day"),
+    ("calibrated = 2026-03-02", "unknown", "no dates in kit.toml"),
+    ("", "unknown", "no dates in kit.toml"),
+])
+def test_a_tester_out_of_calibration(dates: str, verdict: str, says: str) -> None:
+    """Read on 9 November 2026."""
+    kit = f'kit.tester-1 = {{ serial = "0042"{", " if dates else ""}{dates} }}'
+    assert found("TE11", "installation", laid([READ], kit))[0] == verdict
+    assert says in found("TE11", "installation", laid([READ], kit))[1]
+
+
+def test_a_reading_that_names_no_tester_is_not_known_to_be_right() -> None:
+    """Nor one that names a tester which is not in kit.toml; and nothing read is nothing to say."""
+    verdict, says = found("TE11", "installation", laid([READ, READ.replace(', instrument = "tester-1"', "").replace("lamps", "oven")]))
+    assert (verdict, "tester-1: no dates" in says, "1 readings name no tester" in says) == ("unknown", True, True)
+    assert found("TE11", "installation", laid([]))[0] == "not applicable"

@@ -12,7 +12,7 @@ from spareway.job.disputed import Dispute, blurred, disputes_in
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
 from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, standing
-from spareway.job.types import STAGES, JobFile, Kit, Parts, People
+from spareway.job.types import STAGES, Instrument, JobFile, Kit, Parts, People
 
 SCHEMA = 1
 FILES = ("job.toml", "people.toml", "premises.toml", "found.toml", "work.toml", "fitted.toml", "kit.toml", "quote.toml",
@@ -29,6 +29,7 @@ class Installation(Parts):
     readings: tuple[Reading, ...] = ()
     observations: tuple[Observation, ...] = ()
     disputes: tuple[Dispute, ...] = ()                 # of this stage: what two people say two things of
+    kit: Mapping[str, Instrument] = field(default_factory=dict)
 
     def altered(self, overlay: str, file: str = "overlay.toml") -> Installation:
         """This installation with a few lines laid over it. Errors: InputError; this one is never changed."""
@@ -38,7 +39,7 @@ class Installation(Parts):
         doc = over(self.doc, top, faults)
         faults += refs.stale_landings(self.doc, top)
         stand = tuple(r for r in self.readings if _wired_alike(r, self.doc, doc))
-        out = _installation(doc, self.stage, self.about, stand, self.observations, faults, self.disputes)
+        out = _installation(doc, self.stage, self.about, stand, self.observations, faults, self.disputes, self.kit)
         _raise(faults)
         return out
 
@@ -94,15 +95,15 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     disputes = _disputes(files, faults)
     states = _states(docs, about, extra, faults)
     readings, observations = rows[Reading], rows[Observation]
+    kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     built: dict[str, Installation] = {}
     for stage, doc in states.items():
         own = tuple(d for d in disputes if d.file in STAGE_FILES[stage] or stage != "found" and d.file.startswith("option-"))
         measured = blurred(_with_readings(doc, stage, states["found"], readings, faults), own)
         stand = tuple(r for r in readings if r.stage in (stage, "")              # a row without a stage takes another back
                       or r.stage == "found" and _wired_alike(r, states["found"], doc))
-        built[stage] = _installation(measured, stage, about, stand, observations, faults, own)
+        built[stage] = _installation(measured, stage, about, stand, observations, faults, own, kit.kit)
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
-    kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     for name, kept in (("readings.csv", readings), ("observations.csv", observations), ("events.csv", rows[Event]),
                        ("photos.csv", rows[Photo])):
         faults += refs.in_rows(name, kept, [d.data for d in states.values()])
@@ -204,7 +205,8 @@ _built: Things = {}                             # kept with its table, so that n
 
 
 def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading, ...], observations: tuple[Observation, ...],
-                  faults: Faults, disputes: tuple[Dispute, ...] = ()) -> Installation:
+                  faults: Faults, disputes: tuple[Dispute, ...] = (),
+                  kit: Mapping[str, Instrument] | None = None) -> Installation:
     """An installation out of a document. What was built from the same lines is not built again: a thing never changes."""
     known = by_key(Parts)
     for key in [k for k in doc.data if k not in known and k != "remove"]:
@@ -213,7 +215,7 @@ def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading,
         _built.clear()
     parts = {spec.name: _things(spec, doc, faults) for spec in specs(Parts)}
     inst = Installation(**parts, stage=stage, doc=doc, about=about, readings=readings, observations=observations,
-                        disputes=disputes)
+                        disputes=disputes, kit=kit or {})
     faults += refs.in_installation(inst, doc)
     return inst
 

@@ -35,6 +35,17 @@ def ring_ln_at_ohm(ring_r1_ohm: float, ring_rn_ohm: float, ring_position: float)
         * ((1 - ring_position) * ring_r1_ohm + ring_position * ring_rn_ohm) / (ring_r1_ohm + ring_rn_ohm)
 
 
+@formula("two paths in parallel; Guidance Note 3, ring test step 3")
+def ring_ne_at_ohm(ring_rn_ohm: float, ring_r2_ohm: float, ring_position: float) -> float:
+    """Neutral to earth at a point of a sound ring, legs joined crosswise.
+
+    Range: as ring_le_at_ohm.
+    Case: published/ring.toml#neutral-earth-round-a-ring
+    """
+    return (ring_position * ring_rn_ohm + (1 - ring_position) * ring_r2_ohm) \
+        * ((1 - ring_position) * ring_rn_ohm + ring_position * ring_r2_ohm) / (ring_rn_ohm + ring_r2_ohm)
+
+
 @formula("Guidance Note 3; On-Site Guide 10.3")
 def ring_ln_ohm(ring_r1_ohm: float, ring_rn_ohm: float) -> float:
     """Line to neutral at the middle of a ring, legs joined crosswise.

@@ -31,6 +31,7 @@ LENGTHS = ("length_m", "back_m", "ring_length_m")
 SIZE = {"L": "line_mm2", "N": "line_mm2", "E": "cpc_mm2"}
 PER_M, OHM = {"L": "r1_mohm_per_m", "N": "r1_mohm_per_m", "E": "r2_mohm_per_m"}, {"L": "r1_ohm", "N": "r1_ohm", "E": "r2_ohm"}
 END = {"L": "ring_r1_ohm", "N": "ring_rn_ohm", "E": "ring_r2_ohm"}
+CROSSWISE = {"LN": rings.ring_ln_at_ohm, "LE": rings.ring_le_at_ohm, "NE": rings.ring_ne_at_ohm}
 
 
 @lru_cache(128)
@@ -144,22 +145,22 @@ def _position(circuit: CircuitDesign, to: str) -> Fact[float]:
                   "the one over the other", "share of the way round")
 
 
-def crosswise(circuit: CircuitDesign, core: str, to: str, line_m: Fact[float] | None = None) -> Wire:
-    """Line to this core at a point of a ring whose legs are joined crosswise; at the end of a spur with the spur's own cores.
+def crosswise(circuit: CircuitDesign, cores: str, to: str, line_m: Fact[float] | None = None) -> Wire:
+    """Between these two cores at a point of a ring whose legs are joined crosswise; at the end of a spur with the spur's own.
 
     Anywhere round where no point is named, or where its place is not known."""
-    return _round_at(circuit, core, to, line_m, rings.ring_le_at_ohm if core == "E" else rings.ring_ln_at_ohm)
+    return _round_at(circuit, cores, to, line_m, CROSSWISE[cores])
 
 
 def in_service(circuit: CircuitDesign, to: str, line_m: Fact[float] | None = None) -> Wire:
     """Line and protective conductor from the board to a point of a ring in service, by both legs."""
-    return _round_at(circuit, "E", to, line_m, ring_r1r2_at_ohm)
+    return _round_at(circuit, "LE", to, line_m, ring_r1r2_at_ohm)
 
 
-def _round_at(circuit: CircuitDesign, core: str, to: str, line_m: Fact[float] | None, formula: Formula) -> Wire:
+def _round_at(circuit: CircuitDesign, cores: str, to: str, line_m: Fact[float] | None, formula: Formula) -> Wire:
     ring = on_ring(circuit)
     head = next((p.from_ for p in _chain(circuit, ring, to)[:1]), to) if to not in ring else to
-    one, other = end_to_end(circuit, "L", line_m), end_to_end(circuit, core, line_m)
+    one, other = (end_to_end(circuit, core, line_m) for core in cores)
     at = _position(circuit, head)
     share, why = _round(circuit, one.ohm, line_m)
     if at.amount is None:
@@ -174,7 +175,7 @@ def _round_at(circuit: CircuitDesign, core: str, to: str, line_m: Fact[float] | 
     else:
         values = [float(formula(one.ohm.value, other.ohm.value, x)) for x in places]
         found = Wire(ohm, min(values) * (1 - share), max(values) * (1 + share), one.joints_n / 2, why)
-    return _and_spur(circuit, f"L{core}", to, found) if head != to else found
+    return _and_spur(circuit, cores, to, found) if head != to else found
 
 
 def _and_spur(circuit: CircuitDesign, cores: str, to: str, ring: Wire) -> Wire:

@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 __all__ = ["CANNOT_TELL", "FAR", "Expected", "Judged", "against", "expected", "judged", "judged_now", "line_as_read", "own_rows"]
 
 ENDS = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
-CROSS = {"ring_ln_ohm": "N", "ring_le_ohm": "E"}
-IN_SERIES = {"r1r2_ohm": "LE", "r1_ohm": "L", "r2_ohm": "E"}
+CROSS = {"ring_ln_ohm": "LN", "ring_le_ohm": "LE", "ring_ne_ohm": "NE"}
+IN_SERIES = {"r1r2_ohm": "LE", "r1rn_ohm": "LN", "r1_ohm": "L", "r2_ohm": "E"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +132,7 @@ def _wire(circuit: CircuitDesign, quantity: str, at: Place, setup: str) -> Wire 
         return in_service(circuit, at.point, line_as_read(circuit))
     if quantity in (*IN_SERIES, "zs_ohm"):
         cores = IN_SERIES.get(quantity, "LE")
-        return crosswise(circuit, "E", at.point, line_as_read(circuit)) if circuit.is_ring and cores == "LE" else \
+        return crosswise(circuit, cores, at.point, line_as_read(circuit)) if circuit.is_ring and len(cores) > 1 else \
             along(circuit, cores, at.point)
     return None
 

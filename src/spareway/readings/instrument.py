@@ -1,16 +1,18 @@
 """What an instrument may show: how far it may be out by its standard and in good order, its digits, the end of its range."""
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from spareway.job.rows import Reading
+from spareway.job.types import Instrument
 from spareway.tables import Books, rows
 
-__all__ = ["Accuracy", "accuracy", "function_of", "range_end"]
+__all__ = ["Accuracy", "accuracy", "calibrated", "function_of", "range_end"]
 
-CONTINUITY = ("r_ohm", "r1_ohm", "r2_ohm", "r1r2_ohm", "reading_ohm", "ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm", "ring_ln_ohm",
-              "ring_le_ohm", "leg_ohm")
+CONTINUITY = ("r_ohm", "r1_ohm", "r2_ohm", "r1r2_ohm", "r1rn_ohm", "reading_ohm", "ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm",
+              "ring_ln_ohm", "ring_le_ohm", "ring_ne_ohm", "leg_ohm")
 LOOP = ("ze_ohm", "zs_ohm", "loop_ln_ohm", "loop_ohm", "prospective_ka", "fault_ka")
 OTHER = {"insulation_mohm": "insulation", "electrode_ohm": "earth electrode", "trip_ms": "RCD, time", "ramp_ma": "RCD, ramp",
          "supply_v": "voltage"}
@@ -67,6 +69,16 @@ def function_of(quantity: str, setup: str = "") -> str:
     if quantity in LOOP:
         return "loop impedance, no-trip" if any(word in setup.lower() for word in NO_TRIP) else "loop impedance, high current"
     return OTHER.get(quantity, "")
+
+
+def calibrated(row: Reading, kit: Mapping[str, Instrument]) -> bool | None:
+    """Whether the instrument of a row was in calibration on its day, by the dates in kit.toml. None where these do not tell.
+
+    The day on which a calibration ends is still within it."""
+    own, day = kit.get(row.instrument), row.at[:10]
+    if own is None or own.until is None:
+        return None
+    return day <= own.until.isoformat() and (own.calibrated is None or day >= own.calibrated.isoformat())
 
 
 def range_end(row: Reading, of: Accuracy) -> float | None:

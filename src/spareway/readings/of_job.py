@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Explained", "explained"]
 
 END = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
-CROSS = {"ring_ln_ohm": "N", "ring_le_ohm": "E"}
+CROSS = {"ring_ln_ohm": "L-N", "ring_le_ohm": "L-E", "ring_ne_ohm": "N-E"}
 LINKED = {"r1r2_ohm": "L-E", "r1rn_ohm": "L-N", "r2_ohm": "lead E"}
 SAID_NULLED, SAID_NOT = 0.02, 0.9               # leads recorded as nulled, and as not, that were not. Common practice, no source
 LEAST_END_OHM = 19.0                            # a range that ends below this does not tell an open conductor from a bad joint
@@ -121,7 +121,7 @@ def _probe(row: Reading, at: str, circuit: CircuitDesign) -> str:
     if row.quantity in END and row.a == at:
         return f"{END[row.quantity]} end to end"
     if row.quantity in CROSS:
-        return f"L-{CROSS[row.quantity]} {point}"
+        return f"{CROSS[row.quantity]} {point}"
     if row.quantity == "leg_ohm":
         return next((f"{leg} {core} {point}" for leg in ("leg A", "leg B") if leg in row.setup), "")
     return ""

@@ -159,13 +159,13 @@ def device_ahead_trips_late(thing: Equipment, design: Design) -> Answer:
 
 def _trips(address: str, device: Device | Equipment, design: Design) -> Answer:
     answers = [_in_time(row, device, design) for row in rows_at(design, address, "trip_ms")
-               if not any(word in row.setup for word in NO_TIME)]
+               if not any(word in row.setup.lower() for word in NO_TIME)]
     return all_of(answers) if answers else does_not_apply("the time in which it trips was not read")
 
 
 def _in_time(row: Reading, device: Device | Equipment, design: Design) -> Answer:
     """Against the time of a device without delay, or of type S; at twice and five times its rating where `setup` says so."""
-    times = next((case for word, case in TIMES.items() if word in row.setup), "")
+    times = next((case for word, case in TIMES.items() if word in row.setup.lower()), "")
     never = look_up("thresholds", design.books, design.case("never_delayed_ma"))
     at_once = device.delayed.amount is False or at_most(device.residual_ma, never).ok is True
     plain = read_at_most(row, look_up("thresholds", design.books, design.case(f"trip_{times}ms")), design)

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
 from functools import cache
 
 from spareway.bundled import text
@@ -12,22 +13,24 @@ from spareway.job.job import Job, read_job
 from spareway.job.rows import Observation, Reading, header
 from spareway.job.types import JobFile
 
-_JOB = 'schema = 1\nsays = "specimen"\nnation = "England"\n[books]\nbs7671 = "2018+A4"\n'
+_JOB = 'schema = 1\nsays = "specimen"\nnation = "England"\nbooks.bs7671 = "2018+A4"\n'
+_DATES = 'dates.survey = "2026-11-09"'
 
 
 @cache
 def specimen() -> Job:
     """The specimen as it stands: every rule is kept, or has nothing to say."""
-    return read_job({"job.toml": _JOB, "found.toml": text("rules/specimen.toml")})
+    return read_job({"job.toml": _about([]), "found.toml": text("rules/specimen.toml")})
 
 
 def with_example(example: str) -> Design:
     """The specimen with an example's lines laid over it; lines about replies and decisions go to its job.toml, `readings` and
-    `observations` are rows."""
+    `observations` are rows, `kit` is what they were taken with."""
     about: list[str] = []
     parts: list[str] = []
     rows: list[str] = []
     sights: list[str] = []
+    kit: list[str] = []
     for line in example.splitlines():
         said = tomllib.loads(line)
         key = next(iter(said))
@@ -35,14 +38,24 @@ def with_example(example: str) -> Design:
             rows += [_row(n, row) for n, row in enumerate(said[key], 1)]
         elif key == "observations":
             sights += [_sight(n, row) for n, row in enumerate(said[key], 1)]
+        elif key == "kit":
+            kit.append(line)
         else:
             (about if key in by_key(JobFile) else parts).append(line)
-    files = {"job.toml": _JOB.replace("[books]\nbs7671", "books.bs7671") + "\n".join(about), "found.toml": text("rules/specimen.toml")}
+    files = {"job.toml": _about(about), "found.toml": text("rules/specimen.toml")}
     if rows:
         files["readings.csv"] = "\n".join([",".join(header(Reading)), *rows, ""])
+    if kit:
+        files["kit.toml"] = "\n".join(kit)
     if sights:
         files["observations.csv"] = "\n".join([",".join(header(Observation)), *sights, ""])
     return Design(read_job(files, [("example.toml", "\n".join(parts))]).found)
+
+
+def _about(lines: Sequence[str]) -> str:
+    """Its job.toml: the day of the survey stands there unless an example says its own days."""
+    days = () if any(line.startswith("dates") for line in lines) else (_DATES,)
+    return _JOB + "\n".join([*days, *lines])
 
 
 def _row(n: int, said: dict[str, object]) -> str:

@@ -10,7 +10,7 @@ from spareway.fact import Fact
 from spareway.job.rows import Reading
 from spareway.readings.band import LIMITS
 from spareway.readings.expected import Judged, against, expected, judged_now
-from spareway.readings.instrument import CONTINUITY
+from spareway.readings.instrument import CONTINUITY, calibrated
 from spareway.readings.neat import neat
 from spareway.readings.slips import slips
 from spareway.readings.tested import due, ends_apart, odd, tested
@@ -240,5 +240,37 @@ def ring_ends_apart(circuit: CircuitDesign, design: Design) -> Answer:
     return at_most(apart, look_up("thresholds", design.books, design.case("ring_ends_apart_ohm")))
 
 
+@rule("TE11", about="installation", breach="unknown", clause="643.1")
+def calibration_run_out(_: Design, design: Design) -> Answer:
+    """A reading was taken with a tester whose calibration had run out, or was not done yet, on that day.
+
+    Why: how far such a tester may be out is not known, so that what it read supports no limit.
+    Remedial: read again with a tester in calibration, or have this one checked as it is and keep what it was found to be out by.
+    Fires on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, instrument = "tester-1" }]
+      kit.tester-1 = { serial = "0042", calibrated = 2025-09-01, until = 2026-09-01 }
+    Passes on: readings = [{ quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, instrument = "tester-1" }]
+      kit.tester-1 = { serial = "0042", calibrated = 2026-03-02, until = 2027-03-02 }
+    """
+    rows = [row for rows in design.standing.values() for row in rows
+            if row.stage == design.inst.stage and (row.value is not None or row.over)]
+    if not rows:
+        return NOT_READ
+    out = [row for row in rows if calibrated(row, design.inst.kit) is False]
+    untold = [row for row in rows if calibrated(row, design.inst.kit) is None]
+    if out:
+        return Answer(False, f"out of calibration on the day: {', '.join(f'{_said(row)} with {row.instrument}' for row in out)}")
+    if untold:
+        return Answer(None, f"Not known whether in calibration: {_without(untold)}")
+    return Answer(True, f"{len(rows)} readings, each with a tester in calibration on its day by the record of it")
+
+
+def _without(rows: Sequence[Reading]) -> str:
+    """The testers, and how many rows name none."""
+    named = dict.fromkeys(row.instrument for row in rows if row.instrument)
+    bare_n = len([row for row in rows if not row.instrument])
+    return "; ".join([*(f"{name}: no dates in kit.toml" for name in named),
+                      *([f"{bare_n} readings name no tester"] if bare_n else [])])
+
+
 RULES = (tests_not_done, reading_far_off, slip_likely, set_too_neat, leads_not_nulled, temperature_missing, loop_of_a_broken_ring,
-         device_trips_early, ramp_too_high, ring_ends_apart)
+         device_trips_early, ramp_too_high, ring_ends_apart, calibration_run_out)

@@ -26,7 +26,11 @@ FAR = {
     "L-N": ("r1rn_ohm", "line and neutral linked at the board"),
     "lead E": ("r2_ohm", "nothing linked; protective conductor from the board"),
 }
-CROSSED = {"L-N": ("ring_ln_ohm", "line to neutral"), "L-E": ("ring_le_ohm", "line to earth")}
+CROSSED = {
+    "L-N": ("ring_ln_ohm", "line to neutral"),
+    "L-E": ("ring_le_ohm", "line to earth"),
+    "N-E": ("ring_ne_ohm", "neutral to earth"),
+}
 TYPED = re.compile(r"(?:>)?\d{1,6}(?:\.\d{1,4})?|OL", re.ASCII)
 DIGITS = dict(zip("0123456789", ("nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"), strict=True))
 UNITS = {"Ω": "ohms", "MΩ": "megohms", "A": "amperes", "ms": "milliseconds", "V": "volts", "kA": "kiloamperes"}
