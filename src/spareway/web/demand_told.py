@@ -100,7 +100,7 @@ def rests(fact: Said) -> Iterator[tuple[str, str, str]]:
 def fuse(said: Said) -> list[dict[str, Any]]:
     """Its rating as read on it, what it holds for hours and what opens it within hours."""
     words = (("rating_a", "Service fuse, as read on it"), ("holds_a", "Holds for hours"), ("opens_a", "Opens within hours"))
-    return [{"says": says, "amount": amps(said["fuse"][key]), "how": said["fuse"][key]["how"], "gaps": gaps(said["fuse"][key]),
+    return [{"says": says, "amount": amps(said["fuse"][key]), "how": said["fuse"][key]["how"], "why": _why(said["fuse"][key], ""),
              "rests": list(rests(said["fuse"][key]))} for key, says in words]  # fmt: skip
 
 

@@ -176,13 +176,17 @@ def circuits(said: Said) -> dict[str, Any]:
     }
 
 
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(name.replace("-", " ") for name in names)
+
+
 def _floor(floor: Said) -> dict[str, Any]:
     name = f"{floor['name'].capitalize()} floor" if floor["name"] else "Floor not recorded"
     return {"name": name, "why_not": floor["why_not"], "alone": floor["alone"],
-            "circuits": [(", ".join(c["heaters"]), f"{shown(c['current_a'])} A") for c in floor["circuits"]]}  # fmt: skip
+            "circuits": [(_listed(c["heaters"]), f"{shown(c['current_a'])} A") for c in floor["circuits"]]}  # fmt: skip
 
 
 def _as_recorded(each: Said) -> dict[str, Any]:
     drawn, rated = (fact["is"] if fact["amount"] is not None else "unknown" for fact in (each["current_a"], each["rating_a"]))
     return {"name": each["name"].replace("-", " "), "way": each["way"].replace(".", ", way "), "drawn": drawn, "rated": rated,
-            "heaters": ", ".join(each["heaters"]), "floors_n": len(each["floors"]), "fused": each["on_fused_units"]}  # fmt: skip
+            "heaters": _listed(each["heaters"]), "floors_n": len(each["floors"]), "fused": each["on_fused_units"]}  # fmt: skip

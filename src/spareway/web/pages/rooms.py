@@ -117,7 +117,7 @@ def _worked(of: dict[str, Any]) -> dict[str, Any]:
         "range_of": [_may_be(each) for each in loss["range_of"]],
         "ground": ground_of(loss),
         "gaps": told.gaps(loss) or told.gaps(wanted),
-        "inside": of["inside_c"]["is"] if of["inside_c"]["amount"] is not None else "",
+        "inside": of["inside_c"]["is"].replace(" ", "\N{NO-BREAK SPACE}") if of["inside_c"]["amount"] is not None else "",
         "wanted": told.watts(wanted["amount"]) if wanted["amount"] is not None else "",
         "sizes": " + ".join(f"{size:g}" for size in of["sizes_w"]),
         "why_sizes": of["why_sizes"],
