@@ -1,6 +1,7 @@
-// node pack.mjs PYODIDE_DIR WORK, where WORK is JSON: a list of { from, to, prefix, level, keep, drop }
-// Compiles zips of Python sources with the very Python that will run them. keep: top folders left as source (anyio reads its own);
-// drop: top entries, or whole names, left out. Stored, not deflated: the transport packs the whole better than zip can pack each file.
+// node pack.mjs PYODIDE_DIR WORK, where WORK is JSON: a list of { from, to, prefix, told, keep, drop }
+// Compiles zips of Python sources with the very Python that will run them. told: beginnings of the
+// names whose docstrings somebody reads; keep: top folders left as source (anyio reads its own); drop: top entries, or whole
+// names, left out. Stored, not deflated: the transport packs the whole better than zip can pack each file.
 import fs from "node:fs";
 import { pathToFileURL } from "node:url";
 
@@ -19,7 +20,8 @@ with zipfile.ZipFile("/in.zip") as old, zipfile.ZipFile("/out.zip", "w", zipfile
         if name.endswith("/") or top in wanted["drop"] or name in wanted["drop"]:
             continue
         if name.endswith(".py") and top not in wanted["keep"]:
-            code = compile(data, wanted["prefix"] + name, "exec", dont_inherit=True, optimize=wanted["level"])
+            level = 0 if name.startswith(tuple(wanted["told"])) else 2
+            code = compile(data, wanted["prefix"] + name, "exec", dont_inherit=True, optimize=level)
             name, data = name + "c", unchecked + importlib.util.source_hash(data) + marshal.dumps(code)
         new.writestr(zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0)), data)
 `);

@@ -30,7 +30,10 @@ UNASKED = (
     *(f"starlette/middleware/{name}.py" for name in ("base", "cors", "gzip", "httpsredirect", "opentelemetry", "sessions",
                                                      "trustedhost", "wsgi")),
 )  # fmt: skip
-NOT_ON_THE_PHONE = ("cli", "press", "fast")  # typesetting and the command line stay at home
+# typesetting, the command line and whole winters stay at home
+NOT_ON_THE_PHONE = ("cli", "press", "fast", "season", "api_season.py")
+# whose docstrings say something at run time: a formula's, a rule's, a table's in the schema of a job
+TOLD = ("spareway/fact.py", "spareway/physics/", "spareway/rules/", "spareway/job/")
 NOT_IN_WEB = ("serve.py", "site.py", "authority.py", "server_photos.py", "static", "pack.mjs")
 # of the standard library, what no page of ours asks for: a top entry, or a file by its whole name
 UNUSED = (
@@ -43,6 +46,9 @@ UNUSED = (
     "compileall.py", "symtable.py", "cmd.py", "fileinput.py", "runpy.py", "pyclbr.py", "tabnanny.py", "code.py", "filecmp.py",
     "timeit.py", "zipapp.py", "netrc.py", "getpass.py", "shelve.py", "py_compile.py", "getopt.py", "rlcompleter.py", "pty.py",
     "webbrowser.py", "sched.py", "colorsys.py", "tty.py", "nturl2path.py", "this.py", "antigravity.py",
+    "asyncio/windows_events.py", "asyncio/windows_utils.py", "asyncio/proactor_events.py", "asyncio/__main__.py",
+    "asyncio/tools.py", "logging/config.py", "logging/handlers.py", "concurrent/futures/process.py",
+    "concurrent/futures/interpreter.py", "json/tool.py", "zipfile/__main__.py",
     "http/server.py", "http/cookiejar.py", "urllib/request.py", "urllib/robotparser.py",
 )  # fmt: skip
 # tables of letters that nothing of ours is in, by how their names begin; an old zip's and a western spreadsheet's stay
@@ -130,8 +136,8 @@ def _python(into: Path, pyodide: Path) -> str:
                 zipped.writestr(zipfile.ZipInfo(name, _SAME_DAY), data)
         _compiled(
             pyodide,
-            _Work(library, into / "py" / library.name, "/lib/python314.zip/", 2, drop=(*UNUSED, *_other_letters(library))),
-            _Work(source, into / "py" / "engine.zip", "", 0, keep=("anyio",)),
+            _Work(library, into / "py" / library.name, "/lib/python314.zip/", drop=(*UNUSED, *_other_letters(library))),
+            _Work(source, into / "py" / "engine.zip", "", told=TOLD, keep=("anyio",)),
         )
     (into / "NOTICE.txt").write_text(_notices(), "utf-8")
     own = hashlib.sha256()
@@ -169,12 +175,12 @@ def _notices() -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Work:
-    """A zip of sources to compile. prefix: of the names that a traceback shows; level: as for python -O; the rest as pack.mjs."""
+    """A zip of sources to compile. prefix: of the names that a traceback shows; the rest as pack.mjs."""
 
     source: Path
     to: Path
     prefix: str
-    level: int
+    told: Sequence[str] = ()
     keep: Sequence[str] = ()
     drop: Sequence[str] = ()
 
@@ -182,7 +188,7 @@ class _Work:
 def _compiled(pyodide: Path, *work: _Work) -> None:
     script = str(files("spareway.web") / "pack.mjs")
     told = json.dumps(
-        [{"from": str(w.source.resolve()), "to": str(w.to.resolve()), "prefix": w.prefix, "level": w.level, "keep": w.keep,
+        [{"from": str(w.source.resolve()), "to": str(w.to.resolve()), "prefix": w.prefix, "told": w.told, "keep": w.keep,
           "drop": w.drop} for w in work]
     )  # fmt: skip
     command = ["node", script, str(pyodide.resolve()), told]
