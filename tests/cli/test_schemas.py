@@ -12,6 +12,7 @@ from jsonschema import Draft202012Validator
 from spareway.cli.schema import OUTPUTS, output_schema
 from tests.cli.cases import GRANARY, RIDGE, WEIR, WRONG_END, document
 
+DAY = Path(__file__).parents[1] / "season" / "one-day.toml"
 OUTPUT: dict[str, list[tuple[object, ...]]] = {
     "check": [("check", WEIR, "--stage", "found"), ("check", WEIR, "--full"), ("check", GRANARY, "--full"),
               ("check", GRANARY, "--with", WRONG_END), ("check", RIDGE, "--full")],
@@ -20,6 +21,8 @@ OUTPUT: dict[str, list[tuple[object, ...]]] = {
     "new-circuit": [("circuit", WEIR, "--new", words) for words in ("7.2 kW cooker, 14 m, method 100", "3 kW immersion, 500 m, method C")],
     "new-circuits": [("circuit", WEIR, "--board"), ("circuit", GRANARY, "--board"), ("circuit", RIDGE, "--board")],
     "demand": [("demand", WEIR), ("demand", GRANARY, "--stage", "found"), ("demand", RIDGE)],
+    "foreseen": [("demand", home, "--simulate", "--slow", "--winters", "1", "--scenario", DAY, *more) for home, more in
+                 ((WEIR, ()), (WEIR, ("--stage", "found")))],
     "heat": [("heat", WEIR), ("heat", GRANARY, "--stage", "found"), ("heat", RIDGE, "bath")],
     "readings": [("readings", WEIR, "--stage", "found"), ("readings", GRANARY, "ring", "--stage", "found"), ("readings", RIDGE)],
     "live": [("live", WEIR, "--stage", "found", "--lift", "lights-first.N"), ("live", RIDGE, "--open", "cutout.fuse")],

@@ -234,6 +234,13 @@ def test_every_scenario_makes_a_season_of_every_example(name: str) -> None:
     assert [key for key, other in made.items() if replace(other, seed=1) == ordinary] == []
 
 
+def test_the_same_job_and_file_make_the_same_season() -> None:
+    """Weather and all: nothing is drawn from a clock."""
+    assert season() == season()
+    assert season(own=FORTNIGHT) == season(own=FORTNIGHT)
+    assert season(own=FORTNIGHT) != season(own=FORTNIGHT + "draw = 2\n")
+
+
 def test_fixed_appliances_of_no_known_kind_run_an_hour() -> None:
     of = lived(overlay='[circuits.cooker]\nfeeds = "appliance"\nload_w = 900\n')
     assert of.season is not None

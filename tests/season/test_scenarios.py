@@ -44,6 +44,7 @@ def test_what_is_whole_is_read() -> None:
     assert read.weather is not None
     assert (read.weather.days_n, read.weather.swing_k.value, read.weather.swing_k.how) == (14, 5, "measured")
     assert read.weather.swing_k.where == "mine.toml:4"
+    assert (read.weather.cold_days_n, read.weather.draw, read.weather.months) == (3, 1, ())
 
 
 def test_the_scenarios_of_the_package_are_the_seven_asked_for() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from spareway.cli import simulate
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
 from spareway.show import show
@@ -113,14 +114,17 @@ def _change(before: float | None, after: float | None) -> str:
 @job_argument
 @click.option("--log", type=click.Path(path_type=Path), metavar="FILE",
               help="What a logger wrote, a row a minute: CSV with the columns at and current_a.")
+@simulate.options
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, log: Path | None, stage: str | None, overlays: Sequence[str], as_json: bool) -> int:
+def command(job: Path, log: Path | None, stage: str | None, overlays: Sequence[str], as_json: bool, **lived: Any) -> int:
     """What the home of JOB demands: as connected, by the book, as recorded; beside what its service fuse holds and opens at.
 
-    Ends with 0: these are figures, and the operator and a competent person decide on them."""
+    With --simulate what is foreseen instead. Ends with 0: these are figures; the operator and a competent person decide."""
     from spareway.api_demand import demand
+    if wanted := simulate.wanted(log is not None, **lived):
+        return simulate.simulate(job, wanted, stage, overlays, as_json)
     from spareway.folder import read_file
     files, laid = open_job(job, overlays)
     said = demand(files, stage, laid, (log.name, read_file(log)) if log else None)

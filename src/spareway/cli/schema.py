@@ -19,6 +19,7 @@ OUTPUTS = {
     "new-circuit": "what circuit --new chose",
     "new-circuits": "what circuit --board chose",
     "demand": "what a home demands, three ways",
+    "foreseen": "what demand --simulate foresees",
     "heat": "heat of rooms, heaters, their circuits",
     "readings": "each reading beside what it should be, and the faults",
     "live": "the potential of every terminal",

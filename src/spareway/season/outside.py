@@ -54,7 +54,7 @@ def day_means_c(means: Sequence[float], spread_k: float, day_on_day: float, draw
     A day's deviation is day_on_day times that of the day before and a fresh part of the same spread: the sum of twelve even draws
     less six, whose spread is one. common practice, no source."""
     from random import Random
-    chance, fresh = Random(draw), math.sqrt(1 - day_on_day * day_on_day)
+    chance, fresh = Random(int(draw)), math.sqrt(1 - day_on_day * day_on_day)
     days, off = [], 0.0
     for mean in means:
         off = day_on_day * off + fresh * spread_k * (math.fsum(chance.random() for _ in range(12)) - 6)

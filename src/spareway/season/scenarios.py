@@ -28,14 +28,14 @@ MOST_DAYS = 366
 class Weather:
     """What it is like outside: months one after another, or so many days about one mean."""
     months: tuple[str, ...] = names("the months of it, in order", ["October", "November"])
-    days_n: int = whole("days of it, where no months are named", 14, 0, MOST_DAYS)
+    days_n: int = whole("days of it, where no months are named", 14, 0, MOST_DAYS, default=0)
     mean_c: Amount = number("mean outside over those days; that of the design day where nothing says it", 1, -40, 30)
     swing_k: Amount = number("from the coldest to the warmest hour of a day", 6, 0, 40)
     spread_k: Amount = number("spread of the mean of a day", 3, 0, 15)
     day_on_day: Amount = number("how far a day is like the one before, 0 to 1", 0.8, 0, 0.99)
-    cold_days_n: int = whole("days on end, about the coldest, as cold as heating is designed for", 3, 0, MOST_DAYS)
+    cold_days_n: int = whole("days on end, about the coldest, as cold as heating is designed for", 3, 0, MOST_DAYS, default=3)
     colder_k: Amount = number("how much colder than that those days are", 5, 0, 30)
-    draw: int = whole("which of the many winters of this kind", 1, 0, 1_000_000)
+    draw: int = whole("which of the many winters of this kind", 1, 0, 1_000_000, default=1)
 
 
 @record
