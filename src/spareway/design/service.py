@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from spareway.design.board import BoardDesign
 from spareway.design.demand import GENERAL, OWN, Demand
 from spareway.design.design import Design
+from spareway.design.operator import OperatorDesign
 from spareway.design.route import settled
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
@@ -66,7 +67,7 @@ class Raised(Design):
 # ---- the chain ------------------------------------------------------------------------------------------------------
 def chain(design: Design) -> list[str]:
     """The addresses of every part of the chain, from the street to the boards: what carries the load in its order, then the
-    earthing of the supply, its bonds, the surge devices, and the second sources."""
+    earthing of the supply, its bonds, the surge devices. Second sources are no part: the boards they feed into count them."""
     found: dict[str, None] = dict.fromkeys(f"supplies.{name}" for name in [*design.inst.supplies][:1])
     for board in boards_of_service(design):
         for name in on_the_way(board, design):
@@ -75,7 +76,6 @@ def chain(design: Design) -> list[str]:
     found |= dict.fromkeys(run.at for run in design.runs.values() if design.is_earthing_conductor(run))
     found |= dict.fromkeys(run.at for run in design.runs.values() if run.run.kind == "bond")
     found |= dict.fromkeys(f"{'circuits' if name in design.circuits else 'equipment'}.{name}" for name in design.surges)
-    found |= dict.fromkeys(f"equipment.{name}" for name in design.second_sources if name in design.inst.equipment)
     return [*found]
 
 
@@ -133,3 +133,21 @@ def figures(demand: Demand, recorded: Fact[float] | None = None) -> tuple[tuple[
 def in_hand_a(design: Design, demand_a: Fact[float]) -> Fact[float]:
     """What a figure of demand leaves of the fuse: nought where it leaves nothing. A spare way is not this."""
     return supply.in_hand_a.worked(design.supply.fuse_a, demand_a)
+
+
+# ---- whose the fuse is ----------------------------------------------------------------------------------------------
+def agreed(design: Design, to_a: float) -> tuple[bool | None, str]:
+    """Whether the operator answered that it will put in such a fuse, and in words. None until it has: nobody else may."""
+    of = OperatorDesign(design)
+    for reply in design.inst.about.replies.values():
+        if "service fuse" not in reply.answers or design.supply.supply.operator.amount not in (None, reply.by):
+            continue
+        said = f"{reply.by} answered{f' ({reply.ref})' if reply.ref else ''}: {reply.says or reply.allows}"
+        if not of.holds(reply):
+            return None, f"Not known: {said}, and the answer held until {reply.until}"
+        if reply.allows.amount is False:
+            return False, said
+        if reply.allows.amount is True and reply.raised_fuse_a.known and reply.raised_fuse_a.value >= to_a:
+            return True, said
+        return None, f"Not known: {said}; whether up to {to_a:g} A is not on record"
+    return None, "Not known: the operator alone raises its fuse, and no answer of it about that is on record"

@@ -4,6 +4,7 @@ from __future__ import annotations
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
 from spareway.design.leftovers import cut_tails
+from spareway.design.operator import OperatorDesign
 from spareway.design.run import RunDesign
 from spareway.fact import Fact
 from spareway.job.types import Equipment
@@ -186,7 +187,13 @@ def tails_longer_than_usual(run: RunDesign, design: Design) -> Answer:
     if reply is None:
         return Answer(None, f"{within.says}. Three answers stand apart: overload is judged by IN2, clearing of a fault by EA6; "
                       "the operator's own limit is not known until it answers in writing", within.facts)
-    return Answer(reply.allows.amount, f"{within.says}; {reply.by} answered: {reply.says or reply.allows}", within.facts)
+    said = f"{within.says}; {reply.by} answered: {reply.says or reply.allows}"
+    if reply.allows.amount is True and not OperatorDesign(design).holds(reply):
+        return Answer(None, f"Not known: {said}, and the answer held until {reply.until}", within.facts)
+    if reply.allows.amount is True and reply.tail_m.known:
+        up_to = at_most(run.length_m, reply.tail_m)
+        return Answer(up_to.ok, f"{said}; up to {reply.tail_m}", within.facts)
+    return Answer(reply.allows.amount, said, within.facts)
 
 
 @rule("IN10", about="equipment", breach="unknown", clause="132.16", authority="common practice")

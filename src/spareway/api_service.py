@@ -1,0 +1,210 @@
+"""The service chain of a job, part by part: behind the fuse that is there, behind a larger one; a cap. Texts in, plain data out.
+
+Every answer about a part is that of the rule that judges it, asked again behind the other fuse: nothing is judged here.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.demand import Demand
+from spareway.design.design import Design
+from spareway.design.leftovers import layouts, leftovers
+from spareway.design.logged import read_log
+from spareway.design.service import Raised, agreed, chain, figures, graded_a, in_hand_a
+from spareway.design.shed import DEVICE, Cooled, Plan, Shed
+from spareway.doc import Fault, InputError
+from spareway.fact import Fact, glossary
+from spareway.job.job import read_job
+from spareway.kinds import kind
+from spareway.rules import all_rules
+from spareway.rules.base import Finding, at_most, judge
+
+__all__ = ["HELD_H", "RAISES_A", "service"]
+
+RAISES_A, HELD_H = (80.0, 100.0), 2.0                   # what is asked about unless other ratings are; an evening's peak
+RATED, LOOP = "is rated for the fuse", "a fault opens the fuse within 5 s"
+ASKS = {"IN10": "its rating was read on the fuse", "IN12": "its carrier is made for the fuse",
+        "IN2": "carries what the fuse lets by", "IN16": "has the size that operators usually accept",
+        "IN9": "is no longer than operators usually accept", "OP8": "has tails that this operator said it accepts",
+        "DV8": RATED, "SV1": RATED, "BO6": RATED, "BO7": "is rated for the fuse and every source together",
+        "BO9": "is made to stand behind such a fuse", "EA4": "is large enough", "EA5": "is large enough",
+        "EA6": LOOP, "SV2": LOOP, "EA7": "its protective conductor bears a fault until the fuse opens",
+        "FA5": "is short enough to wait for the fuse in a fault", "SP5": "is backed up by the fuse"}
+ANSWER = {"within": "yes", "unknown": "unknown"}        # any other verdict says no
+WORST = ("no", "unknown", "yes")
+ANYWHERE = ("EA4", "EA5", "SP5")                         # asked also of what is called otherwise than the chain expects
+CLEARING = ("EA6", "SV2", "EA7", "FA5")
+HERE = ("The service fuse and the cut-out are the network operator's: it alone may raise the one or open the other.",
+        "What another fuse would be is assumed. What was not recorded is unknown, behind any fuse.")
+CAP = "A cap is an option. No figure of demand is lowered by it, and it counts for nothing until the network operator says so."
+
+
+def service(files: Files, stage: str | None = None, overlays: Overlays = (), raises_a: Sequence[float] = RAISES_A,
+            cap_a: float | None = None, held_h: float = HELD_H, log: tuple[str, str] | None = None) -> dict[str, Any]:
+    """The chain now and behind a fuse of each of these ratings (A); long tails; what two rates left; heaters under a cap (A) that
+    are held off for so many hours of the design day. log: the name and text of a logger's CSV.
+
+    Errors: InputError, with every fault of the folder or of the log, or for a rating, a cap or a time that is none."""
+    _sane(raises_a, cap_a, held_h)
+    recorded = read_log(*log).highest if log else None
+    with no_collector():
+        design = Design(read_job(files, overlays).at(stage))
+        demand = Demand(design)
+        found = _found(design)
+        return {"now": _behind(design, demand, recorded, found),
+                "raised": [_behind(Raised(design.inst, to_a), demand, recorded) for to_a in dict.fromkeys(raises_a)
+                           if to_a != design.supply.fuse_a.amount],
+                "long_tails": _long_tails(design, demand, recorded, found),
+                "two_rates": {"layouts": layouts(design), "leftovers": [
+                    {"what": each.what, "at": each.at, "says": each.says, "sure": each.sure} for each in leftovers(design)]},
+                "cap": _capped(Shed(demand, cap_a, held_h)) if cap_a is not None else None,
+                "caution": [*HERE, *CAUTION]}
+
+
+def _sane(raises_a: Sequence[float], cap_a: float | None, held_h: float) -> None:
+    """Each number that was asked for, within what can be meant."""
+    asked = [*(("raise", amps, 1, 630) for amps in raises_a), *([("cap", cap_a, 1, 1_000)] if cap_a is not None else []),
+             ("held", held_h, 0.1, 24)]
+    faults = [Fault("command line", None, name, f"{amount:g}", "no number that can be meant", f"{least:g} to {most:g}")
+              for name, amount, least, most in asked if not (math.isfinite(amount) and least <= amount <= most)]
+    if faults:
+        raise InputError(faults)
+
+
+# ---- the chain ------------------------------------------------------------------------------------------------------
+def _found(design: Design) -> dict[str, list[Finding]]:
+    """What the rules of the chain say, by what they say it of."""
+    asked = [rule for rule in all_rules() if rule.code in ASKS and not (rule.code == "IN10" and isinstance(design, Raised))]
+    out: dict[str, list[Finding]] = {}
+    for finding in judge(design, sorted(asked, key=lambda rule: [*ASKS].index(rule.code))):
+        if finding.verdict != "not applicable" and finding.rule in ASKS:
+            out.setdefault(finding.subject, []).append(finding)
+    return out
+
+
+def _behind(design: Design, demand: Demand, recorded: Fact[float] | None, found: dict[str, list[Finding]] | None = None
+            ) -> dict[str, Any]:
+    """The chain behind the fuse of this design, and what each figure of demand leaves of that fuse."""
+    found = _found(design) if found is None else found
+    besides = [at for at, findings in found.items() if any(each.rule in ANYWHERE for each in findings)]
+    parts = [_part(at, found.get(at, []), design) for at in dict.fromkeys([*chain(design), *besides])]
+    parts = [part for part in parts if part["answers"]]
+    if isinstance(design, Raised):
+        parts.insert(0, {"at": design.supply.at, "says": "the network operator", "answers": [_agreed(design)]})
+    answers = [each["answer"] for part in parts for each in part["answers"]]
+    fuse = design.supply
+    return {"fuse_a": _fact(fuse.fuse_a), "holds_a": _fact(Demand(design).holds_a), "opens_a": _fact(fuse.fusing_a),
+            "answer": min(answers, key=WORST.index), "parts": parts,
+            "in_hand": [{"says": says, "demand_a": _brief(fact), "left_a": _brief(in_hand_a(design, fact))}
+                        for says, fact in figures(demand, recorded)]}
+
+
+def _part(at: str, findings: Sequence[Finding], design: Design) -> dict[str, Any]:
+    """One part with all that is asked of it; a thing of which nothing can be asked is unknown, and no pass."""
+    answers = [_answer(each, design) for each in sorted(findings, key=lambda f: [*ASKS].index(f.rule))]
+    if not answers and at.startswith("equipment."):
+        answers = [_nothing("Not known: nothing recorded of it says what it is rated for")]
+    return {"at": at, "says": _called(at, design), "answers": answers}
+
+
+def _called(at: str, design: Design) -> str:
+    table, _, name = at.partition(".")
+    if table == "equipment":
+        return kind(design.inst.equipment[name].kind).says
+    return design.inst.runs[name].kind if table == "runs" else "surge device in a way" if table == "circuits" else "the supply"
+
+
+def _answer(of: Finding, design: Design) -> dict[str, Any]:
+    """What a rule says of a part. worst: the stretch that governs, where a run is asked what it carries."""
+    run = design.runs.get(of.subject.partition(".")[2]) if of.rule == "IN2" else None
+    worst = run.route.weakest if run is not None else None
+    return {"asks": ASKS[of.rule], "answer": ANSWER.get(of.verdict, "no"), "says": of.says, "rule": of.rule, "clause": of.clause,
+            "worst": worst.in_words if worst is not None else "",
+            "rests_on": [{"says": glossary(f.name).says, "is": str(f), "how": f.trust or f.how, "note": f.note or f.where}
+                         for f in of.rests_on()],
+            "working": list(dict.fromkeys(step.line for fact in of.facts for step in fact.working())),
+            "missing": [_gap(gap) for gap in of.missing()] if of.verdict == "unknown" else []}
+
+
+def _nothing(says: str, asks: str = RATED, answer: str = "unknown") -> dict[str, Any]:
+    return {"asks": asks, "answer": answer, "says": says, "rule": "", "clause": "", "worst": "", "rests_on": [], "working": [],
+            "missing": []}
+
+
+def _agreed(design: Raised) -> dict[str, Any]:
+    ok, says = agreed(design, design.to_a)
+    return _nothing(says, "agrees to such a fuse", {True: "yes", False: "no", None: "unknown"}[ok])
+
+
+# ---- long tails -----------------------------------------------------------------------------------------------------
+def _long_tails(design: Design, demand: Demand, recorded: Fact[float] | None, found: Mapping[str, Sequence[Finding]]
+                ) -> list[dict[str, Any]]:
+    """Each run behind the service fuse alone that is longer than usual, or of unknown length: three questions kept apart, and
+    what a fuse of its own at the intake could be rated at."""
+    out = []
+    for at, findings in found.items():
+        long = [f for f in findings if f.rule == "IN9" and at_most(*f.facts[:2]).ok is not True]
+        if not long:
+            continue
+        boards = [f for each in found.values() for f in each if f.rule in ("SV2", "EA6", "OP8")]
+        clearing = [f for f in [*boards, *findings] if f.rule in CLEARING]
+        limit = graded_a(design)
+        out.append({"at": at, "length_m": _fact(design.runs[at.partition(".")[2]].length_m),
+                    "operator": [_answer(f, design) for f in [*long, *(f for f in boards if f.rule == "OP8")]],
+                    "overload": [_answer(f, design) for f in findings if f.rule == "IN2"],
+                    "clearing": [_answer(f, design) for f in clearing],
+                    "own_fuse": {"at_most_a": _fact(limit), "figures": [
+                        {"says": says, "demand_a": _brief(fact), "answer": _carries(limit, fact)}
+                        for says, fact in figures(demand, recorded)]}})
+    return out
+
+
+def _carries(limit: Fact[float], demand_a: Fact[float]) -> str:
+    if limit.amount is None or demand_a.amount is None:
+        return "unknown"
+    return "yes" if demand_a.amount <= limit.amount else "no"
+
+
+# ---- a cap ----------------------------------------------------------------------------------------------------------
+def _capped(of: Shed) -> dict[str, Any]:
+    capped = of.capped
+    return {"cap_a": _fact(capped.cap_a), "held_h": _fact(capped.held_h), "plans": [_plan(plan, of) for plan in capped.plans],
+            "left_out": [{"at": at, "why": why} for at, why in capped.left_out], "device": list(DEVICE), "says": CAP}
+
+
+def _plan(plan: Plan, of: Shed) -> dict[str, Any]:
+    """left_a: null where there is no plan."""
+    return {"says": plan.says, "figure_a": _fact(plan.figure_a), "waits": list(plan.waits), "why_not": plan.why_not,
+            "steps": [{"at": step.held.heater.at, "room": step.held.room, "current_a": _fact(step.held.current_a),
+                       "left_a": _fact(step.left_a), "cooled_kh": _fact(step.cooled_kh)} for step in plan.steps],
+            "left_a": None if plan.left_a is None else _fact(plan.left_a),
+            "at_highest_a": None if plan.at_highest_a is None else _fact(plan.at_highest_a),
+            "above_at_highest": None if plan.at_highest_a is None else plan.at_highest_a.value > of.cap_a.value,
+            "rooms": [_room(each) for each in plan.cooled]}
+
+
+def _room(of: Cooled) -> dict[str, Any]:
+    return {"room": of.room, "cooled_kh": _fact(of.cooled_kh), "least_kh": of.least_kh, "most_kh": of.most_kh,
+            "fall_k": _fact(of.fall_k)}
+
+
+# ---- as plain data --------------------------------------------------------------------------------------------------
+def _fact(fact: Fact[Any]) -> dict[str, Any]:
+    rests = {(glossary(f.name).says, str(f), f.trust or f.how, f.note or f.where): None for f in fact.doubtful()}
+    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note,
+            "rests_on": [dict(zip(("says", "is", "how", "note"), each, strict=True)) for each in rests],
+            "working": [step.line for step in fact.working()],
+            "missing": [_gap(gap) for gap in fact.missing()] if fact.amount is None else []}
+
+
+def _brief(fact: Fact[Any]) -> dict[str, Any]:
+    """A figure whose working stands elsewhere in the document: where it is unknown, why."""
+    why = "; ".join(dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in fact.missing()))
+    return {"amount": fact.amount, "is": str(fact), "why": why if fact.amount is None else ""}
+
+
+def _gap(gap: Fact[Any]) -> dict[str, str]:
+    return {"says": glossary(gap.name).says, "at": gap.at, "why": gap.note}
