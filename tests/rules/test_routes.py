@@ -130,7 +130,7 @@ def test_what_hardly_carries_is_not_counted_in_a_bundle() -> None:
     heavier = found("RT8", "circuits.warmth", bunched(2, 2, 3) + "\ncircuits.lamps.load_w = 900")
     assert heavier.verdict == "fails"
     assert "left out" not in heavier.says
-    unknown = bunched(2, 2, 3) + '\ncircuits.lamps.load_w = { unknown = "not asked" }'
+    unknown = f'{bunched(2, 2, 3)}\nremove = ["circuits.lamps.points"]\ncircuits.lamps.load_w = {{ unknown = "not asked" }}'
     assert found("RT8", "circuits.warmth", unknown).verdict == "fails"
 
 

@@ -1,7 +1,7 @@
 """How the things of an installation hang together: what feeds what, what shares what, what feeds back."""
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -267,14 +267,15 @@ class Around:
         return [Fact("insulation_mohm", r.value, "measured" if r.value is not None else "unknown", f"readings.csv:{r.line}",
                      "" if r.value is not None else f"over range ({r.over})", at=f"{r.a} to {r.b}") for r in rows if not r.over]
 
-    def heaters_on_spurs(self, circuit: CircuitDesign) -> list[tuple[str, Fact[float], Fact[float]]]:
-        """Fixed heaters behind fused connection units: (point or heater, power, fuse)."""
+    def heaters_on_spurs(self, circuit: CircuitDesign, kinds: Collection[str] = HEATERS
+                         ) -> list[tuple[str, Fact[float], Fact[float]]]:
+        """Fixed heaters, or things of other kinds, behind fused connection units: (point or thing, power, fuse)."""
         of = circuit.circuit
         found = [(f"{of.name}.{p.name}", p.load_w, p.spur_fuse_a) for p in alone(circuit)
-                 if p.before.startswith("fused-spur") and (p.feeds or of.feeds) in HEATERS]
+                 if p.before.startswith("fused-spur") and (p.feeds or of.feeds) in kinds]
         last = [p for p in of.points.values() if p.before.startswith("fused-spur")][-1:] if of.points else []
         for p in last if last and last[0].name == [*of.points][-1] else ():
-            found += [(e.name, power, p.spur_fuse_a) for e, power in stands(circuit) if e.kind in HEATERS]
+            found += [(e.name, power, p.spur_fuse_a) for e, power in stands(circuit) if e.kind in kinds]
         return found
 
     def spur_current_a(self, power: Fact[float]) -> Fact[float]:

@@ -25,7 +25,10 @@ from spareway.wiring.parts import Part, parts
 from spareway.wiring.past import Past
 
 if TYPE_CHECKING:
+    from spareway.design.demand import Demand
+    from spareway.design.heaters import RoomHeaters
     from spareway.design.operator import OperatorDesign
+    from spareway.design.recorded import LogDesign
 
 _NO_SUPPLY = "no supply is recorded"
 
@@ -94,6 +97,24 @@ class Design(Around):
         return {name: RoomDesign(room, self) for name, room in self.inst.rooms.items()}
 
     @cached_property
+    def room_heaters(self) -> dict[str, RoomHeaters]:
+        """The rooms that are heated, each with its heaters."""
+        from spareway.design.heaters import RoomHeaters, heaters
+        every = heaters(self)
+        return {name: RoomHeaters(room, every) for name, room in self.rooms.items() if room.is_heated}
+
+    @cached_property
+    def demand(self) -> Demand:
+        """What the home demands, by each figure that rests on the record of its circuits."""
+        from spareway.design.demand import Demand
+        return Demand(self)
+
+    @cached_property
+    def logs(self) -> dict[str, LogDesign]:
+        from spareway.design.recorded import LogDesign
+        return {name: LogDesign(log, self) for name, log in self.inst.logs.items()}
+
+    @cached_property
     def surges(self) -> dict[str, SurgeDesign]:
         """Surge devices, by the name of the thing or of the circuit that states one in a way."""
         out = {name: SurgeDesign(name, e, (f"{name}.surge.L", f"{name}.surge.N"), f"{name}.surge.E", self)
@@ -146,6 +167,8 @@ class Design(Around):
             yield from ((f"{'circuits' if n in self.circuits else 'equipment'}.{n}", s) for n, s in self.surges.items())
         elif about == "room":
             yield from ((f"rooms.{n}", r) for n, r in self.inst.rooms.items())
+        elif about == "log":
+            yield from ((f"logs.{n}", log) for n, log in self.logs.items())
         elif about == "part":
             yield from ((p.name, p) for p in self.parts)
         else:

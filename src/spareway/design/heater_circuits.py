@@ -128,3 +128,38 @@ def _floor(name: str, loads: Sequence[Load], rating_a: float) -> Floor:
         return Floor(name, (), str(problem))
     circuits = [Shared(g, total("heaters_a", [each.current_a for each in g], "all of them at once")) for g in groups]
     return Floor(name, tuple(circuits), alone=len(loads) == 1)
+
+
+# ---- as recorded -----------------------------------------------------------------------------------------------------
+def several_floors(circuit: str, design: Design) -> tuple[list[Heater], dict[str, list[str]]]:
+    """The heaters on a circuit of the record, and their names by floor; "" where no floor is said of their room."""
+    on = [h for h in heaters(design) if h.on == circuit]
+    floors: dict[str, list[str]] = {}
+    for each in on:
+        floors.setdefault(_floor_of(each, design), []).append(each.name)
+    return on, floors
+
+
+def on_one_circuit(design: Design) -> tuple[list[str], list[str], list[str]]:
+    """Floors with two heaters or more, in words: all on one circuit; perhaps so; shared between circuits."""
+    floors: dict[str, list[Heater]] = {}
+    for each in heaters(design):
+        floors.setdefault(_floor_of(each, design), []).append(each)
+    bad, unsure, good = [], [], []
+    loose = [h.name for h in floors.pop("", [])]
+    for name, on in floors.items():
+        circuits = {h.on for h in on if h.on}
+        if len(on) < 2:
+            continue
+        if len(circuits) > 1:
+            good.append(name)
+        elif len(circuits) == 1 and all(h.on for h in on) and not loose:
+            bad.append(f"{name}, on {circuits.pop()}")
+        else:
+            unsure.append(f"on which circuits the heaters of {name} stand" if not all(h.on for h in on) else
+                          f"whether {', '.join(loose)} stands on {name}")
+    return bad, unsure, good
+
+
+def _floor_of(heater: Heater, design: Design) -> str:
+    return design.inst.rooms[heater.room].floor if heater.room in design.inst.rooms else ""

@@ -315,6 +315,18 @@ class Heating:
 
 
 @record
+class Logged:
+    """What a logger at the intake wrote, a row a minute, as it was read: `logs.january`."""
+    name: str = ""
+    says: str = word("what a person would add", "the old heaters, all rooms in use", default="")
+    since: datetime.date | None = date("its first day", "2026-01-12")
+    until: datetime.date | None = date("its last day", "2026-01-18")
+    highest_a: Amount = number("its highest minute", 44, 0, 1_000, quantity="highest_minute_a")
+    outside_c: Amount = number("mean temperature outside over it", 4, -40, 40)
+    lasting_w: Amount = number("heaters, stored water and charging that were connected then", 10_000, 0, 200_000, quantity="load_w")
+
+
+@record
 class Box:
     """A place in a space, from its lower left corner at the back wall."""
     name: str = ""
@@ -352,6 +364,7 @@ class Parts:
     rooms: Mapping[str, Room] = tables(Room, "rooms")
     heating: Mapping[str, Heating] = tables(Heating, "what the heat of the rooms is reckoned with")
     spaces: Mapping[str, Space] = tables(Space, "spaces for boards")
+    logs: Mapping[str, Logged] = tables(Logged, "what loggers wrote of the current at the intake")
 
 
 @record
