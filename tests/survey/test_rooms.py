@@ -233,6 +233,26 @@ def test_heaters_that_were_chosen_become_lines_of_the_work() -> None:
         heaters_proposed(files, name, [], 230.0)
 
 
+def test_a_heater_is_asked_of_its_stamp_and_its_circuit() -> None:
+    """One that hangs there, its stamp not read: 240 V marked on it makes it give less; on a circuit only where one feeds heaters."""
+    files = homed()
+    name, _ = walked(files, "living room", WEIR["living-room"][:-1])
+    files["found.toml"] += '\n[equipment.old-heater]\nkind = "panel-heater"\nroom = "living-room"\n'
+    assert [q.id.rpartition(".")[2] for q in room_questions(files, name) if q.open] == ["stamped_w", "stamped_v"]
+    said(files, name, "equipment.old-heater.stamped_w", "3000")
+    assert heat(files)["rooms"][0]["met"][0]["ok"] is None
+    said(files, name, "equipment.old-heater.stamped_v", "240")
+    assert heat(files)["rooms"][0]["met"][0]["given_w"]["amount"] == pytest.approx(3000 * 230**2 / 240**2)
+    said(files, name, "equipment.old-heater.stamped_w", Unknown("not read"))
+    assert heat(files)["rooms"][0]["met"][0]["ok"] is None
+    files["found.toml"] += '\n[circuits.old-ring]\nway = "board.3"\nfeeds = "panel-heater"\n'
+    assert [q.id for q in room_questions(files, name) if q.open] == ["equipment.old-heater.on"]
+    with pytest.raises(InputError, match='read "old-rung"'):
+        said(files, name, "equipment.old-heater.on", "old-rung")
+    said(files, name, "equipment.old-heater.on", "old-ring")
+    assert read_job(files).found.equipment["old-heater"].on == "old-ring"
+
+
 def test_a_use_that_is_none_and_a_room_that_is_not_there_are_refused() -> None:
     files = homed()
     with pytest.raises(InputError, match="no such use of a room"):

@@ -18,7 +18,9 @@ from tests.web.phone import ROOT, Phone
 from tests.web.test_serving import HOST, asked
 
 STAGES = {"weir-cottage": ("found", "proposed"), "granary-yard": ("found", "proposed", "fitted"), "ridge-annexe": ("found", "proposed")}
-CASES = [("granary-yard", ""), *((name, stage) for name, stages in STAGES.items() for stage in stages)]      # "": the furthest that the folder holds
+# verb, example, stage; "": the furthest that the folder holds
+CASES = [("check", "granary-yard", ""), *(("check", name, stage) for name, stages in STAGES.items() for stage in stages),
+         *((verb, name, "") for verb in ("heat", "demand") for name in STAGES)]
 TAKE = """async ([to, zip]) => (await fetch(to, {method: 'POST', headers: {'HX-Request': 'true'},
     body: Uint8Array.from(atob(zip), (c) => c.charCodeAt(0))})).status"""
 BYTES = """async (to) => { const b = new Uint8Array(await (await fetch(to)).arrayBuffer());
@@ -27,20 +29,20 @@ IN_THE_CACHE = """async (to) => { const kept = await (await caches.match(new URL
     return [...new Uint8Array(await crypto.subtle.digest('SHA-256', kept))].map((b) => b.toString(16).padStart(2, '0')).join(''); }"""
 
 
-def in_the_page(held: Phone, name: str, stage: str) -> bytes:
-    return base64.b64decode(held.page.evaluate(BYTES, held.path(f"app/jobs/{name}/check.json?stage={stage}")))
+def in_the_page(held: Phone, verb: str, name: str, stage: str) -> bytes:
+    return base64.b64decode(held.page.evaluate(BYTES, held.path(f"app/jobs/{name}/{verb}.json?stage={stage}")))
 
 
-def at_the_prompt(case: tuple[str, str]) -> bytes:
-    name, stage = case
-    command = [sys.executable, "-m", "spareway.cli", "check", str(ROOT / "examples" / name), "--json", *(["--stage", stage] if stage else [])]
+def at_the_prompt(case: tuple[str, str, str]) -> bytes:
+    verb, name, stage = case
+    command = [sys.executable, "-m", "spareway.cli", verb, str(ROOT / "examples" / name), "--json", *(["--stage", stage] if stage else [])]
     done = subprocess.run(command, capture_output=True, check=False, env={"PYTHONPATH": str(ROOT / "src"), "LANG": "C"})
-    assert (done.returncode in (1, 3), done.stderr) == (True, b"")
+    assert (done.returncode in ((1, 3) if verb == "check" else (0,)), done.stderr) == (True, b"")
     return done.stdout
 
 
 def test_three_faces_give_the_same_bytes(standing: Phone, tmp_path: Path) -> None:
-    """`check` of each example at each stage it holds: Python in the page with no server, the server's app over a folder, and
+    """`check` of each example at each stage it holds, `heat` and `demand` of its furthest: Python in the page with no server, the server's app over a folder, and
     the command line in a process of its own."""
     held, before = standing, len(standing.strange())
     for name in STAGES:
@@ -50,13 +52,13 @@ def test_three_faces_give_the_same_bytes(standing: Phone, tmp_path: Path) -> Non
     with ThreadPoolExecutor(2) as both:
         prompted = list(both.map(at_the_prompt, CASES))
     for case, wanted in zip(CASES, prompted, strict=True):
-        name, stage = case
+        verb, name, stage = case
         said = json.loads(wanted)
         assert said["stage"] == (stage or STAGES[name][-1])
-        assert len(said["findings"]) > 100
-        status, _, served = asked(tmp_path, "GET", f"/app/jobs/{name}/check.json?stage={stage}", HOST)
+        assert len(said["findings"] if verb == "check" else wanted) > 100
+        status, _, served = asked(tmp_path, "GET", f"/app/jobs/{name}/{verb}.json?stage={stage}", HOST)
         assert (status, served == wanted) == (200, True), case
-        assert in_the_page(held, name, stage) == wanted, case
+        assert in_the_page(held, *case) == wanted, case
     assert held.strange()[before:] == []
 
 

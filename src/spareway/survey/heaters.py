@@ -1,15 +1,20 @@
-"""The heaters that a room would be met with, as lines of the work: sizes off the ladder, stamped for the declared voltage."""
+"""The heaters of a room: what is stamped on each and which circuit it is on; those that would meet it, as lines of the work."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
-from spareway.doc import Fault, InputError, looked_at, spell
+from spareway.design.around import HEATERS
+from spareway.doc import Doc, Fault, InputError, looked_at, spell
+from spareway.kinds import kind
+from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.edit import set_value
+from spareway.survey.words import about_field, kept
 
-__all__ = ["WORK", "heaters_proposed"]
+__all__ = ["WORK", "heater_answered", "heater_questions", "heaters_proposed"]
 
-WORK = "work.toml"
+FOUND, WORK = "found.toml", "work.toml"
 HEAD = "# What is to be done.\n"
 LETTERS = "abcdefgh"
 
@@ -19,7 +24,7 @@ def heaters_proposed(files: Mapping[str, str], room: str, sizes_w: Sequence[floa
     if not 0 < len(sizes_w) <= len(LETTERS):
         raise InputError([Fault("answer", None, room, room, "no heater to put there", "what the room loses comes first")])
     text = files.get(WORK) or HEAD
-    taken = {name for file in ("found.toml", WORK) for name in looked_at(file, files.get(file, "")).data.get("equipment", {})}
+    taken = {name for file in (FOUND, WORK) for name in looked_at(file, files.get(file, "")).data.get("equipment", {})}
     plain = [f"heater-{room}"] if len(sizes_w) == 1 else [f"heater-{room}-{letter}" for letter in LETTERS[: len(sizes_w)]]
     clash = taken & {*plain}
     if clash:
@@ -34,3 +39,50 @@ def heaters_proposed(files: Mapping[str, str], room: str, sizes_w: Sequence[floa
 
 def _whole(amount: float) -> int | float:
     return int(amount) if amount == int(amount) else amount
+
+
+# ---- what is asked of each ---------------------------------------------------------------------------------------------
+def heater_questions(files: Mapping[str, str], room: str) -> list[Question]:
+    """Of every heater that stands in this room by the record: its stamp, and its circuit where there is one to name."""
+    circuits = tuple(_circuits(files))
+    return [
+        question
+        for doc in _docs(files).values()
+        for name, thing in doc.data.get("equipment", {}).items()
+        if isinstance(thing, dict) and thing.get("room") == room and thing.get("kind") in HEATERS
+        for question in _asked(doc, name, thing, circuits)
+    ]
+
+
+def _docs(files: Mapping[str, str]) -> dict[str, Doc]:
+    return {file: looked_at(file, files[file]) for file in (FOUND, WORK) if file in files}
+
+
+def _circuits(files: Mapping[str, str]) -> Iterator[Choice]:
+    """(name, words) of every circuit that feeds heaters, or that some heater says it is on."""
+    docs = _docs(files).values()
+    on = {thing.get("on") for doc in docs for thing in doc.data.get("equipment", {}).values() if isinstance(thing, dict)}
+    found = {name: each for doc in docs for name, each in doc.data.get("circuits", {}).items() if isinstance(each, dict)}
+    for name, each in found.items():
+        if each.get("feeds") in HEATERS or name in on:
+            yield name, f"{name.replace('-', ' ').capitalize()}, {str(each.get('way', 'no way')).replace('.', ', way ')}"
+
+
+def _asked(doc: Doc, name: str, thing: Mapping[str, Any], circuits: tuple[Choice, ...]) -> Iterator[Question]:
+    at, called = spell(("equipment", name)), name.replace("-", " ").capitalize()
+    for field in ("stamped_w", "stamped_v"):
+        if field in kind(thing["kind"]).facts:
+            yield about_field(doc, "heater", f"{at}.{field}", called)
+    if circuits:
+        on = thing.get("on", "")
+        yield Question(f"{at}.on", f"{called}: which circuit is it on?", "choice", circuits, now=dict(circuits).get(on, on),
+                       open=not on, unknown_reasons=())  # fmt: skip
+
+
+def heater_answered(files: Mapping[str, str], asked: Question, value: str | Unknown) -> dict[str, str]:
+    """The changed file: the one that the heater stands in. Errors: InputError, and nothing is changed."""
+    name = asked.id.split(".")[1].strip('"')
+    file = next(file for file, doc in _docs(files).items() if name in doc.data.get("equipment", {}))
+    if asked.id.endswith(".on"):
+        return {file: set_value(files[file], asked.id, str(value), file)}
+    return kept(files, file, "heater", asked.id, value)

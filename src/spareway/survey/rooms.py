@@ -13,6 +13,7 @@ from spareway.job.types import AIR_BASES, ROOM_USES
 from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.building import element_of, fabric_line, kinds_of, question_of, share_of
 from spareway.survey.edit import set_value
+from spareway.survey.heaters import heater_answered, heater_questions
 from spareway.survey.sums import added_up
 from spareway.survey.words import about_field, kept, spoken, stands, value_at
 from spareway.tables.table import table
@@ -65,14 +66,14 @@ def _wants_basis(doc: Doc) -> bool:
 
 # ---- of one room ------------------------------------------------------------------------------------------------------------
 def room_questions(files: Mapping[str, str], room: str) -> list[Question]:
-    """In the order of a person with a tape: the floor, three lengths, the wall, what is cut from it, above, below.
+    """In the order of a person with a tape: the floor, three lengths, the wall, what is cut from it, above, below, its heaters.
 
     Errors: InputError where there is no such room in premises.toml."""
     doc = _doc(files)
     if room not in doc.data.get("rooms", {}):
         near = nearest(room, room_names(files))
         raise InputError([Fault(FILE, None, "rooms", room, f'there is no room "{room}" in it', "", near)])
-    return [*_first(doc, room), *_wall(doc, room), *_levels(doc, room), *_last(doc, room)]
+    return [*_first(doc, room), *_wall(doc, room), *_levels(doc, room), *_last(doc, room), *heater_questions(files, room)]
 
 
 def _at(room: str, *steps: str) -> str:
@@ -191,6 +192,8 @@ def room_answered(files: Mapping[str, str], room: str, id: str, value: str | Unk
         raise InputError([Fault("answer", None, id, id, "nothing of this name is asked here", "", nearest(id, asked))])
     if asked[id].kind == "choice":
         _one_of(asked[id], value)
+    if id.startswith("equipment."):
+        return heater_answered(files, asked[id], value)
     files = {**files, FILE: _text(files)}
     field = id.rpartition(".")[2]
     if id == PLACE:

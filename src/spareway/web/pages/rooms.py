@@ -103,8 +103,16 @@ async def room(request: Request) -> Response:
         **_worked(of),
         put=link(request, "jobs", job, "rooms", "heaters") if _may_put(found, said["stage"], of) else "",
         of=name,
+        ask=_open_href(request, found, name),
         cautions=said["caution"],
     )
+
+
+def _open_href(request: Request, found: Record, name: str) -> str:
+    """Where the first question of the room that is open is asked; nothing where none is."""
+    asked = room_questions(found.files, name) if name in room_names(found.files) else []
+    first = next((q.id for q in asked if q.open), "")
+    return link(request, "jobs", request.path_params["job"], "rooms", "ask", of=name, id=first) if first else ""
 
 
 def _worked(of: dict[str, Any]) -> dict[str, Any]:
