@@ -9,6 +9,7 @@ from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.demand import BOOK, GENERAL, OWN, BookLine, Demand
 from spareway.design.design import Design
 from spareway.design.logged import Log, read_log
+from spareway.design.service import figures, in_hand_a
 from spareway.fact import Fact, glossary
 from spareway.job.job import Installation, read_job
 
@@ -36,6 +37,8 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
                               "lasting_a": _fact(now.lasting_a)},
                 "book": _by_the_book(now), "recorded": _recorded(read, fuse.fuse_a), "foreseen": _not_simulated(),
                 "moved": _moved(found, now) if inst.stage != "found" else None, "spare_ways": _spare_ways(inst),
+                "in_hand": [{"says": says, "demand_a": _brief(amps), "left_a": _brief(in_hand_a(now.design, amps))}
+                            for says, amps in figures(now, read.highest if read else None)],
                 "caution": [*NOT_ONE_SUM, *CAUTION]}
 
 
@@ -47,6 +50,12 @@ def _fact(fact: Fact[Any]) -> dict[str, Any]:
             "working": [step.line for step in fact.working()],
             "missing": [{"says": glossary(gap.name).says, "at": gap.at, "why": gap.note} for gap in fact.missing()]
             if fact.amount is None else []}
+
+
+def _brief(fact: Fact[Any]) -> dict[str, Any]:
+    """A figure whose working stands elsewhere in the document: where it is unknown, why."""
+    why = "; ".join(dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in fact.missing()))
+    return {"amount": fact.amount, "is": str(fact), "why": why if fact.amount is None else ""}
 
 
 def _by_the_book(of: Demand) -> dict[str, Any]:

@@ -61,3 +61,99 @@ def test_what_is_no_log_is_told(tmp_path: Path) -> None:
         done = typed("demand", WEIR, "--log", tmp_path / name)
         assert (done.exit_code, done.stdout) == (2, "")
         assert says in done.stderr
+
+
+def test_a_spare_way_is_not_spare_amperes() -> None:
+    """FEATURES 29: Weir has four ways to spare and nothing in hand by the book; the rest is told of each figure by itself."""
+    _, said = document("demand", WEIR)
+    text = flat(page("demand", WEIR))
+    assert "Amperes in hand of 80 A, each figure by itself:" in text
+    assert "by the book, heaters whole: 137 A leaves 0 A" in text
+    assert "lasting, as after an outage: 68.5 A leaves 11.5 A" in text
+    assert "recorded: unknown: no log was given" in text
+    assert "board: four spare ways; a spare way is not spare capacity." in text
+    assert [each["left_a"]["amount"] for each in said["in_hand"][:3]] == [0, 0, 0]
+
+
+def test_a_fuse_that_nobody_read_leaves_nothing_to_count(tmp_path: Path) -> None:
+    """Told by somebody: no amperes are in hand, and none are nought."""
+    unread = tmp_path / "unread.toml"
+    unread.write_text("equipment.cutout.fuse_a = { told = 80 }\n")
+    text = flat(page("demand", WEIR, "--with", unread))
+    assert "Amperes in hand: not known while the rating of the service fuse is not." in text
+    assert "leaves" not in text
+
+
+def test_what_the_operator_wants_is_told_with_its_reasons() -> None:
+    code, said = document("demand", WEIR)
+    text = flat(page("demand", WEIR))
+    assert (code, said["operator"]["left"]) == (0, "apply")
+    assert f"The network operator: apply. {said['operator']['means']}" in text
+    for reason in said["operator"]["reasons"]:
+        assert f"{reason['wants']}: {flat(reason['says'])}" in text
+    assert all(flat(line) in text for line in said["caution"])
+    assert said["service"] is None
+    assert "service chain" not in text
+
+
+def test_a_raise_is_told_part_by_part() -> None:
+    """SCENARIOS, Granary, row Tails: now three answers; at 80 A the riser fails in the wall. Nothing is said to be safe or to pass."""
+    asked = ("demand", GRANARY, "--raise", "80")
+    code, said = document(*asked)
+    text = flat(page(*asked))
+    assert too_long(page(*asked)) == []
+    assert code == 0
+    assert "The service chain behind the fuse that is there, 60 A: unknown." in text
+    assert "If the fuse were 80 A, which the operator alone can change: no." in text
+    assert "Worst: stretch conduit, 4 m, method A" in text
+    assert "Long tails, runs.riser, 13 m: three answers. the operator's limit: unknown." in text
+    assert "known to open before the service fuse up to 37.5 A, which is less than connected 58.1 A" in text
+    for behind in (said["service"]["now"], *said["service"]["raised"]):
+        for part in behind["parts"]:
+            assert f"{part['at']}, {part['says']}" in text
+            assert all(flat(each["says"]) in text for each in part["answers"] if each["answer"] != "yes")
+    assert all(flat(line) in text for line in said["caution"])
+    assert not any(word in text.split() for word in ("safe", "pass", "passes"))
+
+
+def test_a_reply_on_record_is_told(tmp_path: Path) -> None:
+    """The operator agreed to more by letter: the reason stands, answered; so does the raise."""
+    job = tmp_path / "job"
+    job.mkdir()
+    for file in WEIR.iterdir():
+        (job / file.name).write_bytes(file.read_bytes())
+    with (job / "job.toml").open("a") as about:
+        about.write('[replies]\nmore = { about = "equipment.cutout", answers = ["service fuse", "demand"], by = "operator-east", ref = "Q-9", '
+                    'on = 2026-11-20, allows = true, raised_fuse_a = 100, says = "100 A agreed" }\n'
+                    '[enquiries]\nloop = { asks = ["looped service"], to = "operator-east", by = "the firm", on = 2026-11-12 }\n')
+    text = flat(page("demand", job, "--raise", "100"))
+    assert "agrees to such a fuse" in text
+    assert "supplies.main, the network operator: yes: agrees to such a fuse" in text
+    assert "; asked on 2026-11-12, no answer on record" in text
+    assert "; answered by operator-east (Q-9) on 2026-11-20" in text
+
+
+def test_a_cap_is_told_with_its_order_and_its_cost() -> None:
+    """Weir under 60 A: two heaters off for what lasts, in their order; what the device must do; no figure is lowered."""
+    asked = ("demand", WEIR, "--cap", "60")
+    _, said = document(*asked)
+    text = flat(page(*asked))
+    assert too_long(page(*asked)) == []
+    assert said["service"]["raised"] == []
+    assert "A cap of 60 A on the home, heaters off for 2 h of the design day. A cap is an option." in text
+    assert "lasting, as after an outage 68.5 A: two heaters held off, in this order 1 equipment.heater-landing, landing, 2.17 A: leaves 66.3 A" in text
+    assert "at the highest voltage 65.8 A may be left, above 60 A: more is held off then" in text
+    assert "no plan: with every heater of the search held off 60.5 A is left, above the cap" in text
+    assert all(flat(line) in text for line in said["service"]["cap"]["device"])
+    assert "Of that, heaters, stored water and charging together, as after an outage: 68.5 A" in text
+    longer = document("demand", WEIR, "--cap", "60", "--held", "4")[1]["service"]["cap"]["plans"][2]
+    assert longer["steps"][-1]["cooled_kh"]["amount"] > said["service"]["cap"]["plans"][2]["steps"][-1]["cooled_kh"]["amount"] * 2
+
+
+def test_what_cannot_be_asked_of_the_chain_is_told() -> None:
+    for words, says in ((("--held", "3"), "--held goes with --cap"), (("--raise", "80", "--simulate"), "ask one of them"),
+                        (("--raise", "0"), "no number that can be meant"), (("--cap", "nan"), "no number that can be meant"),
+                        (("--raise", "much"), "is not a valid float")):
+        done = typed("demand", WEIR, *words)
+        assert (done.exit_code, done.stdout) == (2, ""), words
+        assert says in done.stderr

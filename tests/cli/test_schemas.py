@@ -20,7 +20,9 @@ OUTPUT: dict[str, list[tuple[object, ...]]] = {
                 ("circuit", RIDGE, "charging")],
     "new-circuit": [("circuit", WEIR, "--new", words) for words in ("7.2 kW cooker, 14 m, method 100", "3 kW immersion, 500 m, method C")],
     "new-circuits": [("circuit", WEIR, "--board"), ("circuit", GRANARY, "--board"), ("circuit", RIDGE, "--board")],
-    "demand": [("demand", WEIR), ("demand", GRANARY, "--stage", "found"), ("demand", RIDGE)],
+    "demand": [("demand", WEIR), ("demand", GRANARY, "--stage", "found"), ("demand", RIDGE),
+               ("demand", WEIR, "--raise", "100", "--cap", "60"), ("demand", GRANARY, "--raise", "80", "--raise", "100"),
+               ("demand", RIDGE, "--cap", "40", "--held", "4")],
     "foreseen": [("demand", home, "--simulate", "--slow", "--winters", "1", "--scenario", DAY, *more) for home, more in
                  ((WEIR, ()), (WEIR, ("--stage", "found")))],
     "heat": [("heat", WEIR), ("heat", GRANARY, "--stage", "found"), ("heat", RIDGE, "bath")],

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from spareway.cli import simulate
+from spareway.cli import service, simulate
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
 from spareway.show import show
@@ -25,7 +25,9 @@ def page(said: Said) -> list[str]:
             *_connected(said["connected"], told), "", *_book(said["book"], told), "", *_recorded(said["recorded"]), "",
             *paragraph(f"Foreseen: {_amps(said['foreseen'])}"), "", *_fuse(said["fuse"], said["recorded"], told),
             *(["", *_moved(said["moved"], told)] if said["moved"] else []),
-            *(line for each in said["spare_ways"] for line in paragraph(_spare(each)))]
+            "", *service.in_hand(said["in_hand"], said["fuse"]["rating_a"]),
+            *(line for each in said["spare_ways"] for line in paragraph(_spare(each))),
+            "", *service.operator_page(said["operator"]), *(["", *service.page(said["service"])] if said["service"] else [])]
 
 
 def _spare(board: Said) -> str:
@@ -114,22 +116,38 @@ def _change(before: float | None, after: float | None) -> str:
 @job_argument
 @click.option("--log", type=click.Path(path_type=Path), metavar="FILE",
               help="What a logger wrote, a row a minute: CSV with the columns at and current_a.")
+@service.options
 @simulate.options
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, log: Path | None, stage: str | None, overlays: Sequence[str], as_json: bool, **lived: Any) -> int:
+def command(job: Path, log: Path | None, stage: str | None, overlays: Sequence[str], as_json: bool, raises_a: tuple[float, ...],
+            cap_a: float | None, held_h: float, **lived: Any) -> int:
     """What the home of JOB demands: as connected, by the book, as recorded; beside what its service fuse holds and opens at.
 
     With --simulate what is foreseen instead. Ends with 0: these are figures; the operator and a competent person decide."""
+    of_chain = service.wanted(bool(lived["simulate"]), raises_a, cap_a, held_h)
+    if winters := simulate.wanted(log is not None, **lived):
+        return simulate.simulate(job, winters, stage, overlays, as_json)
     from spareway.api_demand import demand
-    if wanted := simulate.wanted(log is not None, **lived):
-        return simulate.simulate(job, wanted, stage, overlays, as_json)
+    from spareway.api_operator import told
     from spareway.folder import read_file
     files, laid = open_job(job, overlays)
-    said = demand(files, stage, laid, (log.name, read_file(log)) if log else None)
+    written = (log.name, read_file(log)) if log else None
+    said = demand(files, stage, laid, written)
+    wants = told(files, stage, laid, written)
+    chain = _chain(files, stage, laid, written, of_chain) if of_chain else None
+    said |= {"operator": {key: of for key, of in wants.items() if key not in said}, "service": chain,
+             "caution": list(dict.fromkeys([*said["caution"], *wants["caution"], *(chain["caution"] if chain else ())]))}
     if as_json:
         out_json(said)
     else:
         out([*page(said), "", *(line for text in said["caution"] for line in paragraph(text))])
     return 0
+
+
+def _chain(files: Mapping[str, str], stage: str | None, laid: Sequence[tuple[str, str]], log: tuple[str, str] | None,
+           asked: Mapping[str, Any]) -> dict[str, Any]:
+    """The service chain, imported only where it is asked for."""
+    from spareway.api_service import service as told
+    return told(files, stage, laid, log=log, **asked)
