@@ -69,6 +69,15 @@ def starts_a_day(starts_a_year: float) -> float:
     return starts_a_year / 365
 
 
+@formula("more in the heating season than over the year")
+def winter_starts_a_day(starts_a_day: float, winter_more: float) -> float:
+    """How often it starts on a day of the heating season.
+
+    Case: published/winter.toml#kettle-in-winter
+    """
+    return starts_a_day * winter_more
+
+
 @formula("as much energy as printed, at the power on record")
 def kept_starts_a_year(starts_a_year: float, cycle_w: float, load_w: float) -> float:
     """Starts at a greater power that use as much as those printed.

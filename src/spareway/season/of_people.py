@@ -12,7 +12,7 @@ from spareway.season.of_file import hours
 from spareway.season.scenarios import Scenario
 from spareway.tables import look_up, rows
 
-__all__ = ["STORED", "appliances", "by_hour", "cooking", "lamps", "other", "showers", "starts", "water"]
+__all__ = ["STORED", "appliances", "by_hour", "cooking", "in_the_dark", "lamps", "other", "showers", "starts", "water"]
 
 STORED = ("immersion", "water-heater")
 TABLE = "appliances"
@@ -49,9 +49,16 @@ def use(appliance: str, gathered: Gathered, load_w: Fact[float] | None = None, n
     power, minutes = (_column(appliance, each, gathered) for each in ("cycle_w", "cycle_min"))
     if load_w is not None:
         year = winter.kept_starts_a_year.worked(year, power, load_w)
-    watts = gathered.take(power if load_w is None else load_w)
-    return Use(name or appliance, round(watts), round(gathered.take(minutes)), gathered.take(winter.starts_a_day.worked(year)),
+    watts, a_day = gathered.take(power if load_w is None else load_w), winter.starts_a_day.worked(year)
+    if row["activity"] != LEVEL:
+        a_day = in_winter(a_day, gathered)
+    return Use(name or appliance, round(watts), round(gathered.take(minutes)), gathered.take(a_day),
                by_hour(row["activity"], gathered), round(float(row["rest_min"])), row["activity"] != LEVEL)
+
+
+def in_winter(a_day: Fact[float], gathered: Gathered) -> Fact[float]:
+    """Starts on a day of the heating season, of starts on a day of the year."""
+    return winter.winter_starts_a_day.worked(a_day, gathered.assumed_fact("winter_more"))
 
 
 def appliances(gathered: Gathered) -> tuple[list[Use], float]:
@@ -84,16 +91,23 @@ def cooking(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
 def showers(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
     """Electric showers on record, each as often as printed of one, at its own power."""
     minutes = round(_column(SHOWER, "cycle_min", gathered).value)
-    a_day = winter.starts_a_day.worked(starts(SHOWER, gathered))
+    a_day = in_winter(winter.starts_a_day.worked(starts(SHOWER, gathered)), gathered)
     return [Use(f"shower {n}", round(gathered.take(power)), minutes, gathered.take(a_day), by_hour("washing/dressing", gathered))
             for n, power in enumerate(recorded_w, 1)]
 
 
+def in_the_dark(gathered: Gathered) -> tuple[float, ...]:
+    """How lamps lie over the hours of a winter's day: while people are up, but for the hours that are light."""
+    light = range(round(gathered.assumed("light_from_h")), round(gathered.assumed("light_to_h")))
+    return tuple(0.0 if hour in light else share for hour, share in enumerate(by_hour(UP, gathered)))
+
+
 def lamps(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
-    """The lamps of each circuit: a share of them at once, on and off in hours while people are up."""
+    """The lamps of each circuit: a share of them at once, on and off in hours while people are up and it is dark."""
+    dark = in_the_dark(gathered)
     share, minutes, a_day = (gathered.assumed_fact(name) for name in ("lamps_share", "lamps_min", "lamps_a_day"))
     return [Use(f"lamps {n}", round(gathered.take(winter.lamps_w.worked(power, share))), round(gathered.take(minutes)),
-                gathered.take(a_day), by_hour(UP, gathered)) for n, power in enumerate(recorded_w, 1)]
+                gathered.take(a_day), dark) for n, power in enumerate(recorded_w, 1)]
 
 
 def other(found: Mapping[str, Sequence[Fact[float]]], gathered: Gathered) -> list[Use]:
