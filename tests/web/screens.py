@@ -44,6 +44,8 @@ SCREENS = (
     Screen("room-wall", f"{WEIR}rooms/ask?of=living&id=rooms.living.kind.wall", "Say what its wall is: this home's own first, what nobody can tell as a range."),
     Screen("demand", f"{WEIR}demand", "See four figures side by side, each with what it answers; what nobody knows is drawn as not known.", telling=True),
     Screen("demand-log", f"{WEIR}demand/log", "Bring in what a logger wrote, a row a minute: its size is known before it is read."),
+    Screen("chain", f"{GRANARY}chain?to=80", "Ask each part of the service again behind a larger fuse: what does not hold, what nobody knows.", telling=True),
+    Screen("operator", f"{WEIR}operator", "Read what the network operator wants before anything is ordered, and why.", telling=True),
     Screen("picture", f"{WEIR}picture?stage=found", "Look at the intake as it hangs on the wall, street at the foot.", telling=True),
     Screen("picture-touched", f"{WEIR}picture?stage=found&open=house.switch&touched=house.switch", "Touch a switch: it is shown open, and what stays live is said in words.", telling=True),
     Screen("picture-part", f"{GRANARY}picture?touched=isolator.surge%20modules", "Touch a part: what makes it dead by the record, and who may."),

@@ -13,6 +13,8 @@ import pytest
 from spareway.api import to_json
 from spareway.api_demand import demand
 from spareway.api_heat import heat
+from spareway.api_operator import told as told_of
+from spareway.api_service import service
 from spareway.folder import read_folder
 from tests.web.phone import ROOT, Phone
 from tests.web.stage import take, texts, zipped
@@ -224,15 +226,15 @@ def test_a_mean_of_half_an_hour_gives_no_highest_minute(jobs: Path) -> None:
     assert "min; the longest run" not in text
 
 
-@pytest.mark.parametrize(("data", "told_of"), [
+@pytest.mark.parametrize(("data", "wrong"), [
     (b"at,current_a\n2026-01-12T18:05,12\n2026-01-12T18:05,13\n", "this minute stands in the row before too"),
     (b"when,amps\n2026-01-12T18:05,12\n", "there is no column at"),
     (b"PK\x03\x04\xff\xfe\x00 a workbook", "is no text in UTF-8"),
     (b"at,current_a\n2026-01-12T18:05,1 2\n2026-01-12T18:06,nan\n", "no current"),
     (b"x" * (1048576 + 1), "too large to take in")], ids=["twice", "columns", "workbook", "no-number", "too-large"])
-def test_what_is_no_log_is_refused_and_nothing_is_kept(jobs: Path, data: bytes, told_of: str) -> None:
+def test_what_is_no_log_is_refused_and_nothing_is_kept(jobs: Path, data: bytes, wrong: str) -> None:
     status, says = sent(jobs, "../../week.csv", data)
-    assert (status, told_of in says) == (422, True)
+    assert (status, wrong in says) == (422, True)
     assert not (jobs / "granary-yard" / "logs").exists()
     assert sorted(each.name for each in jobs.iterdir() if not each.name.startswith(".")) == ["granary-yard", "weir-cottage"]
 
@@ -242,3 +244,39 @@ def test_a_name_that_leads_elsewhere_is_made_plain(jobs: Path) -> None:
     for called, name in (("../../week.CSV", "week.csv"), ("", "log.csv"), ("Woche №1 .csv", "Woche-1.csv"), ("." * 200, "log.csv")):
         assert sent(jobs, called, minutes(1, 2))[1].endswith(f"?log={name}"), called
     assert {each.name for each in (jobs / "granary-yard" / "logs").iterdir()} == {"week.csv", "log.csv", "Woche-1.csv"}
+
+
+# ---- the service ---------------------------------------------------------------------------------------------------------
+def test_the_chain_is_asked_again_behind_a_larger_fuse(jobs: Path) -> None:
+    """The yard as SCENARIOS has it: its riser holds 60 A by 1 A and does not hold 80; three answers on its 13 m stand apart; who
+    alone may raise the fuse is said; each answer on the screen is the engine's."""
+    now, raised = page(jobs, "granary-yard/chain"), page(jobs, "granary-yard/chain?to=80")
+    assert "Not known of every part" in now
+    assert "61 A; at least 60 A (rated current of the fuse in the supply). To spare: 1 A" in now
+    assert "Riser, 13 m: three answers kept apart" in now
+    assert "Not every part holds" in raised
+    assert "No: carries what the fuse lets by." in raised
+    assert "Short by 19 A; the weakest stretch is conduit" in raised
+    assert "which nobody but the network operator puts in" in raised
+    said = service(read_folder(jobs / "granary-yard"), raises_a=(80.0,))["raised"][0]
+    for part in said["parts"]:
+        for each in part["answers"]:
+            assert f"{each['answer'].capitalize()}: {each['asks']}. {each['says']}" in raised, each
+    assert "By the book, heaters whole, 81.8 A: nothing" in raised
+    assert fetched(jobs, "GET", "/app/jobs/granary-yard/chain?to=630", HOST)[0] == 404
+
+
+def test_what_the_operator_wants_is_told_with_every_reason(jobs: Path) -> None:
+    """The cottage: apply first, by the book above 60 A; a log of 44 A brought in is told beside it, as the engine tells it."""
+    text = page(jobs, "weir-cottage/operator")
+    assert "Apply first" in text
+    assert "By the book 137 A, above 60 A" in text
+    assert "The service loops on to a neighbour (supplies.main.looped): not recorded" in text
+    assert "No leave to draw it is on record" in text
+    assert sent(jobs, "day.csv", minutes(*[44.0] * 1440))[0] == 303
+    text = page(jobs, "granary-yard/operator")
+    log = ("day.csv", minutes(*[44.0] * 1440).decode())
+    reasons = told_of(read_folder(jobs / "granary-yard"), log=log)["reasons"]
+    assert any("44 A" in each["says"] for each in reasons)
+    for each in reasons:
+        assert each["says"][1:] in text, each["says"]

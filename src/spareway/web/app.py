@@ -27,6 +27,7 @@ from spareway.web.pages import (
     places,
     readings,
     rooms,
+    service,
     told,
 )
 from spareway.web.screen import Key, link, refused, show
@@ -35,7 +36,7 @@ from spareway.web.shelf import NoJob, Shelf
 __all__ = ["make_app"]
 
 CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, live, told, flags)
-ROOMS = (jobs, calls, places, picture, findings, rooms, demand, *CIRCUITS, *TESTS, photos, notes, joining)
+ROOMS = (jobs, calls, places, picture, findings, rooms, demand, service, *CIRCUITS, *TESTS, photos, notes, joining)
 
 
 def make_app(shelf: Shelf, where: str) -> Starlette:

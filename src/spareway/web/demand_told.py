@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from weakref import WeakKeyDictionary
 
+from starlette.exceptions import HTTPException
+
 from spareway.show import show as shown
 from spareway.web.record import Record
 
-__all__ = ["NOT_HERE", "book_rows", "documented", "figures", "fuse", "log_lines", "logs_of", "moved", "rests", "spare"]
+__all__ = ["NOT_HERE", "book_rows", "documented", "figures", "fuse", "log_lines", "log_of", "logs_of", "moved", "rests", "spare"]
 
 Said = Mapping[str, Any]
 LOGS = "logs/"
@@ -20,6 +22,14 @@ _SAID: WeakKeyDictionary[Record, dict[tuple[str, str], dict[str, Any]]] = WeakKe
 def logs_of(files: Mapping[str, str]) -> list[str]:
     """The logs of a job, by the names they have in it."""
     return sorted(name.removeprefix(LOGS) for name in files if name.startswith(LOGS))
+
+
+def log_of(files: Mapping[str, str], wanted: str) -> str:
+    """The log asked for, else the last by its name, else "" for none. Errors: HTTPException 404 for one that is not there."""
+    there = logs_of(files)
+    if wanted and wanted not in there:
+        raise HTTPException(404)
+    return wanted or (there[-1] if there else "")
 
 
 def documented(found: Record, stage: str, log: str) -> dict[str, Any]:

@@ -25,8 +25,9 @@ WALK = (
     "/app/", "/app/this-phone", "/app/new", "/app/bring-in", "/app/call", JOB, f"{JOB}at/doorstep", f"{JOB}at/meter%20cabinet",
     f"{JOB}at/meter%20cabinet?id=all", f"{JOB}picture", f"{JOB}picture?touched=meter", f"{JOB}findings", f"{JOB}findings/0",
     f"{JOB}test", f"{JOB}photos", f"{JOB}hazards", f"{JOB}seen", f"{JOB}join", f"{JOB}check.json",
-    f"{JOB}rooms", f"{JOB}rooms/new", f"{JOB}rooms/ask", f"{JOB}demand", f"{JOB}circuits", f"{JOB}new-circuit",
-    f"{JOB}insulation", f"{JOB}next", f"{JOB}flag", f"{JOB}tester", f"{JOB}pocket.html", f"{JOB}job.zip",
+    f"{JOB}rooms", f"{JOB}rooms/new", f"{JOB}rooms/ask", f"{JOB}demand", f"{JOB}chain", f"{JOB}operator",
+    f"{JOB}circuits", f"{JOB}new-circuit", f"{JOB}insulation", f"{JOB}next", f"{JOB}flag", f"{JOB}tester",
+    f"{JOB}pocket.html", f"{JOB}job.zip",
 )  # fmt: skip
 
 

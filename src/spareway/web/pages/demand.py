@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -27,10 +26,7 @@ def _asked_of(request: Request) -> tuple[str, str, Record, str]:
     """Job, stage, its record, and the log: the one asked for, else the last by name, else "" for none."""
     job, stage = request.path_params["job"], request.query_params.get("stage", "")
     found = record(shelf_of(request).files(job))
-    there, wanted = told.logs_of(found.files), request.query_params.get("log", "")
-    if wanted and wanted not in there:
-        raise HTTPException(404)
-    return job, stage, found, wanted or (there[-1] if there else "")
+    return job, stage, found, told.log_of(found.files, request.query_params.get("log", ""))
 
 
 async def demand(request: Request) -> Response:
@@ -38,8 +34,9 @@ async def demand(request: Request) -> Response:
     job, stage, found, log = _asked_of(request)
     said = told.documented(found, stage, log)
     keys = [
-        Key("Bring in a log", link(request, "jobs", job, "demand", "log"), main=True),
-        Key("Rooms", link(request, "jobs", job, "rooms", stage=stage)),
+        Key("Log", link(request, "jobs", job, "demand", "log"), main=True),
+        Key("Chain", link(request, "jobs", job, "chain", stage=stage)),
+        Key("Operator", link(request, "jobs", job, "operator", stage=stage)),
         Key("Places", link(request, "jobs", job, "")),
     ]
     connected = said["connected"]
