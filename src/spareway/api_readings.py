@@ -13,16 +13,18 @@ from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError, nearest, trail
-from spareway.fact import glossary
+from spareway.fact import Fact, glossary
 from spareway.job.job import read_job
 from spareway.job.rows import Event, Reading
 from spareway.readings.at_once import at_once
 from spareway.readings.band import Expected, against
+from spareway.readings.borrowed import borrowers, proof, trips
 from spareway.readings.expected import expected, judged, own_rows
 from spareway.readings.in_words import cannot_tell_apart, not_explained
-from spareway.readings.insulation import causes, together
+from spareway.readings.insulation import causes, hunt, instruction, together
 from spareway.readings.intake_faults import at_intake
 from spareway.readings.later import AS_BEFORE, changes
+from spareway.readings.neat import neat
 from spareway.readings.of_job import Explained, explained
 from spareway.readings.pictured import Pictured, pictured
 from spareway.readings.proves import tests
@@ -40,10 +42,11 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
 __all__ = ["SURE", "again", "drawing", "entered", "entered_at", "expected_words", "fell_words", "foreseen", "headline",
-           "in_a_hundred", "insulation_of", "leaves_open", "picture_of", "read_rows", "readings", "row_words", "sentence",
-           "since", "todo_of", "told_of", "trend_of"]
+           "hunt_of", "in_a_hundred", "insulation_of", "leaves_open", "neat_of", "neutrals_of", "picture_of", "read_boards",
+           "read_rows", "readings", "row_words", "sentence", "since", "todo_of", "told_of", "trend_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
+LAMPS_W = (9.0, 3.0)                            # 39 and 13 mA at 230 V: both sides of half of 30 mA
 LEAST_SHARE = 0.005                             # of those that are told
 CAUSES_N = 3                                    # of what may lie behind a low reading
 FELL = {"as expected": "as expected", "high": "above it", "low": "below it", "far high": "far above it",
@@ -67,6 +70,8 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
                 "circuits": [told_of(design.circuits[n]) for n in asked],
                 "insulation": None if name else insulation_of(design), "intake": [] if name else intake_of(design),
+                "hunt": [] if name else [hunt_of(design, board) for board in read_boards(design)],
+                "neutrals": [] if name else neutrals_of(design), "neat": [] if name else neat_of(design),
                 "again": again(design, job.events),
                 "since": since(design, earlier) if earlier else None,
                 "todo": todo_of(design) if next_too else None, "caution": [*CAUTION]}
@@ -170,6 +175,61 @@ def insulation_of(design: Design, board: str = "") -> dict[str, Any]:
                      "causes": [{"says": c.says, "question": c.question, "share": c.share}
                                 for c in causes(design.circuits[leak.circuit], leak.row)[:CAUSES_N]]}
                     for leak in of.leaks if leak.circuit in low]}
+
+
+def read_boards(design: Design) -> list[str]:
+    """The boards of which some insulation was read."""
+    found = {board: together(design, board) for board in design.boards}
+    return [board for board, of in found.items() if of.leaks or of.whole]
+
+
+def hunt_of(design: Design, board: str) -> dict[str, Any]:
+    """What leaks on a board by the rows that stand, and the insulation reading to take next; `next` is none where it is found.
+
+    place, setup: under which the row of that reading is then understood."""
+    of = hunt(design, board)
+    step = of.next() if of.chances else None
+    told = None
+    if step is not None:
+        says, place, setup = instruction(step, of, board)
+        told = {"says": says, "place": place, "setup": setup, "minutes": step.minutes}
+    return {"board": board, "found": [*of.found], "everywhere": of.everywhere, "done": not of.chances or of.done, "next": told}
+
+
+def neutrals_of(design: Design) -> list[dict[str, Any]]:
+    """Neutrals that the record has as borrowed, and pairs that were read: what proves them, and whether a device would trip.
+
+    lamps: the same of two lamps, where the rating of its device is known; a device that stays in proves nothing."""
+    pairs: dict[tuple[str, str], Fact[float] | None] = {}
+    for one, other, load_w in borrowers(design):
+        pairs.setdefault((one, other), load_w)
+    for row in design.standing.get("insulation_mohm", ()):
+        ends = [trail(end) for end in (row.a, row.b)]
+        if all(len(end) == 3 and end[0] == "circuits" and end[2] == "N" for end in ends) and ends[0] != ends[1]:
+            one, other = ends[0][1], ends[1][1]
+            if (other, one) not in pairs:
+                pairs.setdefault((one, other), None)
+    return [_neutral(design, one, other, load_w) for (one, other), load_w in pairs.items()
+            if one in design.circuits and other in design.circuits]
+
+
+def _neutral(design: Design, one: str, other: str, load_w: Fact[float] | None) -> dict[str, Any]:
+    found, circuit = proof(design, one, other), design.circuits[one]
+    told = {"one": one, "other": other, "joined": found.joined, "proof": found.says}
+    if not circuit.residual_ma.known:
+        none = design.has_residual(circuit) is False
+        says = "no residual-current device stands before it: nothing gives it away" if none else \
+            "whether a residual-current device would trip is not known: its rating is not recorded"
+        return {**told, "trips": says, "lamps": []}
+    lamps = [trips(Fact("load_w", w, "stated", "for example"), circuit).says for w in LAMPS_W]
+    return {**told, "trips": trips(load_w, circuit).says if load_w is not None else "",
+            "lamps": [f"a lamp of {w:g} W: {says}" for w, says in zip(LAMPS_W, lamps, strict=True)]}
+
+
+def neat_of(design: Design) -> list[dict[str, Any]]:
+    """Sets of readings that a person is asked about, for they agree too well."""
+    return [{"says": each.says, "where": [f"readings.csv:{line}" for line in sorted(row.line for row in each.rows)]}
+            for each in neat(design)]
 
 
 def since(design: Design, earlier: Files) -> list[dict[str, Any]]:

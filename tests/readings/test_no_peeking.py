@@ -110,7 +110,10 @@ def faces(files: Files, ring: str, folder: Path) -> Iterator[tuple[str, str]]:
     for subject in subjects(design):
         for live in live_tests(design, subject.at)[::7]:
             yield f"live test of {subject.at}, {live.says}", screen(files, f"live/{subject.at}?test={live.id}&ask=yes")
-    yield "live", screen(files, "live")
+    for at in ("live", "signs?stage=found", "insulation?stage=found"):
+        yield at, screen(files, at)
+    for board in record(files).design("found").boards:
+        yield f"hunt on {board}", screen(files, f"insulation/next?stage=found&board={board}")
     for at in ("readings", "readings/next"):
         yield at, screen(files, f"{at}?of={ring}&stage=found")
     yield "pocket page", re.sub(r"Of the check of this record:[^.]*\.", "", api.pocket_page(files))     # how many findings: they go by length

@@ -71,6 +71,8 @@ SCREENS = (
     Screen("live-reading", f"{WEIR}live/circuits.cooker?test=3", "Enter a live reading: marked as live work, nothing of what it should be."),
     Screen("live-again", f"{GRANARY}live/circuits.cooker/again?test=1", "Read what a bad live reading calls for before anything else."),
     Screen("insulation", f"{WEIR}insulation?stage=found", "See what each circuit's insulation is, what they come to, what to take out first, and why it may leak.", telling=True),
+    Screen("insulation-next", f"{WEIR}insulation/next?stage=found&board=office", "Read which circuits leak, and take the one insulation reading that tells most."),
+    Screen("signs", f"{WEIR}signs?stage=found", "See what may be wrong at intake and board by the signs that were read, and what would tell more."),
     Screen("what-next", f"{WEIR}next?stage=found", "See what to find out next over the whole job: the acts that decide most a minute."),
     Screen("flag", f"{WEIR}flag", "Write down what a flag or a button shows and what its maker says that means, with where it is written."),
     Screen("tester", f"{WEIR}tester", "Say once a day which tester, how warm the conductors are, and that the leads were nulled."),

@@ -132,6 +132,36 @@ def _insulation(of: Said) -> list[str]:
     return lines
 
 
+def _hunt(boards: Sequence[Said]) -> list[str]:
+    """What leaks on each board, and the insulation reading to take next."""
+    lines = []
+    for each in boards:
+        if each["everywhere"]:
+            lines += paragraph(f"{each['board']}: all of it leaks a little, and no circuit of it alone.", BODY, UNDER)
+        if each["found"]:
+            lines += paragraph(f"{each['board']}: what leaks, by these readings: {', '.join(each['found'])}.", BODY, UNDER)
+        if each["next"] is not None:
+            lines += paragraph(f"Read next (about {each['next']['minutes']:g} min). {each['next']['says']}", BODY, UNDER)
+    return lines
+
+
+def _neutrals(pairs: Sequence[Said]) -> list[str]:
+    """Neutrals of two circuits: joined or not, and whether a device would give it away."""
+    from spareway.readings.borrowed import PROOF
+    lines = ["", *paragraph("Neutrals of two circuits:")] if pairs else []
+    for each in pairs:
+        told = [each["proof"], each["trips"], *each["lamps"]]
+        lines += paragraph(f"{each['one']} and {each['other']}: {'; '.join(filter(None, told))}.", BODY, UNDER)
+    return [*lines, *(line for says in PROOF if pairs for line in paragraph(says, UNDER, UNDER + 2))]
+
+
+def _neat(sets: Sequence[Said]) -> list[str]:
+    lines = ["", *paragraph("A question to whoever read them, that accuses nobody:")] if sets else []
+    for each in sets:
+        lines += paragraph(f"{each['says']} ({', '.join(each['where'])})", BODY, UNDER)
+    return lines
+
+
 def _again(repairs: Sequence[Said]) -> list[str]:
     """Repairs after which something is still to be read again."""
     lines = []
@@ -238,7 +268,8 @@ def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, pict
         told = _next(each) if only_next else _circuit(each, bool(circuit))
         lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
     if said["insulation"] is not None and not only_next:
-        lines += [*_insulation(said["insulation"]), *_intake(said["intake"])]
+        lines += [*_insulation(said["insulation"]), *_hunt(said["hunt"]), *_neutrals(said["neutrals"])]
+        lines += [*_intake(said["intake"]), *_neat(said["neat"])]
     lines += _since(said["since"]) if said["since"] is not None else []
     lines += _foreseen(files, laid, circuit, stage) if supervisor else []
     lines += [*_again(said["again"]), *(_todo(said["todo"]) if said["todo"] is not None else [])]

@@ -28,6 +28,7 @@ from spareway.web.pages import (
     readings,
     rooms,
     service,
+    together,
     told,
 )
 from spareway.web.screen import Key, link, refused, show
@@ -35,7 +36,7 @@ from spareway.web.shelf import NoJob, Shelf
 
 __all__ = ["make_app"]
 
-CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, live, told, flags)
+CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, live, told, together, flags)
 ROOMS = (jobs, calls, places, picture, findings, rooms, demand, service, *CIRCUITS, *TESTS, photos, notes, joining)
 
 

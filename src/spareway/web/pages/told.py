@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 from weakref import WeakKeyDictionary
 
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -181,36 +180,6 @@ async def to_do(request: Request) -> Response:
     )
 
 
-# ---- insulation of all circuits -----------------------------------------------------------------------------------------------
-async def insulation(request: Request) -> Response:
-    """The tree of what leaks: what to take out first, and the question that tells what lies behind it."""
-    from spareway.api_readings import insulation_of
-    from spareway.drawings.insulation import insulation_drawn
-    from spareway.readings.tree import tree
-
-    job, stage, board = request.path_params["job"], request.query_params.get("stage", ""), request.query_params.get("board", "")
-    found = record(shelf_of(request).files(job))
-    design = found.design(stage)
-    if board and board not in design.boards:
-        raise HTTPException(404)
-    keys = [Key("Ways", link(request, "jobs", job, "test"), main=True), Key("Places", link(request, "jobs", job, ""))]
-    boards = [("", "All"), *((name, name.replace("-", " ")) for name in design.boards)]
-    return show(
-        request,
-        "insulation.html",
-        keys,
-        **placed(request, "dead test"),
-        heading="Insulation",
-        stages=stages(request, found.stages, "insulation", design.inst.stage, board=board),
-        boards=[(says, link(request, "jobs", job, "insulation", stage=stage, board=name), name == board) for name, says in boards]
-        if len(boards) > 2
-        else [],
-        drawing=insulation_drawn(tree(design, board)),
-        low=insulation_of(design, board)["low"],
-        cautions=api.CAUTION,
-    )
-
-
 # ---- what it is measured with -------------------------------------------------------------------------------------------------
 async def tester(request: Request) -> Response:
     """Tester, temperature and leads, said once a day."""
@@ -252,6 +221,5 @@ PAGES: Any = (
     ("/jobs/{job}/readings/next", following, ["GET"]),
     ("/jobs/{job}/readings/next", taken, ["POST"]),
     ("/jobs/{job}/next", to_do, ["GET"]),
-    ("/jobs/{job}/insulation", insulation, ["GET"]),
     ("/jobs/{job}/tester", tester, ["GET", "POST"]),
 )
