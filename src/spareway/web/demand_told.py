@@ -11,7 +11,9 @@ from starlette.exceptions import HTTPException
 from spareway.show import show as shown
 from spareway.web.record import Record
 
-__all__ = ["NOT_HERE", "book_rows", "documented", "figures", "fuse", "log_lines", "log_of", "logs_of", "moved", "rests", "spare"]
+__all__ = [
+    "LOGS", "NOT_HERE", "book_rows", "documented", "figures", "fuse", "log_lines", "log_of", "logs_of", "moved", "rests", "spare",
+]  # fmt: skip
 
 Said = Mapping[str, Any]
 LOGS = "logs/"
