@@ -70,6 +70,13 @@ def test_what_cannot_be_told_is_listed_as_such() -> None:
     assert (IDLE_SWITCH, "equipment.clock", False) in {(e.what, e.at, e.sure) for e in leftovers(untraced)}
 
 
+def test_a_clock_that_no_line_leads_to_is_no_leftover_of_the_supply() -> None:
+    """Taken off and left on the wall: nothing hangs on it."""
+    off = with_example('equipment.clock = { kind = "time-switch", seal = "present", owner = "meter operator" }')
+    assert leftovers(off) == []
+    assert layouts(off) == []
+
+
 def test_there_are_four_leftovers() -> None:
     assert set(LEFTOVERS) == set(WHAT.values())
     assert len(LEFT) == 4

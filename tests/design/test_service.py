@@ -25,9 +25,12 @@ from tests.scenarios.folders import job
 ROOF = 'equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }\ncircuits.panels = { way = "unit.6" }\n'
 
 
+RULES = [r for r in all_rules() if r.code in ("IN2", "BO6", "BO7", "DV8", "SP5", "IN12", "EA6")]
+
+
 def behind(inst: Installation, to_a: float) -> dict[tuple[str, str], Finding]:
-    """What the rules find behind a fuse of that rating."""
-    return {(f.rule, f.subject): f for f in judge(Raised(inst, to_a), all_rules())}
+    """What these rules find behind a fuse of that rating."""
+    return {(f.rule, f.subject): f for f in judge(Raised(inst, to_a), RULES)}
 
 
 def at(name: str, stage: str, overlay: str = "") -> Installation:
@@ -120,7 +123,7 @@ def test_a_raise_is_an_assumption_that_every_answer_names() -> None:
     raised = Raised(at("weir-cottage", "found"), 100)
     assert (raised.supply.fuse_a.how, raised.supply.fuse_a.note) == ("assumed", ASKED)
     assert raised.supply.fuse.note == SAME_STANDARD
-    assert raised.supply.fuse_a in judge(raised, [r for r in all_rules() if r.code == "IN2"])[0].rests_on()
+    assert raised.supply.fuse_a in judge(raised, RULES[:1])[0].rests_on()
     unread = Raised(at("weir-cottage", "found", 'equipment.cutout.fuse = { unknown = "sealed" }'), 100)
     assert not unread.supply.fuse.known
     assert behind(unread.inst, 100)["EA6", "supplies.main"].verdict == "unknown"

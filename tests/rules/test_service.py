@@ -1,0 +1,78 @@
+"""Rules of the service chain: just below, at and above the fuse; what each has nothing to say of; what is unknown."""
+from __future__ import annotations
+
+import pytest
+
+from spareway.rules import rule_of
+from spareway.rules.base import Finding, judge
+from spareway.rules.specimen import with_example
+
+BLOCK = ('equipment.split = {{ kind = "{kind}"{rating} }}\n'
+         'runs.feed-2.joins = ["meter.out", "split.{into}"]\n'
+         'runs.feed-4 = {{ joins = ["split.{out}", "arrester.top"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }}')
+LONG = 'runs.feed-3 = {{ joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 10, cpc_mm2 = 4, length_m = {length}, method = "C" }}'
+
+
+def found(code: str, subject: str, lines: str) -> Finding:
+    """What one rule says of one subject of the specimen with these lines laid over it."""
+    rule = rule_of(code)
+    assert rule is not None
+    return next(f for f in judge(with_example(lines), (rule,)) if f.subject == subject)
+
+
+def block(rating: str, kind: str = "blocks", into: str = "1", out: str = "2") -> str:
+    return BLOCK.format(kind=kind, rating=f", rating_a = {rating}" if rating else "", into=into, out=out)
+
+
+# ---- SV1: the specimen's fuse is 60 A -------------------------------------------------------------------------------
+@pytest.mark.parametrize(("rating", "verdict"), [("59", "fails"), ("60", "within"), ("61", "within"), ("", "unknown"),
+                                                 ('{ unknown = "painted over" }', "unknown")])
+def test_a_block_carries_the_fuse_before_it(rating: str, verdict: str) -> None:
+    assert found("SV1", "equipment.split", block(rating)).verdict == verdict
+
+
+@pytest.mark.parametrize(("rating", "verdict"), [("50", "fails"), ("63", "within"), ("", "unknown")])
+def test_so_does_a_time_switch(rating: str, verdict: str) -> None:
+    assert found("SV1", "equipment.split", block(rating, "time-switch", "in", "out")).verdict == verdict
+
+
+def test_a_meter_is_judged_where_somebody_read_its_rating() -> None:
+    """Unread it is its operator's to say: no finding of a check, and unknown where a raise is asked about."""
+    assert found("SV1", "equipment.meter", "equipment.meter.rating_a = 50").verdict == "fails"
+    assert found("SV1", "equipment.meter", "equipment.meter.rating_a = 60").verdict == "within"
+    assert found("SV1", "equipment.meter", "circuits.lamps.load_w = 150").verdict == "not applicable"
+
+
+def test_a_fuse_that_was_not_read_decides_nothing_of_a_block() -> None:
+    assert found("SV1", "equipment.split", block("100") + "\nequipment.cutout.fuse_a = { told = 60 }").verdict == "unknown"
+
+
+def test_what_no_line_leads_to_and_what_is_no_block_is_not_asked() -> None:
+    assert found("SV1", "equipment.spare", 'equipment.spare = { kind = "blocks", rating_a = 10 }').verdict == "not applicable"
+    assert found("SV1", "equipment.arrester", "circuits.lamps.load_w = 150").verdict == "not applicable"
+
+
+# ---- SV2: at 60 A the fuse wants 0.95 × 230 / 330 = 0.662 Ω -----------------------------------------------------------
+@pytest.mark.parametrize(("beyond_m", "verdict"), [(-0.01, "within"), (0.01, "advice")])
+def test_the_length_at_which_the_fuse_is_too_slow(beyond_m: float, verdict: str) -> None:
+    """By hand: Ze 0.3, 1.2 × (1.83 + 4.61) mΩ/m warm, by Table I1 of the On-Site Guide: 46.9 m is the last that it clears in 5 s."""
+    limit_m = (0.95 * 230 / 330 - 0.3) / (1.2 * (1.83 + 4.61) / 1000)
+    assert round(limit_m, 1) == 46.9
+    assert found("SV2", "equipment.unit", LONG.format(length=round(limit_m + beyond_m, 3))).verdict == verdict
+
+
+def test_a_long_run_of_unknown_length_is_unknown() -> None:
+    assert found("SV2", "equipment.unit", LONG.format(length='{ unknown = "behind the panelling" }')).verdict == "unknown"
+
+
+def test_the_fuse_of_a_long_run_is_asked_only_where_it_alone_would_open() -> None:
+    """Tails without an earth of their own; an electrode; a switch-fuse at the intake; an earthing nobody knows."""
+    long = LONG.format(length=60)
+    assert found("SV2", "equipment.unit", "runs.feed-3.length_m = 2.5").verdict == "not applicable"
+    assert found("SV2", "equipment.unit", f'{long}\nsupplies.main.earthing = "TT"').verdict == "not applicable"
+    assert found("SV2", "equipment.unit", f'{long}\nsupplies.main.earthing = {{ unknown = "not seen" }}').verdict == "unknown"
+    own = (f'{long}\nequipment.apart = {{ kind = "switch-fuse", rating_a = 100, fuse = "bs88-3", fuse_a = 32 }}\n'
+           'runs.feed-2.joins = ["meter.out", "apart.top"]\n'
+           'runs.feed-4 = { joins = ["apart.bottom", "arrester.top"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }')
+    assert found("SV2", "equipment.unit", own).verdict == "not applicable"
+    assert "a device of its own" in found("SV2", "equipment.unit", own).says
