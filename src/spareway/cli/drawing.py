@@ -1,4 +1,4 @@
-"""`spareway drawing`: the intake as it hangs on the wall, in the state chosen, or one circuit, as an SVG file."""
+"""`spareway drawing`: the intake as it hangs on the wall, in the state chosen, one circuit, or the demand, as an SVG file."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
@@ -12,6 +12,8 @@ from spareway.doc import Fault, InputError, nearest
 from spareway.tables import NoRow
 
 __all__ = ["command", "written"]
+
+OF_DEMAND = ("figures", "day", "duration")
 
 
 def written(path: Path, drawn: str) -> None:
@@ -29,18 +31,30 @@ def written(path: Path, drawn: str) -> None:
 @click.option("--open", "opened", multiple=True, metavar="CONTROL", help="A switch, fuse or carrier to open. May be given again.")
 @click.option("--lift", "lifted", multiple=True, metavar="CONDUCTOR", help="A conductor to lift. May be given again.")
 @click.option("--of", "circuit", metavar="CIRCUIT", help="Not the intake but this circuit: circuits.cooker, or cooker.")
-@click.option("--show", "what", type=click.Choice(("time", "drop")), default="time", show_default=True,
-              help="Of a circuit: time against current, or the voltage along it.")
-@click.option("--wide", is_flag=True, help="Of a circuit: as wide as a page, not as a phone.")
+@click.option("--show", "what", type=click.Choice(("time", "drop", *OF_DEMAND)), default="time", show_default=True,
+              help="Of a circuit: time against current, or the voltage along it. Of the home: its four figures of demand; of a "
+                   "log its worst day, or how long it is at least how much.")
+@click.option("--log", type=click.Path(path_type=Path), metavar="FILE", help="What a logger wrote at the intake, a row a minute.")
+@click.option("--wide", is_flag=True, help="But for the intake: as wide as a page, not as a phone.")
 @stage_option
 @overlay_option
-def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str], circuit: str | None, what: str, wide: bool,
-            stage: str | None, overlays: Sequence[str]) -> int:
+def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str], circuit: str | None, what: str, log: Path | None,
+            wide: bool, stage: str | None, overlays: Sequence[str]) -> int:
     """The intake by the record, drawn as it hangs on the wall, with these controls open and these conductors lifted.
 
-    With --of a circuit: when its device opens and what its conductors bear, or what voltage is lost along it."""
+    With --of a circuit: when its device opens and what its conductors bear, or what voltage is lost along it. With --show figures
+    the home's demand by each figure; with a log its worst day or its duration."""
     from spareway.api import CAUTION
     files, laid = open_job(job, overlays)
+    if what in OF_DEMAND:
+        if opened or lifted or circuit:
+            raise click.UsageError(f"--show {what} is of the whole home: no --of, --open or --lift with it.")
+        called, drawn = _demand(files, laid, stage, what, log, wide)
+        written(path, drawn)
+        out([*paragraph(f"{path}: {called}."), "", *(line for each in CAUTION for line in paragraph(each))])
+        return 0
+    if log:
+        raise click.UsageError(f"--log goes with --show {', '.join(OF_DEMAND)}.")
     if circuit:
         if opened or lifted:
             raise click.UsageError("--open and --lift are of the intake; with --of nothing is opened.")
@@ -56,6 +70,27 @@ def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str],
     written(path, intake(inst, None, [*said["opened"], *said["lifted"]]))
     out([*paragraph(f"{path}: the intake, {inst.stage}."), "", *(line for each in said["caution"] for line in paragraph(each))])
     return 0
+
+
+def _demand(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: str | None, what: str, log: Path | None,
+            wide: bool) -> tuple[str, str]:
+    """What is drawn of a home's demand, in words, and the drawing. Errors: InputError, also for a log that gives no minute."""
+    from spareway.design.design import Design
+    from spareway.design.logged import read_log
+    from spareway.drawings.of_demand import day_drawn, figures_drawn, length_drawn
+    from spareway.folder import read_file
+    from spareway.job.job import read_job
+    if log is None and what != "figures":
+        raise click.UsageError(f"--show {what} wants --log FILE.")
+    read = read_log(log.name, read_file(log)) if log else None
+    design = Design(read_job(files, laid).at(stage))
+    if what == "figures":
+        return f"four figures of demand, {design.inst.stage}", figures_drawn(design, read, wide=wide)
+    assert read is not None                                   # asked for above
+    drawn = day_drawn(design, read, wide) if what == "day" else length_drawn(design, read, wide)
+    if drawn is None:
+        raise InputError([Fault(read.file, None, "", "", read.highest.note or "no minute is known", "a row a minute")])
+    return f"{'the worst day' if what == 'day' else 'how long it is at least how much'} of {read.file}", drawn
 
 
 def _circuit(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: str | None, circuit: str, what: str,

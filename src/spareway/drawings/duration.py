@@ -1,0 +1,90 @@
+"""For how long the current is at least how much, against the fuse: the minutes that decide stand wide apart, at the left.
+
+Minutes run on a logarithmic axis, for a fuse is opened by minutes and a home lives in hours. Half-hour means have no place here.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from spareway.design.minutes import DAY_MIN, Steps, longer_than
+from spareway.drawings.axes import Axis
+from spareway.drawings.demand import FuseLines, amps_up, fuse_across, fuse_told
+from spareway.drawings.graph import GRID, SMALL, Sheet, marked
+from spareway.drawings.symbols import Spot, line, n, polyline, ring, text
+from spareway.show import show
+
+__all__ = ["duration_drawn"]
+
+LEFT, RIGHT, PLOT_H, TOP_H, BELOW = 40.0, 96.0, 190.0, 26.0, 40.0
+ROOM, LEAST_WIDE = 1.04, 30.0
+TICKS = ((1, "1 min"), (10, "10"), (60, "1 h"), (600, "10 h"), (DAY_MIN, "1 d"), (7 * DAY_MIN, "7 d"), (70 * DAY_MIN, "70 d"),
+         (365 * DAY_MIN, "1 y"))
+
+
+def duration_drawn(steps: Steps, fuse: FuseLines, says: str = "", wide: bool = False, brief: bool = False) -> str:
+    """The drawing as SVG. steps: of `design.minutes.duration`; says: of what. Errors: ValueError for no minute at all."""
+    if not steps:
+        raise ValueError("no minute is known, so there is nothing to draw")
+    sheet = Sheet(wide, brief)
+    sheet.headline("How long it is at least how much", f"{says}{': ' if says else ''}{_answer(steps, fuse)}")
+    over = longer_than(steps, fuse.rating_a.value) if fuse.rating_a.known else 0
+    _graph(sheet, steps, fuse, over)
+    if over:
+        sheet.say(f"above the {fuse.rating_a} of the fuse for {_long(over)}", "1")
+    fuse_told(sheet, fuse)
+    return sheet.svg(f"How long it is at least how much. {_answer(steps, fuse)}")
+
+
+def _long(minutes: int) -> str:
+    """Minutes as a person says them."""
+    return f"{minutes} min" if minutes < 120 else f"{show(minutes / 60)} h"
+
+
+def _answer(steps: Steps, fuse: FuseLines) -> str:
+    whole, highest = steps[-1][0], steps[0][1]
+    said = f"Highest minute {show(highest)} A of {_long(whole)}"
+    if not fuse.rating_a.known:
+        return f"{said}. The rating of the fuse is not known."
+    over = longer_than(steps, fuse.rating_a.value)
+    return f"{said}. Above the {fuse.rating_a} of the fuse for {_long(over)}." if over else \
+        f"{said}; no known minute above the {fuse.rating_a} of the fuse."
+
+
+def _graph(sheet: Sheet, steps: Steps, fuse: FuseLines, over: int) -> None:
+    top = sheet.room(sheet.high(PLOT_H) + TOP_H + BELOW) + TOP_H
+    amps = Axis(0.0, max(steps[0][1], fuse.most_a(), 1.0) * ROOM, top + sheet.high(PLOT_H), top)
+    minutes = Axis(1.0, float(max(steps[-1][0], 10)), LEFT, sheet.width - RIGHT, log=True)
+    last = -LEAST_WIDE
+    for at, called in TICKS:
+        if minutes.holds(at) and minutes.at(at) - last >= LEAST_WIDE:
+            last = minutes.at(at)
+            sheet.put(line(f"M{n(last)} {n(top)}V{n(amps.start + 4)}", width=GRID, dash="1 5"),
+                      text(last, amps.start + 19, called, size=SMALL, anchor="middle"))
+    words = "for so long, all minutes counted together"
+    sheet.put(text((LEFT + minutes.end) / 2, amps.start + 35, words, size=SMALL, anchor="middle"))
+    amps_up(sheet, amps)
+    fuse_across(sheet, fuse, amps, minutes)
+    sheet.put(*_curve(steps, amps, minutes))
+    if over:
+        x = min(max(minutes.at(over), LEFT + 12), minutes.end - 12)
+        sheet.put(ring(x, amps.at(fuse.rating_a.value) - 14, "1"))
+
+
+def _curve(steps: Steps, amps: Axis, minutes: Axis) -> Iterator[str]:
+    """A stair downwards: at each current as far as the minutes for which it is at least so much. What falls on one place of the
+    drawing is drawn once."""
+    spots: list[Spot] = [(minutes.start, amps.at(steps[0][1]))]
+    for many, current in steps:
+        x, y = minutes.at(many), amps.at(current)
+        if n(x) != n(spots[-1][0]) or n(y) != n(spots[-1][1]):
+            spots += [(spots[-1][0], y), (x, y)]
+    yield marked("duration", line(polyline(_thinned(spots)), width=2.2))
+
+
+def _thinned(spots: list[Spot]) -> list[Spot]:
+    """Without the steps too small to be seen: those that end less than half a unit from the last one kept."""
+    kept = spots[:1]
+    for spot in spots[1:-1]:
+        if abs(spot[0] - kept[-1][0]) + abs(spot[1] - kept[-1][1]) >= 0.5:
+            kept.append(spot)
+    return [*kept, *spots[-1:]]
