@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from starlette.exceptions import HTTPException
 
@@ -18,7 +17,6 @@ __all__ = [
 Said = Mapping[str, Any]
 LOGS = "logs/"
 NOT_HERE = "The phone does not simulate: a laptop or a server does, from the same job."
-_SAID: WeakKeyDictionary[Record, dict[tuple[str, str], dict[str, Any]]] = WeakKeyDictionary()
 
 
 def logs_of(files: Mapping[str, str]) -> list[str]:
@@ -38,11 +36,8 @@ def documented(found: Record, stage: str, log: str) -> dict[str, Any]:
     """The whole document of a stage and a log ("" for none), worked out once for each state of the job. Errors: InputError."""
     from spareway.api_demand import demand
 
-    kept = _SAID.setdefault(found, {})
-    if (stage, log) not in kept:
-        given = (log, found.files[f"{LOGS}{log}"]) if log else None
-        kept[stage, log] = demand(found.files, stage=stage or None, log=given)
-    return kept[stage, log]
+    given = (log, found.files[f"{LOGS}{log}"]) if log else None
+    return found.once(("demand", stage, log), lambda: demand(found.files, stage=stage or None, log=given))
 
 
 def gaps(fact: Said) -> list[str]:

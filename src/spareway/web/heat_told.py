@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from spareway.drawings.rooms import Bar, rooms_drawn
 from spareway.show import exact
@@ -15,7 +14,6 @@ from spareway.web.record import Record
 __all__ = ["air", "answer", "bars_drawn", "circuits", "documented", "element", "flips", "gaps", "meets", "row", "spread", "watts"]
 
 Said = Mapping[str, Any]
-_SAID: WeakKeyDictionary[Record, dict[str, dict[str, Any]]] = WeakKeyDictionary()
 ENOUGH = {True: "within", False: "fails", None: "unknown"}
 
 
@@ -23,10 +21,7 @@ def documented(found: Record, stage: str) -> dict[str, Any]:
     """The whole document of a stage, worked out once for each state of the job. Errors: InputError."""
     from spareway.api_heat import heat
 
-    kept = _SAID.setdefault(found, {})
-    if stage not in kept:
-        kept[stage] = heat(found.files, stage=stage or None)
-    return kept[stage]
+    return found.once(("heat", stage), lambda: heat(found.files, stage=stage or None))
 
 
 def watts(amount: float) -> str:
@@ -55,9 +50,10 @@ def answer(said: Said) -> str:
     return f"Not known of {unknown_n} of {len(rooms)} rooms" if rooms else "No heated room yet"
 
 
-def bars_drawn(said: Said) -> str:
-    """The rooms as bars, for a screen that says the cautions itself."""
-    return rooms_drawn([_bar(room) for room in said["rooms"]], brief=True) if said["rooms"] else ""
+def bars_drawn(found: Record, stage: str) -> str:
+    """The rooms as bars, for a screen that says the cautions itself; nothing where there are none."""
+    rooms = documented(found, stage)["rooms"]
+    return found.once(("rooms drawn", stage), lambda: rooms_drawn(list(map(_bar, rooms)), brief=True)) if rooms else ""
 
 
 def _bar(room: Said) -> Bar:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import hashlib
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from spareway import api
 from spareway.design.design import Design
@@ -16,6 +16,7 @@ from spareway.rules.today import stops_as_found, told
 __all__ = ["Record", "forget", "record"]
 
 MOST_KEPT = 4
+T = TypeVar("T")
 _KEPT: OrderedDict[str, Record] = OrderedDict()
 
 
@@ -26,6 +27,7 @@ class Record:
         self.files = dict(files)
         self._designs: dict[str, Design] = {}
         self._checked: dict[str, dict[str, Any]] = {}
+        self._once: dict[Hashable, Any] = {}
 
     @cached_property
     def job(self) -> Job:
@@ -50,6 +52,13 @@ class Record:
         if key not in self._checked:
             self._checked[key] = api.check(self.files, stage or None, full=full)
         return self._checked[key]
+
+    def once(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What a screen works out of these texts, kept by this key for as long as they stand."""
+        if key not in self._once:
+            self._once[key] = make()
+        made: T = self._once[key]
+        return made
 
     @cached_property
     def stops_as_found(self) -> list[Mapping[str, Any]]:

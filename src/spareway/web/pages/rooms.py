@@ -55,7 +55,7 @@ async def rooms(request: Request) -> Response:
         answer=told.answer(said),
         home_open=_open_n(home_questions(found.files)),
         home_href=link(request, "jobs", job, "rooms", "ask"),
-        drawing=told.bars_drawn(said),
+        drawing=told.bars_drawn(found, stage),
         rows=[_row(request, found, stage, room) for room in said["rooms"]],
         begun=[(_called(name), link(request, "jobs", job, "rooms", "ask", of=name)) for name in said["not_heated"]],
         in_no_room=said["in_no_room"],
@@ -72,11 +72,11 @@ def _open_n(asked: list[Question]) -> int:
 
 def _row(request: Request, found: Record, stage: str, room: dict[str, Any]) -> dict[str, Any]:
     name = room["name"]
-    own = name in room_names(found.files)
+    open_n = found.once("open in rooms", lambda: {n: _open_n(room_questions(found.files, n)) for n in room_names(found.files)})
     return {
         **told.row(room),
         "href": link(request, "jobs", request.path_params["job"], "rooms", "room", of=name, stage=stage),
-        "open": _open_n(room_questions(found.files, name)) if own else 0,
+        "open": open_n.get(name, 0),
     }
 
 

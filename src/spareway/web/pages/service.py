@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -19,7 +18,6 @@ from spareway.web.screen import Key, link, shelf_of, show, spoken, stages
 __all__ = ["PAGES"]
 
 Said = Mapping[str, Any]
-_SAID: WeakKeyDictionary[Record, dict[tuple[str, ...], dict[str, Any]]] = WeakKeyDictionary()
 RAISES = {"": "The fuse that is there", "80": "80 A", "100": "100 A"}
 VERDICT = {"yes": "within", "no": "fails", "unknown": "unknown"}
 WORDS = {"yes": "Yes", "no": "No", "unknown": "Unknown"}
@@ -76,10 +74,8 @@ def _chained(found: Record, stage: str, to: str, log: str) -> dict[str, Any]:
     """The document of the chain now and, where asked, behind one other fuse; once for each state of the job."""
     from spareway.api_service import service
 
-    kept, key = _SAID.setdefault(found, {}), ("chain", stage, to, log)
-    if key not in kept:
-        kept[key] = service(found.files, stage or None, raises_a=(float(to),) if to else (), log=_log(found, log))
-    return kept[key]
+    raises_a, read = (float(to),) if to else (), _log(found, log)
+    return found.once(("chain", stage, to, log), lambda: service(found.files, stage or None, raises_a=raises_a, log=read))
 
 
 def _marked(answer: str) -> dict[str, str]:
@@ -155,10 +151,7 @@ def _wanted(found: Record, stage: str, log: str) -> dict[str, Any]:
     """The document of what the operator wants, once for each state of the job."""
     from spareway.api_operator import told
 
-    kept, key = _SAID.setdefault(found, {}), ("operator", stage, log)
-    if key not in kept:
-        kept[key] = told(found.files, stage or None, log=_log(found, log))
-    return kept[key]
+    return found.once(("operator", stage, log), lambda: told(found.files, stage or None, log=_log(found, log)))
 
 
 def _operator(said: Said) -> list[str]:
