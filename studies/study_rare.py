@@ -1,0 +1,53 @@
+"""What happens once in ten thousand winters, by plain simulation: how often, between what bounds, in how much of a core's time.
+
+The level is set by winters of another seed, so that it was not chosen by those that are counted: the demand that a fifth as many
+winters go beyond once in ten thousand. Then N winters say how often it is. No splitting and no tilting: measured before, the
+one was low by a factor of 300 with no warning, and the other no gain.
+
+    make study WHICH=rare N=250000
+"""
+from __future__ import annotations
+
+import json
+import math
+import time
+from pathlib import Path
+
+from spareway.season.home import Season
+from spareway.season.sums import share_of
+from studies.winters_chunked import CHUNK, Row, lived, season
+
+RARE = 1e-4
+PILOT = 5                                       # a fifth as many winters set the level
+FEW = 5_000                                     # fewer winters than this say nothing of one in ten thousand
+
+
+def run(n: int, seed: int, state_path: Path) -> str:
+    """N winters counted, N / 5 before them for the level; goes on where `state_path` says it stopped."""
+    kept = json.loads(state_path.read_text("utf-8")) if state_path.exists() else {"core_s": 0.0}
+    pilot = _rows(season(seed + 1), max(n // PILOT, 1), "pilot", kept, state_path)
+    counted = _rows(season(seed), n, "counted", kept, state_path)
+    volts_v = season(seed).home.volts_v
+    tops_w = sorted((top for row in pilot for top in row["tops_w"]), reverse=True)
+    beyond = max(1, round(RARE * max(n // PILOT, 1)))
+    level_w = tops_w[min(beyond, len(tops_w)) - 1]
+    seen = len([top for row in counted for top in row["tops_w"] if top > level_w])
+    share = share_of(seen, n)
+    doubt = 100 / math.sqrt(seen) if seen else math.inf
+    thin = "" if n >= FEW else "; too few winters for one in ten thousand"
+    return (f"{n} winters, {kept['core_s']:.0f} s of a core: more than {level_w / volts_v:.0f} A in {seen} of them, "
+            f"{share.likely:.2e} a winter (95 %: {share.least:.2e} to {share.most:.2e}; one standard error {doubt:.0f} %){thin}")
+
+
+def _rows(of: Season, n: int, key: str, kept: dict[str, object], state_path: Path) -> list[Row]:
+    """Chunk by chunk, kept as they come with the time they took: processor seconds, so that neighbours do not count."""
+    rows: list[Row] = [row for row in kept.get(key, []) if row["n"] == min(CHUNK, n - row["first"])]    # type: ignore[attr-defined]
+    for first in range(len(rows) * CHUNK, n, CHUNK):
+        began = time.process_time()
+        rows.append(lived(of, first, min(CHUNK, n - first)))
+        kept["core_s"] = kept["core_s"] + time.process_time() - began        # type: ignore[operator]
+        kept[key] = rows
+        part = state_path.with_suffix(".part")
+        part.write_text(json.dumps(kept), encoding="utf-8")
+        part.replace(state_path)
+    return rows
