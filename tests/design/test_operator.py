@@ -205,7 +205,7 @@ def test_without_a_day_or_a_row_nobody_can_tell_its_age() -> None:
 @pytest.mark.parametrize(("heater_w", "log_a", "wants"), [
     (1500, None, "apply"), (1500, 40.0, "ask"), (1500, 58.0, "apply"), (750, 40.0, "neither"), (750, 57.0, "apply"), (750, 56.7, "neither")])
 def test_two_figures_of_one_home(heater_w: float, log_a: float | None, wants: str) -> None:
-    """61.8 and 58.5 A by the book; what was recorded, and the heater's 6.5 or 3.3 A upon it, against the 60 A of the threshold."""
+    """61.7 and 58.5 A by the book; what was recorded, and the heater's 6.5 or 3.3 A upon it, against the 60 A of the threshold."""
     assert of(HEATER % heater_w, log_a=log_a).wants == wants
 
 
@@ -226,7 +226,7 @@ REPLY = '[replies.more]\nabout = "the heaters"\nby = "operator-south"\nref = "S-
     ('answers = ["tails"]\nallows = true', "apply"), ('answers = ["demand"]\nallows = true\nuntil = 2026-08-31', "apply"),
     ('answers = ["demand"]\nallows = true\nuntil = 2026-09-01', "neither")])
 def test_an_answer_settles_what_it_answers_and_no_more(said: str, left: str) -> None:
-    """61.8 A by the book: a yes for less, for another thing, from before, or none at all leaves it as it was."""
+    """61.7 A by the book: a yes for less, for another thing, from before, or none at all leaves it as it was."""
     asked = of(HEATER % 1500, REPLY % said)
     assert (asked.wants, asked.left) == ("apply", left)
     assert [r.reply.name if r.reply else "" for r in asked.reasons if r.topic == "demand"] == ["more" if left == "neither" else ""]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.demand import Demand
 from spareway.design.load import Part, on_no_circuit, parts_of
+from spareway.design.recorded import on_record_a
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
 from spareway.fact import Fact, total, unknown
@@ -161,7 +162,8 @@ class OperatorDesign:
     def recorded_a(self) -> Fact[float]:
         """What a logger recorded as found, with what is connected since."""
         if self._recorded_a is None:
-            return unknown("demand_a", "no log was given")
+            on_record = on_record_a(self.design)
+            return unknown("demand_a", "no log was given") if on_record is None else on_record
         if not self.added:
             return self._recorded_a
         before = unknown("before_a", "what was connected when the log was taken is not known") if self._before_a is None \
@@ -220,7 +222,8 @@ class OperatorDesign:
         """Things of ours that the work touches, itself or by a run that lands on it, and that stay live with everything open that
         you may open: the operator's fuse is asked for."""
         inst = self.design.inst
-        live = [t.partition(".")[0] for t in self.design.live_whatever_opened("skilled") if self.design.is_ours(t)]
+        live = [t.partition(".")[0] for t in self.design.live_whatever_opened("skilled")
+                if self.design.is_ours(t) and t.rpartition(".")[2].startswith("L")]
         changed = {at[:2] for at, (file, _) in inst.doc.places.items() if file not in AS_FOUND and len(at) > 1}
         touched = {name for table, name in changed if table == "equipment"}
         touched |= {end.partition(".")[0] for table, name in changed if table == "runs" and name in inst.runs

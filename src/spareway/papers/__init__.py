@@ -6,4 +6,9 @@ from __future__ import annotations
 
 __all__ = ["PAPERS"]
 
-PAPERS = {"survey-report": "report", "design-sheet": "sheet"}      # the name of the file -> its module, and its template
+# the name of the file -> its module, and its template
+PAPERS = {
+    "survey-report": "report",
+    "design-sheet": "sheet",
+    "operator-letter": "letter",
+}

@@ -1,0 +1,153 @@
+"""The letter to the operator: one page, every figure with its method, what is not known said so, nothing that may not stand there."""
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from spareway import api
+from spareway.doc import InputError
+from spareway.job.job import read_job
+from spareway.papers.letter import OFF, QUESTIONS, facts_for
+from spareway.press.typst import set_in_type
+from tests.papers.made import reader, texts, words
+from tests.papers.never import found_in, printed
+from tests.papers.overlays import overlays
+from tests.papers.test_report import SPECIMEN
+
+HOME = (Path(__file__).parents[1] / "design" / "asked_home.toml").read_text("utf-8")
+JOB = 'schema = 1\nsays = "a home that asks"\nbooks.bs7671 = "2018+A4"\nnation = "England"\ndates.survey = "2026-09-01"\n'
+WORK = """circuits.warm-2 = { way = "unit.5", device = { kind = "mcb", curve = "B", rating_a = 16 } }
+equipment.heater-2 = { kind = "panel-heater", on = "warm-2", stamped_w = 1500, stamped_v = 230 }
+"""
+ALL = [("weir-cottage", "proposed"), ("granary-yard", "fitted"), ("ridge-annexe", "proposed"), ("weir-cottage", "found")]
+
+
+def home(work: str = WORK, job: str = "") -> dict[str, str]:
+    return {"job.toml": JOB + job, "found.toml": HOME, "work.toml": work}
+
+
+@cache
+def filled(name: str, stage: str) -> dict[str, Any]:
+    return api.paper("operator-letter", texts(name), stage)
+
+
+def letter(files: dict[str, str]) -> dict[str, Any]:
+    facts: dict[str, Any] = api.paper("operator-letter", files)["facts"]
+    return facts
+
+
+def text_of(row: Any) -> str:
+    return row["a"] if isinstance(row["a"], str) else "".join(piece["t"] for piece in row["a"])
+
+
+@pytest.mark.parametrize(("name", "stage"), ALL)
+def test_one_page_and_nothing_that_may_not_stand_there(name: str, stage: str) -> None:
+    """Set in type: one page, its cautions, places for a hand, no name of a person."""
+    made = set_in_type(filled(name, stage), texts(name))
+    text = words(made)
+    assert len(reader(made).pages) == 1
+    assert found_in(text) == []
+    for owed in ("Prove dead at the point of work, every time.", "draft, not sent", "Signature, date", "Supply number, as on the bill", "Book demand, not load",
+                 "a competent, licensed person decide.", "page 1 of 1"):
+        assert owed in text, owed
+    people = {p.called for p in read_job(texts(name)).people.people.values() if p.called}
+    assert people
+    assert [each for each in people if each in text] == []
+
+
+def test_the_worst_job_we_can_think_of_still_stands_on_one_page() -> None:
+    """Everything asked at once, long names, eight enquiries and answers, every kind of load and source."""
+    loads = "".join(f'circuits.c{n} = {{ way = "unit.{n}", feeds = "{what}", load_w = {n * 300} }}\n' for n, what in enumerate(
+        ("towel-rail", "immersion", "water-heater", "shower", "storage-heater", "resistive-heater", "appliance", "charge-point"), 5))
+    more = ('equipment.cutout.damage = "cracked"\nequipment.meter.seal = "missing"\nsupplies.main.looped = true\nsupplies.main.phases_n = 3\n'
+            'supplies.main.operator = "the-network-operator-of-a-district-with-a-very-long-name"\nruns.feed-3.length_m = { unknown = "goes through two walls" }\n'
+            'equipment.cells = { kind = "battery-inverter-backup", rating_a = 22, on = "c8" }\nequipment.roof = { kind = "solar-inverter", on = "c9" }\n')
+    said = "".join(f'[enquiries.e{n}]\nasks = ["demand", "tails"]\nto = "another operator {n}"\nby = "whoever surveyed the house"\non = 2026-09-0{n + 1}\nref = "Q-{n}"\n'
+                   f'[replies.r{n}]\nabout = "x"\nanswers = ["demand"]\nby = "another operator {n}"\non = 2026-09-1{n}\n' for n in range(4))
+    files = home(WORK + loads.replace('"unit.5"', '"unit.12"') + more, said)
+    facts = letter(files)
+    assert len(facts["reasons"]) >= 8
+    assert len(facts["loads"]) >= 11
+    assert len(reader(set_in_type(api.paper("operator-letter", files), files)).pages) == 1
+
+
+def test_what_it_says_of_a_home_worked_by_hand() -> None:
+    """32 + 10.91 + 4000 / 230 + 1.43 = 61.7 A by the book; each figure with its method, the one without a log not known."""
+    facts = letter(home())
+    assert (facts["to"], facts["head"]) == ("To operator-south", "Application, before anything is ordered")
+    assert [(r["wants"], r["says"], r["row"]) for r in facts["reasons"]] == [
+        ("apply", "by the book 61.7 A, above 60 A; recorded: no log was given", "demand of a home above the threshold")]
+    assert facts["questions"] == [QUESTIONS["demand"]]
+    figures = [(row["q"], text_of(row)) for row in facts["demand"]]
+    # connected: 4000 / 230 + 3000 / 230 + 45 / 230; heaters as heating and power: 10 + (17.39 - 10) / 2
+    assert figures == [("By the book", "61.7 A"), ("By the book", "58.0 A"), ("Connected", "30.6 A"), ("Lasting", "17.4 A"), ("Recorded", "not known")]
+    assert all(row["how"] for row in facts["demand"])
+    assert {row["q"]: text_of(row) for row in facts["loads"]} == {
+        "5 × lamp": "45 W, 0.196 A", "1 × cooker": "3000 W, 13.0 A", "2 × panel heater": "4000 W, 17.4 A; new: 1, 1500 W",
+        "1 × circuit of socket outlets": "what is plugged in is not recorded"}
+    service = {row["q"]: (text_of(row), row["how"]) for row in facts["service"]}
+    assert service["Service fuse as read"] == ("60 A, BS 1361 type II", "read on it. Its carrier says 100 A, which proves nothing.")
+    assert service["Earth fault loop outside"] == ("0.3 Ω", "measured, declared 0.8 Ω")
+    assert service["Tails to unit"][0] == "25 mm², 0.5 m; 25 mm², 2 m"
+    assert text_of(facts["who"][0]) == "nobody is recorded to have asked before this letter"
+
+
+def test_what_is_not_known_is_said_to_be_so() -> None:
+    """Fuse, loop, earthing, loop to a neighbour: each stands as not known with why, and is asked about."""
+    gaps = WORK + 'equipment.cutout.fuse_a = { unknown = "sealed" }\nsupplies.main.ze_ohm = { unknown = "no leave" }\n' \
+        'supplies.main.looped = { unknown = "behind a board" }\nsupplies.main.earthing = { unknown = "no terminal" }\nsupplies.main.operator = { unknown = "x" }\n'
+    facts = letter(home(gaps))
+    rows = {row["q"]: (text_of(row), row["how"]) for row in facts["service"]}
+    assert rows["Service fuse as read"][0].startswith("not known")
+    assert rows["Earth fault loop outside"] == ("not known", "no leave")
+    assert rows["Loops on to a neighbour"] == ("not known", "behind a board")
+    assert rows["Earthing"] == ("not known", "no terminal")
+    assert facts["to"] == "To the network operator; which one is not recorded"
+    assert facts["questions"] == [QUESTIONS[t] for t in ("demand", "service fuse", "looped service", "earthing")]
+    assert [r for r in facts["reasons"] if "supplies." in r["says"] or "equipment." in r["says"]] == [], "no address of our record"
+
+
+def test_who_asked_and_what_was_answered() -> None:
+    said = '[enquiries.more]\nasks = ["demand", "tails"]\nto = "operator-south"\nby = "surveyor"\non = 2026-09-02\nref = "Q-1"\n' \
+        '[replies.more]\nabout = "the heater"\nanswers = ["demand"]\nby = "operator-south"\nref = "Q-1a"\non = 2026-09-20\nallows = true\nagreed_a = 70\n'
+    facts = letter(home(job=said))
+    assert [(row["q"], text_of(row), row["how"]) for row in facts["who"]] == [
+        ("Asked", "demand and tails, of operator-south", "by surveyor, 2 September 2026, reference Q-1"),
+        ("Answered", "demand: yes", "by operator-south, 20 September 2026, reference Q-1a")]
+    assert facts["reasons"][0]["settled"] == "answered by operator-south, reference Q-1a, 20 September 2026"
+    assert (facts["questions"], facts["head"]) == ([], "For your records: the record asks nothing of you")
+
+
+def test_the_operators_fuse_is_asked_for_where_the_work_needs_it() -> None:
+    assert OFF in letter(home(WORK + "runs.feed-2.size_mm2 = 25\n"))["questions"]
+    assert OFF not in letter(home())["questions"]
+
+
+def test_of_what_is_fitted_it_comes_late_and_of_nothing_it_asks_nothing() -> None:
+    late = {**home(), "fitted.toml": "runs.feed-3.length_m = 2.1\n", "job.toml": JOB + 'dates.test = "2026-10-01"\n'}
+    assert letter(late)["head"] == "Application, late: it is fitted by the record"
+    found = {"job.toml": JOB, "found.toml": HOME}
+    assert (letter(found)["reasons"], letter(found)["nothing"]) == ([], ["nothing is added or changed by the record"])
+    told = letter(home('remove = ["equipment.radiator", "circuits.warmth"]\ncircuits.sun = { way = "unit.6" }\n'
+                       'equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "sun" }\n'))
+    assert (told["head"], [text_of(row) for row in told["sources"]]) == ("Notice of what is installed", ["16 A"])
+
+
+@pytest.mark.parametrize(("name", "many"), [("specimen", 12), ("granary-yard", 4)])
+def test_any_job_near_it_has_its_letter(name: str, many: int) -> None:
+    """Changes at random: none stops it, and none makes it say what it may not."""
+    files, told = SPECIMEN if name == "specimen" else texts(name), 0
+    with api.no_collector():
+        for overlay in overlays(read_job(files).at(None).doc.data, many):
+            try:
+                judged = api._judged(files, None, [("overlay.toml", overlay)])
+            except InputError:
+                continue                                                   # no job any more
+            facts = facts_for(*judged, {"caution": list(api.CAUTION), "books": {}, "nation": ""}, {})
+            assert found_in("\n".join(printed(facts))) == [], overlay
+            told += 1
+            if told == many:
+                break
