@@ -3,6 +3,9 @@ from __future__ import annotations
 
 import pytest
 
+from spareway.bundled import text
+from spareway.design.design import Design
+from spareway.job.job import read_job
 from spareway.rules import rule_of
 from spareway.rules.base import Finding, judge
 from spareway.rules.specimen import with_example
@@ -76,3 +79,29 @@ def test_the_fuse_of_a_long_run_is_asked_only_where_it_alone_would_open() -> Non
            'runs.feed-4 = { joins = ["apart.bottom", "arrester.top"], kind = "tails", size_mm2 = 25, length_m = 0.3, method = "C" }')
     assert found("SV2", "equipment.unit", own).verdict == "not applicable"
     assert "a device of its own" in found("SV2", "equipment.unit", own).says
+
+
+# ---- SV3 ------------------------------------------------------------------------------------------------------------
+AGREED = 'replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", allows = true, raised_fuse_a = 80 }'
+
+
+@pytest.mark.parametrize(("said", "verdict"), [("{ enquiry = 80 }", "within"), ("{ drawing = 80 }", "within"), ("{ enquiry = 100 }", "unknown"),
+                                               ('{ unknown = "not decided" }', "unknown"), ("{ marked = 80 }", "within")])
+def test_the_operator_agrees_up_to_what_it_named(said: str, verdict: str) -> None:
+    assert found("SV3", "equipment.cutout", f"equipment.cutout.fuse_a = {said}\n{AGREED}").verdict == verdict
+
+
+def test_without_an_answer_another_fuse_is_unknown_and_as_found_it_is_not_asked() -> None:
+    assert found("SV3", "equipment.cutout", "equipment.cutout.fuse_a = { enquiry = 80 }").verdict == "unknown"
+    assert found("SV3", "equipment.cutout", "circuits.lamps.load_w = 150").verdict == "not applicable"
+    assert found("SV3", "equipment.meter", "circuits.lamps.load_w = 150").verdict == "not applicable"
+
+
+def test_a_fuse_that_was_fitted_and_read_is_there() -> None:
+    """In fitted.toml read on the fuse itself: no question of leave any more. Said otherwise, it still is one."""
+    files = {"job.toml": 'schema = 1\n[books]\nbs7671 = "2018+A4"\n', "found.toml": text("rules/specimen.toml")}
+    rule = rule_of("SV3")
+    assert rule is not None
+    for said, verdict in (("{ marked = 80 }", "not applicable"), ("{ told = 80 }", "unknown")):
+        fitted = read_job({**files, "fitted.toml": f"equipment.cutout.fuse_a = {said}\n"}).at("fitted")
+        assert next(f for f in judge(Design(fitted), (rule,)) if f.subject == "equipment.cutout").verdict == verdict

@@ -1,10 +1,11 @@
-"""Rules of the service chain that no other topic asks: connector blocks and meters, a fault at the far end of a long run."""
+"""Rules of the service chain that no other topic asks: blocks and meters, a fault at the end of a long run, another fuse."""
 from __future__ import annotations
 
 from spareway.design import device as devices
 from spareway.design import service
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
+from spareway.design.operator import OperatorDesign
 from spareway.job.types import Equipment
 from spareway.kinds import kind
 from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, rule
@@ -57,4 +58,26 @@ def service_fuse_slow_at_board(board: BoardDesign, design: Design) -> Answer:
     return at_most(service.far_loop_ohm(board), design.supply.ze_fuse_limit_ohm)
 
 
-RULES = (block_below_fuse, service_fuse_slow_at_board)
+@rule("SV3", about="equipment", breach="fails", clause="ESQCR 2002 reg 24; 132.16", authority="network operator")
+def work_counts_on_another_fuse(thing: Equipment, design: Design) -> Answer:
+    """The work counts on another service fuse than was found, and the network operator did not agree to it.
+
+    Why: the fuse is the operator's; until it changes it, everything was chosen behind a fuse that is not there.
+    Remedial: file its answer with the amperes that it names; until then choose everything behind the fuse that was found.
+    Fires on: equipment.cutout.fuse_a = { enquiry = 80 }
+      replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-4", allows = false }
+    Passes on: equipment.cutout.fuse_a = { enquiry = 80 }
+      replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-4", allows = true, raised_fuse_a = 80 }
+    """
+    if kind(thing.kind).family != "cut-out":
+        return does_not_apply("no service fuse is in it")
+    if not OperatorDesign(design).in_work(("equipment", thing.name), ("fuse_a",)):
+        return does_not_apply("its rating is as found")
+    if design.inst.stage == "fitted" and thing.fuse_a.how == "marked":
+        return does_not_apply("its rating was read on the fuse that was fitted")
+    if not thing.fuse_a.known:
+        return cannot_tell(thing.fuse_a)
+    return Answer(*service.agreed(design, thing.fuse_a.value), (thing.fuse_a,))
+
+
+RULES = (block_below_fuse, service_fuse_slow_at_board, work_counts_on_another_fuse)
