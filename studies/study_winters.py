@@ -60,8 +60,10 @@ def _all(n: int, state_path: Path, live: Callable[[list[int]], Iterator[Row | No
     """Every chunk by its first winter: those kept, and those that are lived now. Also how many processes died."""
     kept: dict[int, Row] = {}
     if state_path.exists():
-        for line in state_path.read_text("utf-8").splitlines():
-            row = json.loads(line)
+        *whole_lines, torn = state_path.read_text("utf-8").split("\n")
+        if torn:                                            # stopped while it was being written: lived again
+            state_path.write_text("".join(f"{line}\n" for line in whole_lines), encoding="utf-8")
+        for row in map(json.loads, whole_lines):
             if row["n"] == min(CHUNK, n - row["first"]):
                 kept[row["first"]] = row
     missing, killed, told_s = [first for first in range(0, n, CHUNK) if first not in kept], 0, time.perf_counter()
