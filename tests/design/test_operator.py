@@ -216,6 +216,15 @@ def test_a_log_of_a_home_whose_connected_load_is_not_known_settles_nothing() -> 
     assert of("", log_a=12.0).recorded_a.value == 12.0
 
 
+def test_a_log_on_record_counts_as_one_that_is_given() -> None:
+    """40 A with 2.5 kW of lasting load then, 4.0 kW now: 46.5 A, within 60 A where the book says 61.7 A."""
+    log = "logs.week = { since = 2026-01-12, until = 2026-01-18, highest_a = { measured = 40 }, lasting_w = 2500 }\n"
+    read = read_job({"job.toml": JOB, "found.toml": log + FOUND, "work.toml": HEATER % 1500})
+    asked = OperatorDesign(Design(read.at()), known=KNOWN)
+    assert asked.recorded_a.value == pytest.approx(40 + 1500 / 230)
+    assert asked.wants == "ask"
+
+
 # ---- answers on file ------------------------------------------------------------------------------------------------------
 REPLY = '[replies.more]\nabout = "the heaters"\nby = "operator-south"\nref = "S-9"\non = 2026-09-10\n%s\n'
 

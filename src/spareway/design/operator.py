@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from spareway.design.demand import Demand
 from spareway.design.load import Part, on_no_circuit, parts_of
 from spareway.design.recorded import on_record_a
+from spareway.design.recorded import recorded_a as by_logs
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
 from spareway.fact import Fact, total, unknown
@@ -160,10 +161,9 @@ class OperatorDesign:
 
     @cached_property
     def recorded_a(self) -> Fact[float]:
-        """What a logger recorded as found, with what is connected since."""
+        """What a logger recorded as found, with what is connected since: by the log that was given, else by those on record."""
         if self._recorded_a is None:
-            on_record = on_record_a(self.design)
-            return unknown("demand_a", "no log was given") if on_record is None else on_record
+            return by_logs(self.design) if self.design.logs else unknown("demand_a", "no log was given")
         if not self.added:
             return self._recorded_a
         before = unknown("before_a", "what was connected when the log was taken is not known") if self._before_a is None \
