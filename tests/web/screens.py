@@ -43,6 +43,7 @@ SCREENS = (
     Screen("room-glass", f"{WEIR}rooms/ask?of=living&id=rooms.living.elements.window.area_m2", "Add up its glass as it is measured, or say that there is none.", taps=("summary:has-text('There is')", "button[data-key='1']", "button[data-key='.']", "button[data-key='2']")),
     Screen("room-wall", f"{WEIR}rooms/ask?of=living&id=rooms.living.kind.wall", "Say what its wall is: this home's own first, what nobody can tell as a range."),
     Screen("demand", f"{WEIR}demand", "See four figures side by side, each with what it answers; what nobody knows is drawn as not known.", telling=True),
+    Screen("demand-drawn", f"{WEIR}demand/drawn", "See the figures against what the fuse is rated at and opens at.", telling=True),
     Screen("demand-log", f"{WEIR}demand/log", "Bring in what a logger wrote, a row a minute: its size is known before it is read."),
     Screen("chain", f"{GRANARY}chain?to=80", "Ask each part of the service again behind a larger fuse: what does not hold, what nobody knows.", telling=True),
     Screen("operator", f"{WEIR}operator", "Read what the network operator wants before anything is ordered, and why.", telling=True),

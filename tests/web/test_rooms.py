@@ -219,12 +219,28 @@ def test_a_log_brought_in_tells_the_minutes_above_the_fuse(jobs: Path) -> None:
     assert fetched(jobs, "GET", "/app/jobs/granary-yard/demand?log=none.csv", HOST)[0] == 404
 
 
+def test_the_figures_and_a_log_are_drawn_against_the_fuse(jobs: Path) -> None:
+    """Of a job without a log the figures alone are offered; with one its worst day and how long it is how much: four minutes above
+    60 A are drawn as such."""
+    where = "granary-yard/demand/drawn"
+    assert "Worst day" not in page(jobs, where)
+    assert fetched(jobs, "GET", f"/app/jobs/{where}?what=day", HOST)[0] == 404
+    amps = [44.0] * 1440
+    amps[300:304] = [61.0] * 4
+    assert sent(jobs, "day.csv", minutes(*amps))[0] == 303
+    told_so = {what: page(jobs, f"{where}?what={what}") for what in ("figures", "day", "length")}
+    assert "Four figures of demand" in told_so["figures"]
+    assert all("61" in words for words in told_so.values())
+    assert re.search(r"4 min", told_so["day"])
+
+
 def test_a_mean_of_half_an_hour_gives_no_highest_minute(jobs: Path) -> None:
     rows = "".join(f"{START + 30 * k * MINUTE:%Y-%m-%dT%H:%M},{20 + k % 3}\n" for k in range(48))
     assert sent(jobs, "half.csv", f"at,current_a\n{rows}".encode())[0] == 303
     text = page(jobs, "granary-yard/demand")
     assert "? unknown a row every 30 min" in text
     assert "min; the longest run" not in text
+    assert "a mean as long as that hides the minutes" in page(jobs, "granary-yard/demand/drawn?what=day")
 
 
 @pytest.mark.parametrize(("data", "wrong"), [

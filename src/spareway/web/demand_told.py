@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.exceptions import HTTPException
 
 from spareway.show import show as shown
 from spareway.web.record import Record
 
+if TYPE_CHECKING:
+    from spareway.design.logged import Log
+
 __all__ = [
-    "LOGS", "NOT_HERE", "book_rows", "documented", "figures", "fuse", "log_lines", "log_of", "logs_of", "moved", "rests", "spare",
+    "LOGS", "NOT_HERE", "book_rows", "documented", "figures", "fuse", "log_lines", "log_of", "log_read", "logs_of", "moved",
+    "rests", "spare",
 ]  # fmt: skip
 
 Said = Mapping[str, Any]
@@ -38,6 +42,13 @@ def documented(found: Record, stage: str, log: str) -> dict[str, Any]:
 
     given = (log, found.files[f"{LOGS}{log}"]) if log else None
     return found.once(("demand", stage, log), lambda: demand(found.files, stage=stage or None, log=given))
+
+
+def log_read(found: Record, log: str) -> Log | None:
+    """A log of the job, read once; None for none. Errors: InputError."""
+    from spareway.design.logged import read_log
+
+    return found.once(("log", log), lambda: read_log(log, found.files[f"{LOGS}{log}"])) if log else None
 
 
 def gaps(fact: Said) -> list[str]:
@@ -72,6 +83,9 @@ def _why(fact: Said, line: str) -> str:
 
 
 def _of_log(recorded: Said) -> str:
+    """Of how many minutes; of a figure that is on record without its log, what is said of it there."""
+    if not recorded["file"]:
+        return str(recorded["highest_a"]["note"]) or "on record, without its log"
     return f"of {recorded['minutes_n']} minutes, {recorded['missing_n']} missing"
 
 
@@ -115,7 +129,8 @@ def log_lines(said: Said) -> list[str]:
     """What a log shows: its highest minute, the minutes above the fuse, the longest run of them, what is missing."""
     of = said["recorded"]
     if not of["file"]:
-        return []
+        known = of["highest_a"]["amount"] is not None
+        return [f"On record without its log: {amps(of['highest_a'])}. {_capital(_of_log(of))}."] if known else []
     note = of["highest_a"]["note"]
     lines = [f"{of['file']}: {of['minutes_n']} rows, {of['missing_n']} missing{'. ' if note else ''}{_capital(note)}."]
     if over := of["over"]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from html import escape
 from typing import Any
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from spareway.api import to_json
+from spareway.api import CAUTION, to_json
 from spareway.doc import Fault, InputError
 from spareway.folder.names import known
 from spareway.folder.reading import LIMITS
@@ -20,6 +22,7 @@ from spareway.web.screen import Key, body_of, go, link, shelf_of, show, stages
 __all__ = ["PAGES"]
 
 MOST_LETTERS = 60
+DRAWN = (("figures", "Four figures"), ("day", "Worst day"), ("length", "How long"))
 
 
 def _asked_of(request: Request) -> tuple[str, str, Record, str]:
@@ -48,6 +51,7 @@ async def demand(request: Request) -> Response:
         heading=f"Demand, {said['stage']}",
         stages=stages(request, found.stages, "demand", said["stage"], log=log),
         figures=told.figures(said),
+        drawn=link(request, "jobs", job, "demand", "drawn", stage=stage, log=log),
         fuse=told.fuse(said),
         never_blew=said["recorded"]["highest_a"]["amount"] is None,
         not_here=told.NOT_HERE,
@@ -66,6 +70,40 @@ async def demand(request: Request) -> Response:
     )
 
 
+# ---- drawn ---------------------------------------------------------------------------------------------------------------
+async def drawn(request: Request) -> Response:
+    """The figures against the fuse; of a log its worst day, and how long it is at least how much."""
+    job, stage, found, log = _asked_of(request)
+    what = request.query_params.get("what", "figures")
+    offered = DRAWN if log else DRAWN[:1]
+    if what not in dict(offered):
+        raise HTTPException(404)
+    here = ("jobs", job, "demand")
+    return show(
+        request,
+        "drawn.html",
+        [Key("Demand", link(request, *here, stage=stage, log=log), main=True), Key("Places", link(request, "jobs", job, ""))],
+        **placed(request, ""),
+        heading="Demand drawn",
+        tabs=[(words, link(request, *here, "drawn", what=each, stage=stage, log=log), each == what) for each, words in offered],
+        moved=False,
+        drawing=found.once(("demand drawn", what, stage, log), lambda: _drawing(found, stage, log, what)),
+        cautions=CAUTION,
+    )
+
+
+def _drawing(found: Record, stage: str, log: str, what: str) -> str:
+    """One of the three; a sentence where a log gives no minute to draw. Loaded only once it is asked for."""
+    from spareway.drawings.of_demand import day_drawn, figures_drawn, length_drawn
+
+    design, read = found.design(stage), told.log_read(found, log)
+    if read is None or what == "figures":
+        return figures_drawn(design, read, brief=True)
+    drawing = day_drawn(design, read, brief=True) if what == "day" else length_drawn(design, read, brief=True)
+    return drawing or f"<p>{escape(read.highest.note or 'no minute of this log is known')}</p>"
+
+
+# ---- a log -----------------------------------------------------------------------------------------------------------------
 async def log(request: Request) -> Response:
     """A logger's CSV: its size is known before a row of it is read, and each row is read before it is kept."""
     job = request.path_params["job"]
@@ -112,6 +150,7 @@ async def document(request: Request) -> Response:
 
 PAGES: Any = (
     ("/jobs/{job}/demand", demand, ["GET"]),
+    ("/jobs/{job}/demand/drawn", drawn, ["GET"]),
     ("/jobs/{job}/demand/log", log, ["GET", "POST"]),
     ("/jobs/{job}/demand.json", document, ["GET"]),
 )
