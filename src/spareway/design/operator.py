@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.demand import Demand
 from spareway.design.load import Part, on_no_circuit, parts_of
-from spareway.design.recorded import on_record_a
 from spareway.design.recorded import recorded_a as by_logs
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
