@@ -11,4 +11,5 @@ PAPERS = {
     "survey-report": "report",
     "design-sheet": "sheet",
     "operator-letter": "letter",
+    "operator-report": "enquiry",
 }
