@@ -1,8 +1,13 @@
 """Scenarios as files: every one of the package is a season, and a fault of a file is one clear sentence with its line."""
 from __future__ import annotations
 
-import pytest
+import tomllib
 
+import pytest
+from jsonschema import Draft202012Validator
+
+from spareway import bundled
+from spareway.cli.schema import _schema
 from spareway.doc import InputError
 from spareway.season.scenarios import Scenario, named, read_scenario, scenarios
 
@@ -67,6 +72,17 @@ def test_what_nobody_measured_is_marked_assumed() -> None:
     stated = {amount for name in scenarios() for amount, how in facts(named(name).scenario) if how == "stated"}
     assert stated <= {0, 1, 8}                      # an outage begins at eight
     assert any(how == "assumed" for _, how in facts(named("ordinary").scenario))
+
+
+def test_the_published_schema_takes_every_bundled_file_and_no_slip() -> None:
+    """What an editor checks as one types: the seven files are within it, a field that is none is not."""
+    validator = Draft202012Validator(_schema("season.toml"))
+    Draft202012Validator.check_schema(validator.schema)
+    for name in scenarios():
+        assert [*validator.iter_errors(tomllib.loads(bundled.text(f"season/scenarios/{name}.toml")))] == [], name
+    for text, wanted in FAULTS.values():
+        if wanted in ("did you mean swing_k?", "a number from 0 to 40", "says is missing", "as designed"):
+            assert not validator.is_valid(tomllib.loads(text))
 
 
 def test_a_name_that_is_none_is_told_with_the_nearest() -> None:

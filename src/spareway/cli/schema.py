@@ -39,6 +39,7 @@ INPUTS = {
     "option-NAME.toml": "an alternative",
     "people.toml": "who is concerned",
     "kit.toml": "what readings are taken with",
+    "season.toml": "a season to simulate",
 }
 
 
@@ -52,7 +53,10 @@ def output_schema(verb: str) -> dict[str, Any]:
 def _schema(of: str) -> dict[str, Any]:
     if of in OUTPUTS:
         return output_schema(of)
-    from spareway.job.schema import schema_for
+    from spareway.job.schema import schema_for, schema_of
+    if of == "season.toml":
+        from spareway.season.scenarios import Scenario
+        return schema_of(Scenario, of, "What a season is like and what happens in it, for demand --simulate.")
     if of in INPUTS or of.startswith("option-") and of.endswith(".toml"):
         return schema_for(of)
     near = nearest(of, [*OUTPUTS, *INPUTS])

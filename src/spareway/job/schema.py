@@ -8,7 +8,7 @@ from spareway.fact import HOW, glossary
 from spareway.job.fields import Spec, specs
 from spareway.job.types import JobFile, Kit, Parts, People
 
-__all__ = ["SCHEMA_FILES", "schema_for"]
+__all__ = ["SCHEMA_FILES", "schema_for", "schema_of"]
 
 Schema = dict[str, Any]
 SCHEMA_FILES = ("job.toml", "people.toml", "premises.toml", "found.toml", "work.toml", "fitted.toml", "option-a.toml",
@@ -30,13 +30,19 @@ def schema_for(file: str) -> Schema:
     """The schema of a file by its name; any other .toml is an overlay. Errors: ValueError for what is no .toml."""
     if not file.endswith(".toml"):
         raise ValueError(f"{file} has no schema: only .toml files have")
-    made = _Made(overlay=file not in _TYPES)
-    body = made.body(_TYPES.get(file, Parts))
-    if made.overlay:
-        body["properties"]["remove"] = {"type": "array", "items": {"type": "string"}, "title": "remove",
+    known = file in _TYPES
+    made = schema_of(_TYPES.get(file, Parts), file if known else "an overlay", _SAYS.get(file, _OVERLAY), overlay=not known)
+    if not known:
+        made["properties"]["remove"] = {"type": "array", "items": {"type": "string"}, "title": "remove",
                                         "description": "addresses that are taken away", "examples": [["runs.tails-4"]]}
-    head = {"$schema": "https://json-schema.org/draft/2020-12/schema",
-            "title": file if file in _TYPES else "an overlay", "description": _SAYS.get(file, _OVERLAY)}
+    return made
+
+
+def schema_of(cls: type, title: str, says: str, overlay: bool = False) -> Schema:
+    """The schema of a file that is read into this type."""
+    made = _Made(overlay)
+    body = made.body(cls)
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": title, "description": says}
     return {**head, **body, "$defs": dict(sorted(made.defs.items()))}
 
 

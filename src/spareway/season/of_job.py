@@ -112,7 +112,7 @@ def _rest(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario
     own = {h.at for h in of_home}
     found: dict[str, list[Fact[float]]] = {}
     for at, what, amps in Demand(design).entries:
-        if at not in own and f"circuits.{at}" not in own:
+        if at not in own:
             found.setdefault(what, []).append(winter.taken_w.worked(amps, supply_v))
     for unsaid in found.pop("", []):
         gathered.take(unsaid)
