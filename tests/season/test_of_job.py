@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import pytest
 
+from spareway.design.demand import Demand
 from spareway.fact import Fact
 from spareway.season.home import Room, Season
+from spareway.season.minute import live
 from spareway.season.of_job import Lived, season_of
 from spareway.season.outside import SETTLE_DAYS, day_means_c
 from spareway.season.scenarios import named, read_scenario, scenarios
@@ -63,6 +65,18 @@ def test_everything_on_at_once_after_an_outage_by_hand() -> None:
     watts = math.fsum(room.heater_w for room in home.rooms) + home.water.heater_w
     assert watts == 15_750
     assert watts / home.volts_v == pytest.approx(68.5, abs=0.05)
+
+
+def test_the_outage_shows_everything_on_at_once() -> None:
+    """Nothing flows from eight to twenty; in the first minute after it all heaters and the cylinder are on, 15.75 kW, whatever else:
+    what `lasting_a` says at once, before cooking; and the rooms are still cold ten minutes on."""
+    minutes_w = live(season(scenario="after-outage"), 0, days=1).minutes_w
+    assert {*minutes_w[8 * 60:20 * 60]} == {0}
+    assert min(minutes_w[20 * 60:20 * 60 + 10]) >= 15_750
+    together = Demand(design("weir-cottage", "proposed")).lasting_a
+    assert round(together.value, 1) == 68.5
+    assert minutes_w[20 * 60] / 230 >= together.value
+    assert minutes_w[7 * 60] < 15_750
 
 
 def test_a_cooker_is_an_oven_and_the_rest_at_once() -> None:
