@@ -115,8 +115,10 @@ def further(ranked: Counted, readings: Mapping[str, float]) -> Counted:
 def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Mapping[str, float]) -> Counted:
     order, before_n = in_turn(wired, known(wired, readings)), len(taken)
     # many faults are dropped early, so most readings are foreseen late
-    for first, last in itertools.pairwise((0, STEP, 3 * STEP, len(order))):
+    for first, last in itertools.pairwise((0, STEP, 2 * STEP, max(len(order), 2 * STEP))):
         some = order[first:last]
+        if not some:
+            break
         state.more(len(some))
         seen = state.tables.foreseen(state.alive, some)
         for at, probe in enumerate(some):
@@ -137,7 +139,7 @@ def _after(state: _State, wired: Wired, taken: Mapping[str, float], readings: Ma
 
 def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:
     """The next readings, the most telling a minute first: as `spareway.readings.following.following`. Errors: ValueError."""
-    state, probes = ranked.state, ranked.wired.probes
+    state = ranked.state
     if state is None:
         raise ValueError("ranked by another engine")
     shares = np.exp(state.nats - state.nats.max())
@@ -150,9 +152,21 @@ def following(ranked: Counted, most: int = 3) -> tuple[Proposal, ...]:
     left = np.matmul(seen.moves, state.spread(likely))
     sd = np.sqrt(seen.doubt + (left * seen.moves).sum(axis=2))
     weights = shares[likely] / shares[likely].sum()
-    out = [Proposal(name, probes[name].says, _bits(weights, seen.over[:, at], middle[:, at], sd[:, at]), probes[name].minutes)
-           for at, name in enumerate(names)]
-    return best(out, most)
+    return best(ranked, _most_bits(weights, seen.over, middle, sd).tolist(),
+                lambda at: _bits(weights, seen.over[:, at], middle[:, at], sd[:, at]), most)
+
+
+def _most_bits(weights: Numbers, over: NDArray[np.bool_], middle: Numbers, sd: Numbers) -> Numbers:
+    """What each reading tells at the very most, by the variance of the mixture alone: fault, reading."""
+    beyond = weights @ over
+    within = np.maximum(1 - beyond, 1e-12)
+    both = np.maximum(np.array((beyond, 1 - beyond)), 1e-12)
+    shown = np.where(over, 0.0, weights[:, None]) / within
+    mean = (shown * np.where(over, 0.0, middle)).sum(axis=0)
+    variance = (shown * np.where(over, 0.0, sd * sd + (middle - mean) ** 2)).sum(axis=0)
+    wide = 0.5 * np.log2(np.maximum(variance, 1e-300)) - (shown * np.log2(np.where(over, 1.0, sd))).sum(axis=0)
+    bits: Numbers = -(both * np.log2(both)).sum(axis=0) + within * np.where(within > 1e-12, np.maximum(wide, 0.0), 0.0)
+    return bits
 
 
 def _bits(weights: Numbers, over: NDArray[np.bool_], middle: Numbers, sd: Numbers) -> float:

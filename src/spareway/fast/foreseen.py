@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from spareway.readings.network import BRIDGE, Across
+from spareway.readings.network import BRIDGE, Across, Network
 from spareway.readings.rank import DIGITS_OHM, ENDS_OHM, LEAST, NULL_OHM, OVER_OHM, READS, SHOWN_OHM, SOFT_OHM
 from spareway.readings.wired import Fault, Wired
 
@@ -16,6 +16,7 @@ __all__ = ["Foreseen", "Tables"]
 
 Numbers = NDArray[np.float64]
 Places = NDArray[np.intp]
+FEW = 0.5                                        # share of the faults below which those asked for are solved, and no others
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,11 @@ class _Edits:
     grows: Numbers
     link: Places
 
+    def some(self, rows: Places) -> _Edits:
+        """Of these faults only."""
+        return _Edits(self.a[rows], self.b[rows], self.kept_ohm[rows], self.new_ohm[rows], self.own_ohm[rows], self.grows[rows],
+                      self.link[rows])
+
 
 @dataclass(frozen=True, slots=True)
 class _Solved:
@@ -56,13 +62,52 @@ class _Solved:
 
 
 class _Laid:
-    """The sound network with links laid, as arrays."""
+    """The sound network with links laid, as arrays: of any two nodes that are joined, how much of their ways they share."""
 
-    def __init__(self, wired: Wired, across: Across, a: Places, b: Places) -> None:
-        laid = wired.network.laid(across)
-        self.z, self.part = np.array(laid.shared_ohm), np.array(laid.part)
-        self.over_moving = self.z[:, a] - self.z[:, b]            # node, moving link
+    def __init__(self, z: Numbers, part: Places, a: Places, b: Places) -> None:
+        self.z, self.part = z, part
+        self.over_moving = z[:, a] - z[:, b]                      # node, moving link
         self.solved: dict[int, _Solved] = {}                      # by how many edits
+
+
+def _sound(network: Network) -> tuple[Numbers, Places]:
+    """Nothing laid: the inverse of the network's conductances, each part of it held at its mean, and the part of each node."""
+    a, b, ohm = (np.array(column) for column in zip(*((k.a, k.b, k.ohm) for k in network.links), strict=True))
+    part = list(range(network.nodes))
+    for one, other in zip(a.tolist(), b.tolist(), strict=True):
+        if part[one] != part[other]:
+            old, new = part[other], part[one]
+            part = [new if each == old else each for each in part]
+    parts = np.array(part)
+    held = (parts[:, None] == parts).astype(float)
+    for ends, sign in (((a, a), 1), ((b, b), 1), ((a, b), -1), ((b, a), -1)):
+        np.add.at(held, ends, sign / ohm)
+    z: Numbers = np.linalg.inv(held)
+    z[parts[:, None] != parts] = 0.0
+    return z, parts
+
+
+def _with_link(z: Numbers, part: Places, link: tuple[int, int, float]) -> tuple[Numbers, Places]:
+    """One link more, as `spareway.readings.network` adds it: a loop closed, or two parts joined into one."""
+    a, b, ohm = link
+    if part[a] == part[b]:
+        u = z[a] - z[b]
+        return z - np.outer(u, u) / (ohm + u[a] - u[b]), part
+    there, here = (np.flatnonzero(part == part[end]) for end in (a, b))
+    new, at_b = z.copy(), z[b, here]
+    new[np.ix_(here, here)] += ohm + z[a, a] + z[b, b] - at_b[:, None] - at_b
+    new[np.ix_(here, there)] = z[a, there]
+    new[np.ix_(there, here)] = z[a, there][:, None]
+    return new, np.where(part == part[b], part[a], part)
+
+
+def _landing(faults: Sequence[Fault]) -> Places:
+    """Where an instrument is put and where it then is: (one of two), (from, to), fault; -1 to for nothing, -2 from for none."""
+    at = np.full((2, 2, len(faults)), -2, np.intp)
+    for number, lands in [(number, fault.lands) for number, fault in enumerate(faults) if fault.lands]:
+        for one, (node, there) in enumerate(lands.items()):
+            at[one, :, number] = node, -1 if there is None else there
+    return at
 
 
 class Tables:
@@ -77,7 +122,7 @@ class Tables:
         self._unknown = np.zeros((len(moving), wired.network.unknowns))
         self._unknown[np.arange(len(moving)), [k.unknown for k in moving]] = 1.0
         self._place = {frozenset((k.a, k.b)): i for i, k in enumerate(moving)}
-        self._laid: dict[Across, _Laid] = {}
+        self._sound, self._laid = _sound(wired.network), dict[Across, _Laid]()
         numbers: dict[tuple[str, str, tuple[str, ...]], int] = {}
         self.name = np.array([numbers.setdefault(fault.name, len(numbers)) for fault in faults], np.intp)
         self.names = tuple(numbers)
@@ -91,6 +136,7 @@ class Tables:
         self._count = np.array([len(fault.edits) for fault in self._of_shape], np.intp)
         self._otherwise = np.array([bool(fault.laid) for fault in self._of_shape])
         self._lands = np.array([bool(fault.lands) for fault in self._of_shape])
+        self._otherwise_at = _landing(self._of_shape)
         self._edits = {int(n): self._of(int(n)) for n in set(self._count.tolist()) if n}
         self._row = np.zeros(len(shapes), np.intp)
         for n in self._edits:
@@ -100,9 +146,10 @@ class Tables:
         edits = [edit for fault in self._of_shape if len(fault.edits) == count for edit in fault.edits]
         link = [self._place.get(frozenset((e.a, e.b)), -1) if e.old_ohm is not None else -1 for e in edits]
         nodes = np.array([(e.a, e.b) for e in edits], np.intp).reshape(-1, count, 2)
-        numbers = np.array([(e.kept_ohm, e.new_ohm, e.own_ohm, e.grows) for e in edits]).reshape(-1, count, 4)
-        kept, new, own, grows = (numbers[:, :, i] for i in range(4))
-        return _Edits(nodes[:, :, 0], nodes[:, :, 1], kept, new, own, grows, np.array(link, np.intp).reshape(-1, count))
+        numbers = np.array([(e.old_ohm or math.inf, e.new_ohm, e.own_ohm, e.grows) for e in edits]).reshape(-1, count, 4)
+        old, new, own, grows = (numbers[:, :, i] for i in range(4))
+        return _Edits(nodes[:, :, 0], nodes[:, :, 1], 1 / (1 / new - 1 / old), new, own, grows,
+                      np.array(link, np.intp).reshape(-1, count))
 
     def foreseen(self, which: Places, names: Sequence[str]) -> Foreseen:
         """Of these faults (by place) and these readings (by name)."""
@@ -142,14 +189,17 @@ class Tables:
 
     def _of_across(self, across: Across) -> _Laid:
         if across not in self._laid:
-            self._laid[across] = _Laid(self.wired, across, self._a, self._b)
+            z, part = self._sound
+            for link in across:
+                z, part = _with_link(z, part, link)
+            self._laid[across] = _Laid(z, part, self._a, self._b)
         return self._laid[across]
 
     # ---- resistances and slopes ---------------------------------------------------------------------------------------
     def _shifts(self, laid: _Laid, which: Places, ends: Places) -> tuple[Numbers, Numbers, Numbers]:
         """Resistance, slopes by unknown and by the edit's own, of alike faults: fault, reading (, unknown)."""
         if self._lands[which[0]]:
-            return self._landed(laid, [self._of_shape[h] for h in which], ends)
+            return self._landed(laid, which, ends)
         a, b = ends
         at = laid.z[a] - laid.z[b]                                # reading, node
         sound = at[np.arange(len(a)), a] - at[np.arange(len(a)), b]
@@ -160,13 +210,12 @@ class Tables:
             moved = (volts * volts * self._weight) @ self._unknown
             shape = len(which), len(a)
             return np.broadcast_to(sound, shape), np.broadcast_to(moved, (*shape, moved.shape[1])), np.zeros(shape)
-        return self._edited(self._solved_for(laid, count), self._row[which], (at, sound, volts))
+        return self._edited(*self._solved_for(laid, count, self._row[which]), (at, sound, volts))
 
-    def _landed(self, laid: _Laid, faults: Sequence[Fault], ends: Places) -> tuple[Numbers, Numbers, Numbers]:
-        nodes = np.broadcast_to(ends, (len(faults), *ends.shape)).copy()       # fault, end, reading
-        for row, fault in zip(nodes, faults, strict=True):
-            for node, there in fault.lands.items():
-                row[ends == node] = -1 if there is None else there
+    def _landed(self, laid: _Laid, which: Places, ends: Places) -> tuple[Numbers, Numbers, Numbers]:
+        nodes = np.broadcast_to(ends, (len(which), *ends.shape))               # fault, end, reading
+        for node, there in self._otherwise_at[:, :, which]:
+            nodes = np.where(ends == node[:, None, None], there[:, None, None], nodes)
         a, b = nodes[:, 0], nodes[:, 1]
         joined = (a >= 0) & (b >= 0) & (laid.part[a] == laid.part[b])
         ohm = np.where(joined, laid.z[a, a] + laid.z[b, b] - 2 * laid.z[a, b], math.inf)
@@ -189,24 +238,31 @@ class Tables:
         left *= of.weight[rows][:, None, :]
         return ohm, left @ self._unknown, (amps * amps * edits.own_ohm[rows][:, :, None]).sum(axis=1)
 
-    def _solved_for(self, laid: _Laid, count: int) -> _Solved:
-        """All faults that have so many edits, with these links laid."""
+    def _solved_for(self, laid: _Laid, count: int, rows: Places) -> tuple[_Solved, Places]:
+        """Faults that have so many edits, with these links laid, and where these rows are among them: all of them, and kept,
+        unless few are asked for."""
+        of = self._edits[count]
+        if count not in laid.solved and len(rows) < FEW * len(of.a):
+            return self._solve(laid, of.some(rows)), np.arange(len(rows))
         if count not in laid.solved:
-            of = self._edits[count]
-            z = laid.z[of.a] - laid.z[of.b]                       # fault, edit, node
-            small = np.take_along_axis(z, of.a[:, None, :], 2) - np.take_along_axis(z, of.b[:, None, :], 2)
-            small[:, range(count), range(count)] += of.kept_ohm
-            bridge = np.isinf(of.new_ohm[:, 0]) & (np.abs(small[:, 0, 0]) < BRIDGE * np.abs(of.kept_ohm[:, 0]))
-            small[bridge] = np.eye(count)
-            inverse = np.linalg.inv(small)
-            inverse[bridge] = 0.0                                 # no current goes through what alone would join two places
-            weight = np.tile(self._weight, (len(z), 1))
-            fault, edit = np.nonzero((of.link >= 0) & ~bridge[:, None])
-            places = of.link[fault, edit]
-            weight[fault, places] = self._per_unit_ohm[places] * of.grows[fault, edit] / of.new_ohm[fault, edit] ** 2
-            laid.solved[count] = _Solved(of, inverse, laid.over_moving[of.a] - laid.over_moving[of.b], weight, bridge,
-                                         (of.kept_ohm / of.new_ohm)[:, :, None])
-        return laid.solved[count]
+            laid.solved[count] = self._solve(laid, of)
+        return laid.solved[count], rows
+
+    def _solve(self, laid: _Laid, of: _Edits) -> _Solved:
+        count, z = of.a.shape[1], laid.z
+        a, b, c, d = of.a[:, :, None], of.b[:, :, None], of.a[:, None, :], of.b[:, None, :]
+        small = z[a, c] - z[a, d] - z[b, c] + z[b, d]
+        small[:, range(count), range(count)] += of.kept_ohm
+        bridge = np.isinf(of.new_ohm[:, 0]) & (np.abs(small[:, 0, 0]) < BRIDGE * np.abs(of.kept_ohm[:, 0]))
+        small[bridge] = np.eye(count)
+        inverse = np.asarray(np.linalg.inv(small), np.float64) if count > 1 else 1 / small
+        inverse[bridge] = 0.0                                     # no current goes through what alone would join two places
+        weight = np.repeat(self._weight[None], len(small), axis=0)
+        fault, edit = np.nonzero((of.link >= 0) & ~bridge[:, None])
+        places = of.link[fault, edit]
+        weight[fault, places] = self._per_unit_ohm[places] * of.grows[fault, edit] / of.new_ohm[fault, edit] ** 2
+        return _Solved(of, inverse, laid.over_moving[of.a] - laid.over_moving[of.b], weight, bridge,
+                       (of.kept_ohm / of.new_ohm)[:, :, None])
 
     def _expected(self, which: Places, ohm: Numbers, moved: Numbers, own: Numbers) -> Foreseen:
         """As `spareway.readings.rank.expected`."""

@@ -2,16 +2,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from spareway.readings.rank import Believed, Ranked
+from spareway.readings.rank import Ranked
 
 __all__ = ["Proposal", "best", "count_kept", "following", "to_take"]
 
 KEPT, HELD = 40, 0.999                          # faults weighed: as many at most, and no more once they hold as much
 GRID = 64                                       # places along the scale at which their sum is taken
 SIGMAS = 4.0
+NEAR_BITS = 1e-3                                # a minute: what adding up on a grid may be out
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +27,10 @@ class Proposal:
 def following(ranked: Ranked, most: int = 3) -> tuple[Proposal, ...]:
     """The next readings, the most telling a minute first; none that was taken."""
     kept = ranked.believed[:count_kept([share for _, share in ranked.believed[:KEPT]])]
-    probes = ranked.wired.probes
-    out = [Proposal(name, probes[name].says, _bits(kept, name), probes[name].minutes) for name in to_take(ranked)]
-    return best(out, most)
+    whole = math.fsum(share for _, share in kept)
+    names = to_take(ranked)
+    told = {name: [(share / whole, *each.foretold(name)) for each, share in kept] for name in names}
+    return best(ranked, [_most_bits(told[name]) for name in names], lambda at: _bits(told[names[at]]), most)
 
 
 def to_take(ranked: Ranked) -> list[str]:
@@ -46,20 +48,50 @@ def count_kept(shares: Sequence[float]) -> int:
     return len(shares)
 
 
-def best(proposals: Sequence[Proposal], most: int) -> tuple[Proposal, ...]:
-    """The most telling a minute first; of equals the one that stands first."""
-    return tuple(sorted(proposals, key=lambda p: -round(p.bits / p.minutes, 9))[:most])
+def best(ranked: Ranked, at_most: Sequence[float], bits: Callable[[int], float], most: int) -> tuple[Proposal, ...]:
+    """The most telling a minute first; of equals the one that stands first.
+
+    at_most: bits that each reading of `to_take` tells at the very most; bits: what one of them tells, by its number, which is
+    asked only of those that may be among the first."""
+    probes, names, out = ranked.wired.probes, to_take(ranked), dict[int, Proposal]()
+    for at in sorted(range(len(names)), key=lambda at: -at_most[at] / probes[names[at]].minutes):
+        probe = probes[names[at]]
+        told = sorted((p.bits / p.minutes for p in out.values()), reverse=True)
+        if len(told) >= most and at_most[at] / probe.minutes < told[most - 1] - NEAR_BITS:
+            break
+        out[at] = Proposal(names[at], probe.says, bits(at), probe.minutes)
+    in_turn = [out[at] for at in sorted(out)]
+    return tuple(sorted(in_turn, key=lambda p: -round(p.bits / p.minutes, 9))[:most])
 
 
-def _bits(kept: Sequence[tuple[Believed, float]], probe: str) -> float:
-    """How much this reading is expected to tell which fault it is: over range first, then where on the scale."""
-    whole = math.fsum(share for _, share in kept)
-    told = [(share / whole, *each.foretold(probe)) for each, share in kept]
+Told = Sequence[tuple[float, bool, float, float]]        # a fault's share, whether over range, mean and variance of log(Ω)
+
+
+def _parted(told: Told) -> tuple[float, float, list[tuple[float, float, float]]]:
+    """What over range or not tells; the share of those not over range, and these: share of them, mean, sd."""
     over = math.fsum(share for share, is_over, _, _ in told if is_over)
     bits = math.fsum(-p * math.log2(p) for p in (over, 1 - over) if p > 1e-12)
-    shown = [(share / (1 - over), middle, math.sqrt(variance)) for share, is_over, middle, variance in told if not is_over] \
-        if over < 1 - 1e-12 else []
-    return bits + (1 - over) * max(_mixed(shown), 0.0) if shown else bits
+    if over >= 1 - 1e-12:
+        return bits, 0.0, []
+    return bits, 1 - over, [(share / (1 - over), middle, math.sqrt(variance)) for share, is_over, middle, variance in told
+                            if not is_over]
+
+
+def _bits(told: Told) -> float:
+    """How much a reading is expected to tell which fault it is: over range first, then where on the scale."""
+    bits, within, shown = _parted(told)
+    return bits + within * max(_mixed(shown), 0.0) if shown else bits
+
+
+def _most_bits(told: Told) -> float:
+    """What it tells at the very most: of one variance nothing is spread as wide as a Gaussian, so the mixture is no wider."""
+    bits, within, shown = _parted(told)
+    if not shown:
+        return bits
+    middle = math.fsum(share * mean for share, mean, _ in shown)
+    variance = math.fsum(share * (sd * sd + (mean - middle) ** 2) for share, mean, sd in shown)
+    wide = 0.5 * math.log2(variance) - math.fsum(share * math.log2(sd) for share, _, sd in shown)
+    return bits + within * max(wide, 0.0)
 
 
 def _mixed(shown: Sequence[tuple[float, float, float]]) -> float:

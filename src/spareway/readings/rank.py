@@ -213,8 +213,8 @@ def known(wired: Wired, readings: Mapping[str, float]) -> Mapping[str, float]:
 
 
 def in_turn(wired: Wired, readings: Iterable[str]) -> list[str]:
-    """Readings by their names: of the usual ones one of each arrangement after another, so that what cannot be is soon told; then
-    the others as they were taken."""
+    """Readings by their names, in an order in which what cannot be is soon told: of the usual ones those of whole conductors,
+    then those at points, one of each arrangement after another and far apart; then the others as they were taken."""
     found: dict[str, list[str]] = {}
     others = []
     for probe in readings:
@@ -222,7 +222,19 @@ def in_turn(wired: Wired, readings: Iterable[str]) -> list[str]:
             found.setdefault(wired.probes[probe].arrangement, []).append(probe)
         else:
             others.append(probe)
-    return [*(probe for some in zip_longest(*found.values()) for probe in some if probe), *others]
+    whole, points = found.pop("open", []), [_apart(some) for some in found.values()]
+    return [*whole, *(probe for some in zip_longest(*points) for probe in some if probe), *others]
+
+
+def _apart(names: Sequence[str]) -> list[str]:
+    """The middle, then the middle of each half, and so on."""
+    out, parts = list[str](), [(0, len(names))]
+    for first, end in parts:
+        if first < end:
+            middle = (first + end) // 2
+            out.append(names[middle])
+            parts += [(first, middle), (middle + 1, end)]
+    return out
 
 
 def _merged(believed: Sequence[tuple[Believed, float]]) -> tuple[tuple[Fault, float], ...]:
