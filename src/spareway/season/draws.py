@@ -14,8 +14,8 @@ from functools import cache
 
 from spareway.season.home import DAY_MIN, Season, Spread
 
-__all__ = ["BITS", "CUTS", "DAILY", "LIFE", "LN2", "OWN", "SHARED", "SLOPES", "TODAY", "Plan", "Stream", "asked_a_day", "drawn",
-           "events", "mixed", "planned", "waited"]
+__all__ = ["BITS", "CUTS", "DAILY", "LIFE", "LN2", "OWN", "SHARED", "SLOPES", "TODAY", "WORD", "Plan", "Stream", "asked_a_day",
+           "drawn", "events", "mixed", "planned", "waited"]
 
 WORD, BITS = (1 << 64) - 1, 24                  # a choice is made by 24 bits, a wait by the other 40
 SHARED, OWN, LIFE, TODAY, DAILY = 0, 1, 1000, 1001, 1002   # streams: of people; of a use by itself, each; of a winter; a day
@@ -59,12 +59,14 @@ def edges(shares: Sequence[float]) -> tuple[int, ...]:
 class Stream:
     """Starts asked for, over a day: `asked` on the whole, lying as `ends` says (25 shares of a day's asking at the hours' edges).
 
+    per     minutes of each hour to a share of the day's asking
     what    numbers of the uses asked for here, the cylinder's draws after the last use
-    picks   in each hour, where each of `what` ends on the scale of 24 bits"""
+    picks   in each hour, for each place of `what`: up to where (of 24 bits) the place itself is meant, and which other above"""
     asked: float
     ends: tuple[float, ...]
+    per: tuple[float, ...]
     what: tuple[int, ...]
-    picks: tuple[tuple[int, ...], ...]
+    picks: tuple[tuple[tuple[int, int], ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +92,25 @@ def _stream(parts: list[tuple[int, float, tuple[float, ...]]]) -> Stream:
     rates = [[asked * by_hour[hour] / math.fsum(by_hour) for _, asked, by_hour in parts] for hour in range(24)]
     of_hour = [math.fsum(each) for each in rates]
     whole = math.fsum(of_hour)
-    ends = tuple(math.fsum(of_hour[:hour]) / whole for hour in range(24))
-    picks = tuple(edges(each if any(each) else [1.0] * len(each)) for each in rates)
-    return Stream(whole, (*ends, 1.0), tuple(what for what, _, _ in parts), picks)
+    ends = (*(math.fsum(of_hour[:hour]) / whole for hour in range(24)), 1.0)
+    per = tuple(60.0 / (b - a) if b > a else 0.0 for a, b in itertools.pairwise(ends))
+    picks = tuple(_pairs(each if any(each) else [1.0] * len(each)) for each in rates)
+    return Stream(whole, ends, per, tuple(what for what, _, _ in parts), picks)
+
+
+def _pairs(rates: list[float]) -> tuple[tuple[int, int], ...]:
+    """A choice by rates with one look: places equally likely, each shared by two at most (Walker 1977, Vose 1991)."""
+    whole, count = math.fsum(rates), len(rates)
+    left = [rate / whole * count for rate in rates]
+    out = [((1 << BITS), place) for place in range(count)]
+    small, large = [k for k in range(count) if left[k] < 1], [k for k in range(count) if left[k] >= 1]
+    while small and large:
+        low, high = small.pop(), large[-1]
+        out[low] = (round(left[low] * (1 << BITS)), high)
+        left[high] -= 1 - left[low]
+        if left[high] < 1:
+            small.append(large.pop())
+    return tuple(out)
 
 
 @cache
@@ -142,9 +160,10 @@ def events(plan: Plan, season: Season, winter: int, day: int, lively: float, bus
             share += waited(z) * per_wait
             if share >= 1.0:
                 break
-            hour, minute = _minute_at(stream.ends, share, hour)
-            at = z & ((1 << BITS) - 1)
-            what = stream.what[next(k for k, edge in enumerate(stream.picks[hour]) if at < edge)]
+            hour, minute = _minute_at(stream, share, hour)
+            place, at = divmod((z & ((1 << BITS) - 1)) * len(stream.what), 1 << BITS)
+            upto, other = stream.picks[hour][place]
+            what = stream.what[place if at < upto else other]
             if what == len(busy):
                 out.append((minute, what))
             elif busy[what] <= minute:
@@ -165,7 +184,7 @@ def _by_itself(plan: Plan, stream: Stream, seed: int, winter: int, day: int, key
         count += 1
         if share >= 1.0:
             break
-        hour, minute = _minute_at(stream.ends, share, hour)
+        hour, minute = _minute_at(stream, share, hour)
         busy[what] = minute + plan.busy_min[what]
         out.append((minute, what))
     return out
@@ -176,8 +195,8 @@ def _share_at(ends: tuple[float, ...], minute: int) -> float:
     return ends[hour] + (ends[hour + 1] - ends[hour]) * ((max(minute, 0) - 60 * hour) / 60.0)
 
 
-def _minute_at(ends: tuple[float, ...], share: float, hour: int) -> tuple[int, int]:
+def _minute_at(stream: Stream, share: float, hour: int) -> tuple[int, int]:
     """(hour, minute of the day) at which this share of a day's asking is reached, looking from an hour on."""
-    while ends[hour + 1] <= share:
+    while stream.ends[hour + 1] <= share:
         hour += 1
-    return hour, 60 * hour + min(int((share - ends[hour]) / (ends[hour + 1] - ends[hour]) * 60.0), 59)
+    return hour, 60 * hour + min(int((share - stream.ends[hour]) * stream.per[hour]), 59)

@@ -175,7 +175,7 @@ class _Life:
         if start_c is None:
             timer = self.steps.timers[step.timer]
             back_k = 0.0 if timer.is_warm(0, self._shift(0)) else timer.back_k
-            start_c = step.low_c + (step.high_c - step.low_c) * self._share(10 + at) + (self.warmer_k - back_k)
+            start_c = step.low_c + (step.high_c - step.low_c) * self._share(10 + at) + single(self.warmer_k - back_k)
             outside_c = self.season.weather.hourly_c[0]
             return _Room(step, single(start_c), single(outside_c + (start_c - outside_c) * step.fabric_share))
         return _Room(step, single(start_c), single(start_c))

@@ -1,0 +1,247 @@
+"""Seasons compiled: as many winters as wanted, in any order, by any number of workers, with equal bytes.
+
+`spareway.season` says what a season is; `season_block` lives its winters side by side. Here a season becomes arrays, and blocks
+of winters become `Winters`.
+"""
+from __future__ import annotations
+
+from array import array
+from collections.abc import Iterator
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spareway.fast.season_block import COLUMNS, LANES, POLES, RING, ROWS, SHARES, WT, WTH, block
+from spareway.season.draws import BITS, DAILY, LIFE, TODAY, WORD, Stream, edges, planned
+from spareway.season.home import DAY_MIN, Hours, Season, Spread
+from spareway.season.steps import RoomStep, Steps, WaterStep, stepped
+from spareway.season.sums import BINS, Winters, joined
+
+__all__ = ["LANES", "minutes", "parts", "winters"]
+
+Words = NDArray[np.uint64]
+Minutes = NDArray[np.int32]
+
+
+class Ready:
+    """A season in arrays: made once, read by every block.
+
+    rooms    (room, constant): low, high, keep, lift, watts; of the fabric keep; what air and fabric take of each other; its lift
+    kinds    (room, number): timer, least minutes on, whether it has two stores
+    outside  (room, store, minute): K that a minute brings from outside and from gains
+    hours    (timer, spell, from and to); a spell of nothing is 0 to 0. back: K lower outside them
+    asked, ends, what   (stream), (stream, hour's edge), (stream, place): of people first, then of each use by itself"""
+
+    def __init__(self, season: Season) -> None:
+        self.season, self.days = season, season.weather.days
+        self.steps, plan = stepped(season), planned(season)
+        steps, home, sun, uses = self.steps, season.home, season.case.sun, season.home.uses
+        self.rooms = np.array([_room(step) for step in steps.rooms], np.float32).reshape(-1, 9)
+        self.kinds = _whole([(step.timer, step.least_on_min, step.two) for step in steps.rooms], 3)
+        self.outside = _outside(season, steps)
+        spells = max((len(timer.warm) for timer in steps.timers), default=0)
+        hours = [_hours(timer.warm, spells) for timer in steps.timers]
+        self.hours = np.array(hours, np.int64).reshape(len(hours), spells, 2)
+        self.back = np.array([timer.back_k for timer in steps.timers], np.float64)
+        self.off = _whole(season.case.off, 2)
+        self.may_heat = _whole(steps.water.may_heat if steps.water else (), 2)
+        self.water = np.array(_water(steps.water) if steps.water else (), np.float32)
+        self.base_w = np.array(home.base_w, np.float32)
+        self.sun_w = np.array([sun.peak_w * each for each in sun.by_hour] if sun else [0.0] * 24, np.float32)
+        self.ladder = _ladder(steps)
+        self.uses = _whole([(use.watts, use.minutes, busy) for use, busy in zip(uses, plan.busy_min, strict=True)], 3)
+        streams = [plan.shared or Stream(0.0, (0.0,) * 25, (0.0,) * 24, (), ((),) * 24), *plan.own]
+        self.asked, self.ends = np.array([each.asked for each in streams]), np.array([each.ends for each in streams])
+        self.per = np.array([each.per for each in streams])
+        self.what = np.zeros((len(streams), max(1, *(len(each.what) for each in streams))), np.int64)
+        for row, each in zip(self.what, streams, strict=True):
+            row[:len(each.what)] = each.what
+        self.picks = np.array(streams[0].picks, np.int64).reshape(24, -1, 2)
+        self.guide = np.searchsorted(self.ends[0, 1:-1], np.arange(SHARES) / SHARES, side="right").astype(np.int64)
+
+    def block(self, first: int, lanes: int, days: int, keep: int = 0) -> tuple[Winters, Minutes]:
+        """Winters from `first` on, `lanes` of them counted, and the minutes of the first `keep`."""
+        season = self.season
+        drawn = _Drawn(season, self.steps, first, days)
+        rooms, state = drawn.rooms(), np.zeros(ROWS * LANES, np.float32)
+        drawn.cylinder(state)
+        watts, wet = np.zeros(60 * LANES, np.float32), np.zeros(DAY_MIN * LANES, np.int8)
+        change, offsets = np.zeros(RING * LANES, np.int16), np.zeros(len(self.back) * LANES, np.float32)
+        busy, free = np.zeros((LANES, len(self.uses)), np.int32), np.zeros((len(season.case.daily), LANES), np.int32)
+        out, hottest = np.zeros((COLUMNS, LANES), np.int64), np.zeros(LANES, np.float32)
+        histogram = np.zeros(BINS, np.int64)
+        minutes_w = np.zeros(((days - season.settle_days) * DAY_MIN if keep else 0, keep), np.int32)
+        block(season.seed, first, lanes, season.settle_days, state, rooms.ravel(), watts, wet, change, busy, free, offsets,
+              self.rooms, self.kinds, self.outside, self.hours, self.back, drawn.later.astype(np.float32), drawn.warmer,
+              drawn.lively, drawn.turns(), self.off, self.water, self.may_heat, self.base_w, self.sun_w, drawn.clear, self.ladder,
+              np.float32(self.steps.limit_w), self.asked, self.ends, self.per, self.what, self.picks, self.guide, self.uses,
+              drawn.daily(), season.sampled_every, out, hottest, histogram, minutes_w)
+        top, top_day, over, longest, taken, given, heat, water, hot_day = (array("q", row[:lanes].tobytes()) for row in out)
+        number = array("q", range(first, first + lanes))
+        return Winters(number, top, top_day, over, longest, taken, given, heat, water, array("f", hottest[:lanes].tobytes()),
+                       hot_day, array("q", histogram.tobytes())), minutes_w
+
+
+class _Drawn:
+    """What chance decides once a winter or once a day, for a block of winters: (day, winter) arrays."""
+
+    def __init__(self, season: Season, steps: Steps, first: int, days: int) -> None:
+        self.season, self.steps = season, steps
+        self.winters, self.days = np.arange(first, first + LANES, dtype=np.uint64), np.arange(days, dtype=np.uint64)[:, None]
+        home, sun = season.home, season.case.sun
+        self.warmer, self.lively = _value(home.set_shift_k, self._once(0)), _value(home.activity, self._once(1))
+        shift_min = ((0.0, 1.0),) if season.case.all_alike else home.shift_min
+        self.later = np.trunc(_value(shift_min, self._daily(TODAY, 0))).astype(np.int64)
+        self.clear = _value(sun.clear if sun else ((1.0, 1.0),), self._daily(TODAY, 1)).astype(np.float32)
+
+    def _once(self, count: int) -> Words:
+        return _mixed(self.season.seed, self.winters, np.uint64(0), LIFE, count)
+
+    def _daily(self, stream: int, count: int) -> Words:
+        return _mixed(self.season.seed, self.winters, self.days, stream, count)
+
+    def rooms(self) -> NDArray[np.float32]:
+        """(room, what, winter): temperature, where the thermostat turns, the fabric's temperature, minutes to stay on."""
+        season, out = self.season, np.zeros((len(self.steps.rooms), 4, LANES), np.float32)
+        outside_c = season.weather.hourly_c[0]
+        for at, (step, row) in enumerate(zip(self.steps.rooms, out, strict=True)):
+            timer, start_c = self.steps.timers[step.timer], season.case.start_c
+            row[1] = step.low_c
+            if start_c is not None:
+                row[0] = row[2] = start_c
+                continue
+            back = {later: 0.0 if timer.is_warm(0, later) else timer.back_k for later in set(self.later[0].tolist())}
+            offset = (self.warmer - np.array([back[later] for later in self.later[0].tolist()])).astype(np.float32)
+            air_c = step.low_c + (step.high_c - step.low_c) * _share(self._once(10 + at)) + offset
+            row[0], row[2] = air_c, outside_c + (air_c - outside_c) * step.fabric_share
+        return out
+
+    def cylinder(self, state: NDArray[np.float32]) -> None:
+        step, start_c = self.steps.water, self.season.case.water_start_c
+        if step is not None:
+            by_chance = step.low_c + (step.high_c - step.low_c) * _share(self._once(2))
+            wt, wth = int(WT), int(WTH)
+            state[wt:wt + LANES], state[wth:wth + LANES] = by_chance if start_c is None else start_c, step.low_c
+
+    def turns(self) -> NDArray[np.int8]:
+        """(day, minute): where a chunk ends. 1: an hour, power or the cylinder's timer; 2: a room's timer in any winter."""
+        out = np.zeros((len(self.days), DAY_MIN + 1), np.int8)
+        out[:, ::60] = 1
+        for edge in (edge for spell in (self.steps.water.may_heat if self.steps.water else ()) for edge in spell):
+            out[:, edge] = 1
+        for edge in (edge for spell in self.season.case.off for edge in spell if edge < len(self.days) * DAY_MIN):
+            out[edge // DAY_MIN, edge % DAY_MIN] = 1
+        out[:, 0] = 2
+        for timer in self.steps.timers:
+            for edge in (edge for spell in timer.warm for edge in spell if 0 < edge < DAY_MIN):
+                day, winter = np.nonzero((self.later + edge > 0) & (self.later + edge < DAY_MIN))
+                out[day, self.later[day, winter] + edge] = 2
+        return out
+
+    def daily(self) -> NDArray[np.int32]:
+        """(thing, what, day, winter): its watts or 0, when it starts, how long it runs."""
+        things = self.season.case.daily
+        out = np.zeros((len(things), 3, len(self.days), LANES), np.int32)
+        for at, (each, row) in enumerate(zip(things, out, strict=True)):
+            starts = _low(self._daily(DAILY + at, 0)) < round(each.share_of_days * (1 << BITS))
+            row[0] = np.where(starts, each.watts, 0)
+            row[1] = np.trunc(_value(each.start_min, self._daily(DAILY + at, 1)))
+            row[2] = np.trunc(_value(each.minutes, self._daily(DAILY + at, 2)))
+        return out
+
+
+def _mixed(seed: int, winter: Words, day: Words | np.uint64, stream: int, count: int) -> Words:
+    """As `draws.mixed`, for many at once; 64 bits go round."""
+    fixed = (seed * 0x9E3779B97F4A7C15 + ((stream << 32) + count) * 0xD6E8FEB86659FD93) & WORD
+    with np.errstate(over="ignore"):
+        z = np.uint64(fixed) + winter * np.uint64(0xBF58476D1CE4E5B9) + day * np.uint64(0x94D049BB133111EB)
+        z = (z ^ (z >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+        z = (z ^ (z >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+        return np.asarray(z ^ (z >> np.uint64(31)))
+
+
+def _low(z: Words) -> NDArray[np.int64]:
+    return (z & np.uint64((1 << BITS) - 1)).astype(np.int64)
+
+
+def _share(z: Words) -> NDArray[np.float64]:
+    return _low(z) / (1 << BITS)
+
+
+def _value(spread: Spread, z: Words) -> NDArray[np.float64]:
+    """A value of a spread for each."""
+    ends = np.array(edges([share for _, share in spread]))
+    return np.array([value for value, _ in spread], np.float64)[np.searchsorted(ends, _low(z), side="right")]
+
+
+def parts(season: Season, first: int, count: int, workers: int = 1) -> Iterator[Winters]:
+    """Winters from `first` on, `count` of them, a block at a time as they are done: `joined` puts them together in any order.
+
+    Whoever stops asking waits for no more than the blocks that were begun. Errors: ValueError for a count or workers below 1."""
+    if count < 1 or workers < 1 or first < 0:
+        raise ValueError("one winter and one worker at least, numbered from 0")
+    ready, blocks = Ready(season), iter(range(first, first + count, LANES))
+    with ThreadPoolExecutor(workers) as pool:
+        going = {pool.submit(ready.block, at, min(LANES, first + count - at), ready.days)
+                 for at, _ in zip(blocks, range(2 * workers), strict=False)}
+        try:
+            while going:
+                done, going = wait(going, return_when=FIRST_COMPLETED)
+                for at, _ in zip(blocks, done, strict=False):
+                    going.add(pool.submit(ready.block, at, min(LANES, first + count - at), ready.days))
+                for each in done:
+                    yield each.result()[0]
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+
+
+def winters(season: Season, first: int, count: int, workers: int = 1) -> Winters:
+    """The same, all together."""
+    return joined(parts(season, first, count, workers))
+
+
+def minutes(season: Season, first: int, count: int = 1, days: int | None = None) -> Minutes:
+    """The demand of each counted minute in W (minute, winter), drawn again from the seed: `days` counted days or all.
+
+    Errors: ValueError for more winters than a block holds."""
+    if not 1 <= count <= LANES:
+        raise ValueError(f"1 to {LANES} winters")
+    return Ready(season).block(first, count, season.settle_days + (season.days if days is None else days), count)[1]
+
+
+def _whole(rows: object, columns: int) -> NDArray[np.int64]:
+    return np.array(rows, np.int64).reshape(-1, columns)
+
+
+def _hours(hours: Hours, spells: int) -> list[list[int]]:
+    return [[a, b] for a, b in hours] + [[0, 0]] * (spells - len(hours))
+
+
+def _room(step: RoomStep) -> list[float]:
+    return [step.low_c, step.high_c, step.keep[0], step.lift[0], step.heater_w, step.keep[1], *step.cross, step.lift[1]]
+
+
+def _water(step: WaterStep) -> list[float]:
+    return [step.low_c, step.high_c, step.keep, step.lift, step.heater_w, step.drawn, step.cold_c, step.around]
+
+
+def _ladder(steps: Steps) -> NDArray[np.float32]:
+    if steps.ladder is None:
+        return np.zeros((0, POLES), np.float32)
+    out = np.zeros((3, POLES), np.float32)
+    out[0, 0] = steps.ladder.scale
+    out[1, :len(steps.ladder.keep)], out[2, :len(steps.ladder.take)] = steps.ladder.keep, steps.ladder.take
+    return out
+
+
+def _outside(season: Season, steps: Steps) -> NDArray[np.float32]:
+    """As `at_minute` and `minute` have it: each sum and product in double precision, rounded once at the end."""
+    hour, part = np.divmod(np.arange(season.weather.days * DAY_MIN), 60)
+    hourly_c = np.array(season.weather.hourly_c)
+    outside_c = hourly_c[hour] + (hourly_c[hour + 1] - hourly_c[hour]) * (part / 60.0)
+    out = np.zeros((len(steps.rooms), 2, len(outside_c)), np.float32)
+    for row, step in zip(out, steps.rooms, strict=True):
+        for store in range(2):
+            row[store] = step.outside[store] * outside_c + step.gained[store]
+    return out
