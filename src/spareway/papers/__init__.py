@@ -12,4 +12,5 @@ PAPERS = {
     "design-sheet": "sheet",
     "operator-letter": "letter",
     "operator-report": "enquiry",
+    "room-sheet": "rooms",
 }

@@ -62,7 +62,8 @@ def _defect(job: Job, design: Design, of: Defect) -> Row:
     photos = [row.id for row in standing(job.photos) if row.address == of.at]
     photos = [seen.photo] if seen and seen.photo else photos
     where = label(design.inst, of.at)
-    return {"where": f"{where[:1].upper()}{where[1:]}", "says": of.says, "how": f"{who}{f'; photo {photos[0]}' if photos else ''}"}
+    shown = f"; photo {photos[0]}" if photos else ""
+    return {"where": f"{where[:1].upper()}{where[1:]}", "says": of.says, "how": f"{who}{shown}"}
 
 
 def _thing(design: Design, name: str, thing: Equipment) -> Row:

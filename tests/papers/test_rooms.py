@@ -1,0 +1,127 @@
+"""The room and route sheet: each room's loss as a range, its heaters at both voltages, each heater's cable; gaps are said to be gaps."""
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import pytest
+
+from spareway import api
+from spareway.api_heat import heat
+from spareway.doc import InputError
+from spareway.job.job import read_job
+from spareway.papers.rooms import facts_for
+from spareway.press.typst import set_in_type
+from tests.papers.made import reader, texts, words
+from tests.papers.never import found_in, printed
+from tests.papers.overlays import overlays
+from tests.papers.test_letter import HOME, JOB
+
+ROOM = """
+[rooms.den]
+floor = "ground"
+size  = { length_m = 4, width_m = 3, height_m = 2.5 }
+design_c = 20
+air_changes_per_h = 1
+elements.wall = { u_w_per_m2k = { assumed = 1.5, least = 1, most = 2 }, area_m2 = 10 }
+[heating.main]
+outside_c = 0
+bridging_w_per_m2k = 0
+margin_share = 0.2
+"""
+
+
+@cache
+def filled(name: str) -> dict[str, Any]:
+    facts: dict[str, Any] = api.paper("room-sheet", texts(name))["facts"]
+    return facts
+
+
+def sheet(found: str, work: str = "") -> dict[str, Any]:
+    facts: dict[str, Any] = api.paper("room-sheet", {"job.toml": JOB, "found.toml": found, **({"work.toml": work} if work else {})})["facts"]
+    return facts
+
+
+def test_the_range_of_the_scenario_stands_beside_each_room() -> None:
+    """Living 1,925, 2,153, 2,414 W and the house 8,291, 9,242, 10,330 W: worked by hand in the scenario."""
+    rooms = {room["name"]: room for room in filled("weir-cottage")["rooms"]}
+    assert rooms["living"]["loss"] == "1925 – 2153 – 2414 W"
+    assert filled("weir-cottage")["home"] == "8291 – 9242 – 10330 W"
+    assert rooms["living"]["heaters"] == ["panel heater 1500 W at 230 V", "panel heater 1250 W at 230 V"]
+    assert rooms["living"]["ways"] == "board 1"
+    short = {name for name, room in rooms.items() if "short" in room["gives"][1] and "at the most" not in room["gives"][1]}
+    assert short == {"living", "kitchen", "bed 1", "bed 2"}, "stamped for 230 V, at 216.2 V"
+    assert filled("weir-cottage")["not_heated"] == "pantry"
+
+
+@pytest.mark.parametrize("name", ["weir-cottage", "granary-yard", "ridge-annexe"])
+def test_every_room_and_every_heater_circuit_of_the_record(name: str) -> None:
+    """The same rooms, losses, heaters and circuits as the document of `spareway heat`, by another way to it."""
+    said, facts = heat(texts(name)), filled(name)
+    assert [room["name"] for room in facts["rooms"]] == [room["name"].replace("-", " ") for room in said["rooms"]]
+    for mine, theirs in zip(facts["rooms"], said["rooms"], strict=True):
+        middle = theirs["loss_w"]["amount"]
+        assert f"{middle:.0f}" in mine["loss"]
+        assert mine["wanted"] == f"{theirs['required_w']['amount']:.0f} W"
+        assert len([h for h in mine["heaters"] if h != "none is recorded"]) == len(theirs["heaters"])
+        for given, met in zip(mine["gives"], [m for m in theirs["met"] if m["stamped_v"] is None], strict=True):
+            assert (", " in given and "short" in given.split(", ")[1] and "at the most" not in given) == (met["ok"] is False), given
+    assert sorted(c["way"] for c in facts["circuits"]) == sorted(c["way"].replace(".", " ") for c in said["circuits"]["recorded"])
+    assert found_in("\n".join(printed(facts))) == []
+
+
+def test_by_hand() -> None:
+    """10 m² at 1.5 (1, 2) and 0.33 × 30 m³ × 1: 300 (200, 400) + 198 W at 20 K; wanted 598 W by the one heater of 500 W: 98 short."""
+    work = 'equipment.radiator = { kind = "panel-heater", room = "den", on = "warmth", stamped_w = 500, stamped_v = 230 }\n'
+    facts = sheet(HOME + ROOM, work)
+    (den,) = facts["rooms"]
+    assert (den["loss"], den["wanted"]) == ("398 – 498 – 598 W", "598 W")
+    assert den["gives"] == ["230 V: 500 W, 98 W short", "216.2 V: 442 W, 156 W short"]
+    assert (den["floor"], den["ways"], facts["circuits"][0]["rooms"]) == ("ground", "unit 4", "den")
+    assert facts["circuits"][0]["route"] == ["method C, all of it; where it runs is not recorded"]
+    enough = sheet(HOME + ROOM, work.replace("500", "650"))["rooms"][0]["gives"]
+    assert enough == ["230 V: 650 W, at the most 68 W short", "216.2 V: 574 W, 23 W short"]
+
+
+def test_routes_in_words_and_what_is_not_known() -> None:
+    """Stretches as they lie; a cable, a heater's stamp, a room's glass or circuit that nobody recorded is said to be missing."""
+    laid = 'circuits.warmth.cable = { kind = "t&e", line_mm2 = 2.5, cpc_mm2 = 1.5, stretches.loft = { length_m = 4, method = "C", in_insulation_mm = 100 }, ' \
+        'stretches.wall = { length_m = 3, method = "C" } }\n'
+    assert sheet(HOME, laid)["circuits"][0]["route"] == ["stretch loft, 4 m, method C, 100 mm in insulation", "stretch wall, 3 m, method C"]
+    assert sheet(HOME, 'remove = ["circuits.warmth.cable.method"]\n')["circuits"][0]["route"] == ["where and how it runs is not recorded"]
+    assert sheet(HOME, 'remove = ["circuits.warmth.cable"]\n')["circuits"][0]["route"] == ["its cable is not recorded"]
+    loose = sheet(HOME + ROOM.replace("area_m2 = 10", "length_m = 4"), 'equipment.stray = { kind = "panel-heater", room = "den" }\n')
+    assert (loose["rooms"][0]["loss"], loose["home"], loose["rooms"][0]["ways"]) == ("not known", "not known", "no circuit")
+    assert loose["rooms"][0]["heaters"] == ["panel heater power not known, voltage of its stamp not known"]
+    assert loose["rooms"][0]["gives"] == ["230 V: not known", "216.2 V: not known"]
+    assert "no window or door is listed for this wall" in loose["missing"][0]
+    assert (loose["on_none"], loose["in_no_room"]) == ("stray", "radiator")
+    bare = sheet(HOME + ROOM.replace("area_m2 = 10", "length_m = 4"), 'equipment.radiator.room = "den"\n')["rooms"][0]
+    assert bare["gives"][0] == "230 V: 2500 W; wanted is not known"
+    assert sheet(HOME)["rooms"] == []
+
+
+def test_as_it_is_printed() -> None:
+    """Set in type: every room, way and caution stands on it, and a strip where nothing is drilled."""
+    made = set_in_type(api.paper("room-sheet", texts("weir-cottage")), texts("weir-cottage"))
+    text = words(made)
+    assert len(reader(made).pages) <= 2
+    assert found_in(text) == []
+    for owed in ("Nothing is drilled here", "pantry: old cable, 210 mm to 260 mm from the left", "as run: m, where, photo", "Prove dead at the point of work, every time.",
+                 "a competent, licensed person decide.", "draft, not issued"):
+        assert owed in text, owed
+
+
+def test_any_job_near_it_has_its_sheet() -> None:
+    told = 0
+    with api.no_collector():
+        for overlay in overlays(read_job(texts("granary-yard")).at(None).doc.data, 7):
+            try:
+                judged = api._judged(texts("granary-yard"), None, [("overlay.toml", overlay)])
+            except InputError:
+                continue                                                   # no job any more
+            facts = facts_for(*judged, {"caution": list(api.CAUTION), "books": {}, "nation": ""}, {})
+            assert found_in("\n".join(printed(facts))) == [], overlay
+            told += 1
+            if told == 5:
+                break
