@@ -13,7 +13,8 @@ from spareway.design.demand import Demand
 from spareway.design.design import Design
 from spareway.design.leftovers import layouts, leftovers
 from spareway.design.logged import read_log
-from spareway.design.service import Raised, agreed, chain, figures, graded_a, in_hand_a
+from spareway.design.recorded import on_record_a
+from spareway.design.service import Raised, agreed, chain, figures, graded_a, in_hand_a, since_found_a
 from spareway.design.shed import DEVICE, Cooled, Plan, Shed
 from spareway.doc import Fault, InputError
 from spareway.fact import Fact, glossary
@@ -45,14 +46,16 @@ CAP = "A cap is an option. No figure of demand is lowered by it, and it counts f
 def service(files: Files, stage: str | None = None, overlays: Overlays = (), raises_a: Sequence[float] = RAISES_A,
             cap_a: float | None = None, held_h: float = HELD_H, log: tuple[str, str] | None = None) -> dict[str, Any]:
     """The chain now and behind a fuse of each of these ratings (A); long tails; what two rates left; heaters under a cap (A) that
-    are held off for so many hours of the design day. log: the name and text of a logger's CSV.
+    are held off for so many hours of the design day. log: the name and text of a logger's CSV, taken as found.
 
     Errors: InputError, with every fault of the folder or of the log, or for a rating, a cap or a time that is none."""
     _sane(raises_a, cap_a, held_h)
-    recorded = read_log(*log).highest if log else None
+    given = read_log(*log).highest if log else None
     with no_collector():
-        design = Design(read_job(files, overlays).at(stage))
+        job = read_job(files, overlays)
+        design = Design(job.at(stage))
         demand = Demand(design)
+        recorded = on_record_a(design) if given is None else since_found_a(given, Demand(Design(job.found)), demand)
         found = _found(design)
         return {"now": _behind(design, demand, recorded, found),
                 "raised": [_behind(Raised(design.inst, to_a), demand, recorded) for to_a in dict.fromkeys(raises_a)

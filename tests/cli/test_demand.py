@@ -22,9 +22,13 @@ def test_each_figure_stands_on_the_page_by_itself() -> None:
         assert f"{line['row']}," in text
     assert "by the book: 63.3 A, now 81.8 A (+18.5 A) connected: 70.1 A, now 58.1 A (−12.0 A)" in text
     assert "panel heaters on their own circuits: nothing, now 18.5 A" in text
-    assert "Recorded: unknown: no log was given" in text
+    assert "Recorded: 44 A by the log on record, with all by which heaters, stored water and charging have grown since" in text
+    assert "recorded: 44 A leaves 16 A" in text
     assert "Foreseen: unknown: not simulated" in text
-    assert "That it never blew is no evidence" in text
+    assert "That it never blew" not in text
+    without = flat(page("demand", WEIR))
+    assert "Recorded: unknown: no log was given" in without
+    assert "That it never blew is no evidence" in without
     assert all(flat(line) in text for line in said["caution"])
 
 
@@ -50,6 +54,8 @@ def test_a_log_is_read(tmp_path: Path) -> None:
     text = flat(page("demand", WEIR, "--log", log))
     assert "Recorded: 90 A week.csv: 30 rows, 0 missing; the highest minute, 2026-01-12 18:03" in text
     assert "Above the 80 A of the fuse: 2 min, the longest run 2 min from 2026-01-12T18:03" in text
+    assert "recorded: 145 A leaves 0 A" in text                       # with the 55.4 A of heaters that the work adds
+    assert "recorded: 90 A leaves 0 A" in flat(page("demand", WEIR, "--log", log, "--stage", "found"))
     assert "never blew" not in text
 
 

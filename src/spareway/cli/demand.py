@@ -75,6 +75,9 @@ def _book(said: Said, told: set[str]) -> list[str]:
 
 def _recorded(said: Said) -> list[str]:
     lines = paragraph(f"Recorded: {_amps(said['highest_a'])}")
+    if not said["file"] and said["highest_a"]["amount"] is not None:
+        lines += paragraph("by the log on record, with all by which heaters, stored water and charging have grown since",
+                           BODY, UNDER)
     if said["file"]:
         lines += paragraph(f"{said['file']}: {counted(said['minutes_n'], 'row')}, {said['missing_n']} missing; "
                            f"{said['highest_a']['note']}", BODY, UNDER)

@@ -14,7 +14,7 @@ from spareway.tables import look_up
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["LogDesign", "recorded_a"]
+__all__ = ["LogDesign", "on_record_a", "recorded_a"]
 
 NO_LOG = "no log of the current at the intake is recorded"
 WORTH = "what a log is asked to be"
@@ -61,3 +61,8 @@ def recorded_a(design: Design) -> Fact[float]:
     if not design.logs:
         return unknown("demand_a", NO_LOG, at="logs")
     return highest("demand_a", [log.demand_a for log in design.logs.values()], "the greatest of the logs on record")
+
+
+def on_record_a(design: Design) -> Fact[float] | None:
+    """The same where a log is on record; None where there is none, so that a log may still be given beside the job."""
+    return recorded_a(design) if design.logs else None

@@ -16,7 +16,7 @@ from spareway.design.route import settled
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
 from spareway.fact import Fact, total, unknown
-from spareway.physics import fault, supply
+from spareway.physics import asked, fault, supply
 from spareway.tables import Books, look_up
 
 if TYPE_CHECKING:
@@ -128,6 +128,13 @@ def figures(demand: Demand, recorded: Fact[float] | None = None) -> tuple[tuple[
     night = [("all that starts at the night hour", demand.at_night_a)] if demand.at_night_a is not None else []
     return (("connected", demand.connected_a), *by_book, ("lasting, as after an outage", demand.lasting_a), *night,
             ("recorded", unknown("demand_a", NO_LOG) if recorded is None else recorded))
+
+
+def since_found_a(highest_a: Fact[float], found: Demand, now: Demand) -> Fact[float]:
+    """What a logger wrote as found, with all by which heaters, stored water and charging have grown since; nothing taken off."""
+    if now.design.inst.stage == "found":
+        return highest_a
+    return asked.risen_demand_a.worked(highest_a, found.lasting_a, now.lasting_a)
 
 
 def in_hand_a(design: Design, demand_a: Fact[float]) -> Fact[float]:
