@@ -4,9 +4,9 @@ Heat goes with the current squared. At a steady current I the element comes to (
 minimum fusing current; it gets there as a sum of shares, each 1 - exp(-t / its time). A share that comes slowly goes slowly: the
 element cools between loads. A sum of spent fractions of a printed time never cools, and so is wrong for loads that come and go.
 
-No standard prints such times. What is printed are gates: a current that the fuse must hold for a time and one at which it must open
-within a time. A ladder is laid between them, so every number of it is an assumption; `between` says where it lies, from the quickest
-fuse that its standard allows to the slowest.
+No standard prints such times. What is printed are gates: a current that the fuse must hold for a time and one at which it must
+open within a time. A ladder is laid between them, so every number of it is an assumption; `between` says where it lies, from the
+quickest fuse that its standard allows to the slowest.
 """
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def _on_line(rises: list[tuple[float, float]], at_s: float) -> float:
     """Share of the heat that is there after a time: a straight line on the log-log print between two spots."""
     for (s, low), (t, high) in itertools.pairwise(rises):
         if at_s <= t:
-            return low * (high / low) ** (math.log(at_s / s) / math.log(t / s))
+            return low * math.exp(math.log(high / low) * math.log(at_s / s) / math.log(t / s))
     return rises[-1][1]
 
 
