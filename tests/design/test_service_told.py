@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from spareway.api_service import ASKS, service
+from spareway.bundled import text
 from spareway.doc import InputError
 from spareway.rules import rule_of
 from tests.scenarios.folders import texts
@@ -100,6 +101,28 @@ def test_an_unread_riser_is_unknown_behind_any_fuse() -> None:
         assert answers(behind)["runs.riser", "IN2"] == "unknown"
 
 
+@pytest.mark.parametrize(("lines", "unknown"), [
+    ('remove = ["supplies.main"]', ("equipment.unit", "BO6")),
+    ('remove = ["runs.feed-1"]', ("equipment.unit", "BO6")),
+    ('remove = ["runs.feed-1", "runs.feed-2", "runs.feed-3", "runs.earth-1", "runs.earth-2", "runs.earth-3", "runs.bond-1"]', ("equipment.unit", "BO6"))])
+def test_a_chain_with_a_link_missing_is_unknown(lines: str, unknown: tuple[str, str]) -> None:
+    """No supply, no tails after the cut-out, no conductor at all: what is left does not pass for the whole."""
+    files = {"job.toml": 'schema = 1\n[books]\nbs7671 = "2018+A4"\n', "found.toml": text("rules/specimen.toml")}
+    for behind in (lambda said: [said["now"], *said["raised"]])(service(files, overlays=[("over.toml", lines)])):
+        assert behind["answer"] == "unknown"
+        assert answers(behind)[unknown] == "unknown"
+
+
+def test_a_record_of_nothing_is_unknown() -> None:
+    """Not even a board: one part, and nothing known of it."""
+    files = {"job.toml": 'schema = 1\n[books]\nbs7671 = "2018+A4"\n', "found.toml": ""}
+    said = service(files)
+    assert [part["at"] for part in said["now"]["parts"]] == ["equipment"]
+    assert {behind["answer"] for behind in (said["now"], *said["raised"])} == {"unknown"}
+    bare = {**files, "found.toml": '[supplies.main]\njoins = "cutout.in"\n[equipment]\ncutout = { kind = "cut-out" }\n'}
+    assert [part["at"] for part in service(bare)["now"]["parts"]] == ["supplies.main", "equipment.cutout", "equipment"]
+
+
 def test_every_question_is_a_rule() -> None:
     assert all(rule_of(code) is not None for code in ASKS)
 
@@ -167,7 +190,7 @@ def test_short_tails_are_no_long_ones() -> None:
 
 # ---- amperes in hand, 13 kW ----------------------------------------------------------------------------------------
 def test_thirteen_kilowatts_of_heat_on_a_60_a_head() -> None:
-    """S-009: 60 A is 13.8 kW at 230 V. Granary with 13 kW of heaters: they alone take 56.5 A, with its water 69.6 A; nothing is in
+    """A form of network operators prints 13.8 kW for 60 A, S-009 and S-011 of the worked examples 23.0 kW for 100 A. Granary with 13 kW of heaters: they alone take 56.5 A, with its water 69.6 A; nothing is in
     hand by any figure, and what the fuse holds for hours is not known of a BS 1361."""
     heat = "\n".join(f'equipment.heater-{room} = {{ kind = "panel-heater", room = "{room}", stamped_w = {watts}, stamped_v = 230, on = "{on}" }}'
                      for room, watts, on in (("living", 5000, "heat-1"), ("bed-1", 3000, "heat-2"), ("bed-2", 2000, "heat-2"),
@@ -176,6 +199,7 @@ def test_thirteen_kilowatts_of_heat_on_a_60_a_head() -> None:
     left = {each["says"]: (each["demand_a"]["amount"], each["left_a"]["amount"]) for each in now["in_hand"]}
     assert left["lasting, as after an outage"] == (pytest.approx((13_000 + 3_000) / 230), 0)
     assert left["connected"][1] == left["by the book, heaters whole"][1] == 0
+    assert [b["stands_for_kw"]["amount"] for b in (now, *said(YARD, None, heat)["raised"])] == pytest.approx([13.8, 18.4, 23.0])
     assert now["holds_a"]["amount"] is None
     assert now["opens_a"]["amount"] == 90
 

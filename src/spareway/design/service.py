@@ -69,6 +69,7 @@ def chain(design: Design) -> list[str]:
     """The addresses of every part of the chain, from the street to the boards: what carries the load in its order, then the
     earthing of the supply, its bonds, the surge devices. Second sources are no part: the boards they feed into count them."""
     found: dict[str, None] = dict.fromkeys(f"supplies.{name}" for name in [*design.inst.supplies][:1])
+    found |= dict.fromkeys(_landed(design))
     for board in boards_of_service(design):
         for name in on_the_way(board, design):
             found[name] = None
@@ -80,14 +81,21 @@ def chain(design: Design) -> list[str]:
 
 
 def boards_of_service(design: Design) -> list[BoardDesign]:
-    """The boards that the supply reaches by no circuit of another board."""
-    return [board for board in design.boards.values() if board.is_reached
+    """The boards that no circuit of another board feeds, also those to which the record shows no way: nothing of them is known."""
+    fed = {circuit.circuit.feeds.partition(".")[0] for circuit in design.circuits.values() if circuit.is_submain}
+    return [board for board in design.boards.values() if board.thing.name not in fed
             and not any(name in design.circuits for name in design.runs_to(f"{board.thing.name}.in.L"))]
+
+
+def _landed(design: Design) -> list[str]:
+    """The thing on which the first supply lands."""
+    name = next((supply.joins.partition(".")[0] for supply in design.inst.supplies.values()), "")
+    return [f"equipment.{name}"] if name in design.inst.equipment else []
 
 
 def on_the_way(board: BoardDesign, design: Design) -> list[str]:
     """The addresses of the things and runs between where the supply lands and a board, and the board."""
-    found: dict[str, None] = {f"equipment.{design.start.partition('.')[0]}": None}
+    found: dict[str, None] = dict.fromkeys(_landed(design))
     for link in design.links_to(f"{board.thing.name}.in.L"):
         run, things = link.lift.partition(".")[0], [end.partition(".")[0] for end in (link.a, link.b)]
         if run in design.inst.runs:                       # what it leads to follows with the next link, inside that thing
@@ -128,6 +136,11 @@ def figures(demand: Demand, recorded: Fact[float] | None = None) -> tuple[tuple[
     night = [("all that starts at the night hour", demand.at_night_a)] if demand.at_night_a is not None else []
     return (("connected", demand.connected_a), *by_book, ("lasting, as after an outage", demand.lasting_a), *night,
             ("recorded", unknown("demand_a", NO_LOG) if recorded is None else recorded))
+
+
+def stands_for_kw(design: Design) -> Fact[float]:
+    """The power that the fuse stands for at the declared voltage, for those who think in kilowatts."""
+    return supply.capacity_kw.worked(design.supply.fuse_a, design.supply.u0_v, settled("power_factor", 1.0, "heat by resistance"))
 
 
 def since_found_a(highest_a: Fact[float], found: Demand, now: Demand) -> Fact[float]:

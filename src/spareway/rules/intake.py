@@ -185,7 +185,7 @@ def tails_longer_than_usual(run: RunDesign, design: Design) -> Answer:
         return within
     reply = design.reply_about("IN9", run.at)
     if reply is None:
-        return Answer(None, f"{within.says}. Three answers stand apart: overload is judged by IN2, clearing of a fault by EA6; "
+        return Answer(None, f"{within.says}. Three answers stand apart: overload is judged by IN2, clearing of a fault by EA6 and SV2; "
                       "the operator's own limit is not known until it answers in writing", within.facts)
     said = f"{within.says}; {reply.by} answered: {reply.says or reply.allows}"
     if reply.allows.amount is True and not OperatorDesign(design).holds(reply):
