@@ -184,11 +184,11 @@ def parts(season: Season, first: int, count: int, workers: int = 1) -> Iterator[
     ready, blocks = Ready(season), iter(range(first, first + count, LANES))
     with ThreadPoolExecutor(workers) as pool:
         going = {pool.submit(ready.block, at, min(LANES, first + count - at), ready.days)
-                 for at, _ in zip(blocks, range(2 * workers), strict=False)}
+                 for _, at in zip(range(2 * workers), blocks, strict=False)}
         try:
             while going:
                 done, going = wait(going, return_when=FIRST_COMPLETED)
-                for at, _ in zip(blocks, done, strict=False):
+                for _, at in zip(done, blocks, strict=False):
                     going.add(pool.submit(ready.block, at, min(LANES, first + count - at), ready.days))
                 for each in done:
                     yield each.result()[0]
