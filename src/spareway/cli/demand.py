@@ -119,13 +119,15 @@ def _change(before: float | None, after: float | None) -> str:
 @job_argument
 @click.option("--log", type=click.Path(path_type=Path), metavar="FILE",
               help="What a logger wrote, a row a minute: CSV with the columns at and current_a.")
+@click.option("--operators", type=click.Path(path_type=Path), metavar="FILE",
+              help="What network operators want, each with its day, as the firm keeps it; the job's own copies come first.")
 @service.options
 @simulate.options
 @stage_option
 @overlay_option
 @json_option
-def command(job: Path, log: Path | None, stage: str | None, overlays: Sequence[str], as_json: bool, raises_a: tuple[float, ...],
-            cap_a: float | None, held_h: float, **lived: Any) -> int:
+def command(job: Path, log: Path | None, operators: Path | None, stage: str | None, overlays: Sequence[str], as_json: bool,
+            raises_a: tuple[float, ...], cap_a: float | None, held_h: float, **lived: Any) -> int:
     """What the home of JOB demands: as connected, by the book, as recorded; beside what its service fuse holds and opens at.
 
     With --simulate what is foreseen instead. Ends with 0: these are figures; the operator and a competent person decide."""
@@ -138,7 +140,7 @@ def command(job: Path, log: Path | None, stage: str | None, overlays: Sequence[s
     files, laid = open_job(job, overlays)
     written = (log.name, read_file(log)) if log else None
     said = demand(files, stage, laid, written)
-    wants = told(files, stage, laid, written)
+    wants = told(files, stage, laid, written, (operators.name, read_file(operators)) if operators else None)
     chain = _chain(files, stage, laid, written, of_chain) if of_chain else None
     said |= {"operator": {key: of for key, of in wants.items() if key not in said}, "service": chain,
              "caution": list(dict.fromkeys([*said["caution"], *wants["caution"], *(chain["caution"] if chain else ())]))}
