@@ -169,7 +169,7 @@ def test_nothing_says_what_a_reading_should_be() -> None:
 
 
 @pytest.mark.parametrize(("was", "now", "why"), [
-    (".points.p5.L,", ".points.spur-bed-1.L,", "it was read at a spur, and spurs are not weighed"),
+    (".points.p5.L,", ".points.spur-bed-1.L,", "it was read at a spur of which length, size or leg is not recorded"),
     ("ring_le_ohm,circuits.ring.points.p5.L,circuits.ring.points.p5.E,ends cross-connected; line to earth", "leg_ohm,circuits.ring.points.p5.L,,ends open", "from which leg it was read is not recorded")])
 def test_a_row_that_is_none_of_the_readings_says_why(was: str, now: str, why: str) -> None:
     """A spur's, and a long lead from nobody knows which leg."""

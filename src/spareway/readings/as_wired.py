@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from spareway.design.ring import round_the_ring
 from spareway.fact import Fact
 from spareway.job.types import Point
-from spareway.readings.radial import HOME, Reached, radial
+from spareway.readings.cabled import HOME, Reached
+from spareway.readings.radial import radial
 from spareway.readings.ring import ring
 from spareway.readings.wired import UNNULLED, Wired
 from spareway.tables import look_up, rows
@@ -38,8 +39,22 @@ def _ring(circuit: CircuitDesign, unnulled: float) -> Wired | str:
     if not (circuit.r1_mohm_per_m.known and circuit.r2_mohm_per_m.known):
         return NO_SIZE
     per_m = _per_m(circuit.r1_mohm_per_m, circuit.r2_mohm_per_m)
-    metres = [section.value for section in sections]
-    return ring([p.name for p in points], metres, per_m, _smaller_by(circuit, per_m["L"]), _sd(sections), unnulled)
+    spurs = _spurs(circuit, [p.name for p in points])
+    metres, names = [section.value for section in sections], [p.name for p in points]
+    known = _sd([*sections, *(p.length_m for p in circuit.circuit.points.values() if p.name in {s.name for s in spurs})])
+    return ring(names, metres, per_m, _smaller_by(circuit, per_m["L"]), known, unnulled, spurs)
+
+
+def _spurs(circuit: CircuitDesign, ring: Sequence[str]) -> list[Reached]:
+    """What hangs on a ring, as far out as lengths and sizes are known: what lies beyond a gap is not weighed."""
+    found: list[Reached] = []
+    for p in _outwards(circuit):
+        line, earth = _sizes(circuit, p)
+        if p.name in ring or p.from_ not in (*ring, *(each.name for each in found)) or not (line.known and earth.known):
+            continue
+        if p.length_m.known and p.length_m.value > 0:
+            found.append(Reached(p.name, p.from_, p.length_m.value, _per_m(line, earth), _smaller_by(circuit, line.value)))
+    return found
 
 
 def _radial(circuit: CircuitDesign, unnulled: float) -> Wired | str:

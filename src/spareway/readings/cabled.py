@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from spareway.readings.network import OPEN_OHM, Across, Edit, Link, Network
 from spareway.readings.wired import CORES, UNNULLED, UNNULLED_OHM, UNNULLED_SD_OHM, Fault, spread
 
-__all__ = ["CONTACT_OHM", "END_OHM", "LAID_OHM", "Cabled", "Section"]
+__all__ = ["CONTACT_OHM", "END_OHM", "HOME", "LAID_OHM", "Cabled", "Reached", "Section"]
 
+HOME = "the board"
 CONTACT_OHM = 2e-3                              # an accessory's contact
 END_OHM = 4e-3                                  # the terminations of one section, together
 LAID_OHM = 1e-4                                 # a link laid across the ends for the test
@@ -28,6 +29,17 @@ class Section:
     b: int
     metres: float
     ohm_per_m: Mapping[str, float]
+    smaller_by: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """A point and the cable that leads to it. from_: the point before, or HOME; mohm_per_m: of L, N and E at 20 °C; smaller_by:
+    how much more the next smaller size has, by core, none where there is none."""
+    name: str
+    from_: str
+    metres: float
+    mohm_per_m: Mapping[str, float]
     smaller_by: Mapping[str, float]
 
 

@@ -92,8 +92,9 @@ def _strange(row: Reading, at: str, circuit: CircuitDesign) -> str:
     """Why a row is none of the readings that are weighed."""
     point = row.a.removeprefix(f"{at}.points.").partition(".")[0]
     if circuit.is_ring and row.quantity in (*CROSS, "leg_ohm") and point in circuit.circuit.points:
-        return "it was read at a spur, and spurs are not weighed" if point not in {p.name for p in round_the_ring(circuit)} else \
-            "from which leg it was read is not recorded"
+        on_ring = point in {p.name for p in round_the_ring(circuit)}
+        return "from which leg it was read is not recorded" if on_ring else \
+            "it was read at a spur of which length, size or leg is not recorded"
     return "no resistance of the circuit's own conductors"
 
 

@@ -1,29 +1,16 @@
 """A radial circuit, a chain or a tree, as its readings see it: one end at the board, two of its cores linked there for a test."""
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 
-from spareway.readings.cabled import Cabled, Section
+from spareway.readings.cabled import HOME, Cabled, Reached, Section
 from spareway.readings.network import Edit
 from spareway.readings.wired import CORES, MINUTES, PRIORS_RADIAL, UNNULLED, Fault, Probe, Wired, spread
 
 __all__ = ["HOME", "Radial", "Reached", "radial"]
 
-HOME = "the board"
 BESIDE = spread(0.3, 1.0)                       # a way to earth by pipes or frames (Ω); common practice, no source
 LINKED = {("L", "E"): ("line", "earth"), ("L", "N"): ("line", "neutral"), ("N", "E"): ("neutral", "earth")}
-
-
-@dataclass(frozen=True, slots=True)
-class Reached:
-    """A point and the cable that leads to it. from_: the point before, or HOME; mohm_per_m: of L, N and E at 20 °C; smaller_by:
-    how much more the next smaller size has, by core, none where there is none."""
-    name: str
-    from_: str
-    metres: float
-    mohm_per_m: Mapping[str, float]
-    smaller_by: Mapping[str, float]
 
 
 class Radial(Cabled):

@@ -1,10 +1,11 @@
 """A ring final circuit as its readings see it: two ends at the board, points in order, and what may be wrong with it."""
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from spareway.readings.cabled import CONTACT_OHM, Cabled, Section
+from spareway.readings.cabled import CONTACT_OHM, Cabled, Reached, Section
 from spareway.readings.network import Across, Edit
 from spareway.readings.wired import CORES, MINUTES, PRIORS_RING, UNNULLED, Fault, Probe, Wired
 
@@ -15,16 +16,26 @@ METRES = tuple(2 + 9 * (i + 0.5) / 4 for i in range(4))          # lengths (m) o
 
 
 class Ring(Cabled):
-    """Builds the network of one ring. sections_m: leg A to the first point, point to point, last point to leg B."""
+    """Builds the network of one ring. sections_m: leg A to the first point, point to point, last point to leg B.
+
+    spurs: the points that hang on it, each after the one it hangs on."""
 
     def __init__(self, points: Sequence[str], sections_m: Sequence[float], mohm_per_m: Mapping[str, float],
-                 smaller_by: Mapping[str, float], length_sd: float) -> None:
+                 smaller_by: Mapping[str, float], length_sd: float, spurs: Sequence[Reached] = ()) -> None:
         if len(sections_m) != len(points) + 1:
             raise ValueError("a ring has one section more than points")
         self.ohm_per_m = {core: mohm / 1000 for core, mohm in mohm_per_m.items()}
-        super().__init__(points, ("leg A at the board", *points, "leg B at the board"),
-                         [Section(j, j + 1, m, self.ohm_per_m, smaller_by) for j, m in enumerate(sections_m)], length_sd)
-        self.last = len(points) + 1
+        stops = ("leg A at the board", *points, *(spur.name for spur in spurs), "leg B at the board")
+        self.on_ring, self.last = tuple(points), len(stops) - 1
+        ends = [*range(len(points) + 1), self.last]
+        sections = [Section(a, b, m, self.ohm_per_m, smaller_by)
+                    for (a, b), m in zip(itertools.pairwise(ends), sections_m, strict=True)]
+        for stop, spur in enumerate(spurs, len(points) + 1):
+            if spur.from_ not in stops[1:stop]:
+                raise ValueError(f"{spur.name} hangs on {spur.from_}, which does not stand before it")
+            per_m = {core: mohm / 1000 for core, mohm in spur.mohm_per_m.items()}
+            sections.append(Section(stops.index(spur.from_), stop, spur.metres, per_m, spur.smaller_by))
+        super().__init__(stops[1:-1], stops, sections, length_sd)
 
     def joined(self, one: str, other: str, crosswise: bool = True) -> Across:
         """The ends of two cores linked at the board: leg A of one to leg B of the other, or leg to same leg."""
@@ -52,7 +63,7 @@ class Ring(Cabled):
         return super().ways() | {"spur": self._spur, "joined straight": self._joined_straight, "bridge": self._bridge}
 
     def _spur(self) -> Iterator[Fault]:
-        for j, p in enumerate(self.points):
+        for j, p in enumerate(self.on_ring):
             for metres in METRES:
                 edits = tuple(Edit(self.stop(c, j + 1), self.face(c, j), CONTACT_OHM + metres * self.ohm_per_m[c], CONTACT_OHM,
                                    0.65 * self.ohm_per_m[c]) for c in CORES)
@@ -64,23 +75,25 @@ class Ring(Cabled):
                         laid={f"L-{c}": self.joined("L", c, crosswise=False)})
 
     def _bridge(self) -> Iterator[Fault]:
-        for i in range(len(self.points)):
-            for j in range(i + 2, len(self.points)):
+        for i in range(len(self.on_ring)):
+            for j in range(i + 2, len(self.on_ring)):
                 ends = [(self.stop(c, i + 1), self.stop(c, j + 1), self.ohm_per_m[c]) for c in CORES]
                 for metres in METRES:
                     edits = tuple(Edit(a, b, metres * per_m, None, 0.65 * per_m) for a, b, per_m in ends)
-                    yield Fault("bridge", "", (self.points[i], self.points[j]),
-                                f"a cable bridges the ring from {self.points[i]} to {self.points[j]}", 1 / len(METRES), edits)
+                    yield Fault("bridge", "", (self.on_ring[i], self.on_ring[j]),
+                                f"a cable bridges the ring from {self.on_ring[i]} to {self.on_ring[j]}", 1 / len(METRES), edits)
 
 
 def ring(points: Sequence[str], sections_m: Sequence[float], mohm_per_m: Mapping[str, float],
-         smaller_by: Mapping[str, float], length_sd: float = 0.2, unnulled: float = UNNULLED) -> Wired:
+         smaller_by: Mapping[str, float], length_sd: float = 0.2, unnulled: float = UNNULLED,
+         spurs: Sequence[Reached] = ()) -> Wired:
     """A ring ready to be judged.
 
     points: names in order from leg A; sections_m: one more than points (m); mohm_per_m: of L, N and E at 20 °C; smaller_by: how
     much more the next smaller size has, by core, none where there is none; length_sd: how well the lengths
-    are known, as a share; unnulled: how often the leads were not nulled. Errors: ValueError."""
-    of = Ring(points, sections_m, mohm_per_m, smaller_by, length_sd)
-    standard = (*(f"{c} end to end" for c in CORES), *(f"L-{c} {p}" for c in HOW for p in points))
+    are known, as a share; unnulled: how often the leads were not nulled; spurs: points that hang on it, each after the one it
+    hangs on. Errors: ValueError."""
+    of = Ring(points, sections_m, mohm_per_m, smaller_by, length_sd, spurs)
+    standard = (*(f"{c} end to end" for c in CORES), *(f"L-{c} {p}" for c in HOW for p in of.points))
     laid = {"open": (), "L-N": of.joined("L", "N"), "L-E": of.joined("L", "E"), "N-E": of.joined("N", "E")}
     return Wired(of.network(), laid, of.probes(), tuple(of.faults(PRIORS_RING, unnulled)), standard)
