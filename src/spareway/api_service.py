@@ -14,7 +14,17 @@ from spareway.design.design import Design
 from spareway.design.leftovers import layouts, leftovers
 from spareway.design.logged import read_log
 from spareway.design.recorded import on_record_a
-from spareway.design.service import Raised, agreed, boards_of_service, chain, figures, graded_a, in_hand_a, since_found_a, stands_for_kw
+from spareway.design.service import (
+    Raised,
+    agreed,
+    boards_of_service,
+    chain,
+    figures,
+    graded_a,
+    in_hand_a,
+    since_found_a,
+    stands_for_kw,
+)
 from spareway.design.shed import DEVICE, Cooled, Plan, Shed
 from spareway.doc import Fault, InputError
 from spareway.fact import Fact, glossary
@@ -101,7 +111,8 @@ def _behind(design: Design, demand: Demand, recorded: Fact[float] | None, found:
         parts.insert(0, {"at": design.supply.at, "says": "the network operator", "answers": [_agreed(design)]})
     answers = [each["answer"] for part in parts for each in part["answers"]]
     fuse = design.supply
-    return {"fuse_a": _fact(fuse.fuse_a), "stands_for_kw": _fact(stands_for_kw(design)), "holds_a": _fact(Demand(design).holds_a), "opens_a": _fact(fuse.fusing_a),
+    return {"fuse_a": _fact(fuse.fuse_a), "stands_for_kw": _fact(stands_for_kw(design)),
+            "holds_a": _fact(Demand(design).holds_a), "opens_a": _fact(fuse.fusing_a),
             "answer": min(answers, key=WORST.index), "parts": parts,
             "in_hand": [{"says": says, "demand_a": _brief(fact), "left_a": _brief(in_hand_a(design, fact))}
                         for says, fact in figures(demand, recorded)]}

@@ -96,8 +96,8 @@ def _behind(said: Said, head: str) -> list[str]:
         for each in part["answers"]:
             if each["answer"] != "yes":
                 lines += _told(each, UNDER)
-    lines += paragraph(f"stands for {_amps(said['stands_for_kw'])} at the declared voltage; holds for hours: {_amps(said['holds_a'])}; "
-                       f"opens within hours: {_amps(said['opens_a'])}", BODY, UNDER)
+    lines += paragraph(f"stands for {_amps(said['stands_for_kw'])} at the declared voltage; holds for hours: "
+                       f"{_amps(said['holds_a'])}; opens within hours: {_amps(said['opens_a'])}", BODY, UNDER)
     return lines + [line for each in said["in_hand"] for line in paragraph(f"{each['says']}: {_left(each)}", UNDER, DEEP)]
 
 

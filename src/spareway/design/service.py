@@ -81,7 +81,7 @@ def chain(design: Design) -> list[str]:
 
 
 def boards_of_service(design: Design) -> list[BoardDesign]:
-    """The boards that no circuit of another board feeds, also those to which the record shows no way: nothing of them is known."""
+    """The boards that no circuit of another board feeds, also those that the record shows no way to: they are unknown."""
     fed = {circuit.circuit.feeds.partition(".")[0] for circuit in design.circuits.values() if circuit.is_submain}
     return [board for board in design.boards.values() if board.thing.name not in fed
             and not any(name in design.circuits for name in design.runs_to(f"{board.thing.name}.in.L"))]
