@@ -37,9 +37,8 @@ async def demand(request: Request) -> Response:
     job, stage, found, log = _asked_of(request)
     said = told.documented(found, stage, log)
     keys = [
-        Key("Log", link(request, "jobs", job, "demand", "log"), main=True),
-        Key("Chain", link(request, "jobs", job, "chain", stage=stage)),
-        Key("Operator", link(request, "jobs", job, "operator", stage=stage)),
+        Key("Bring in a log", link(request, "jobs", job, "demand", "log"), main=True),
+        Key("Service chain", link(request, "jobs", job, "chain", stage=stage)),
         Key("Places", link(request, "jobs", job, "")),
     ]
     connected = said["connected"]
@@ -52,6 +51,7 @@ async def demand(request: Request) -> Response:
         stages=stages(request, found.stages, "demand", said["stage"], log=log),
         figures=told.figures(said),
         drawn=link(request, "jobs", job, "demand", "drawn", stage=stage, log=log),
+        operator=link(request, "jobs", job, "operator", stage=stage, log=log),
         fuse=told.fuse(said),
         never_blew=said["recorded"]["highest_a"]["amount"] is None,
         not_here=told.NOT_HERE,
