@@ -108,7 +108,10 @@ def _behind(design: Design, demand: Demand, recorded: Fact[float] | None, found:
     if not any(board.at == part["at"] for board in boards_of_service(design) for part in parts):
         parts.append({"at": "equipment", "says": "a board", "answers": [_nothing("Not known: no board is recorded")]})
     if isinstance(design, Raised):
-        parts.insert(0, {"at": design.supply.at, "says": "the network operator", "answers": [_agreed(design)]})
+        own = next((part for part in parts if part["at"] == design.supply.at), None)
+        if own is None:
+            parts.insert(0, own := {"at": design.supply.at.rstrip("."), "says": "the supply", "answers": []})
+        own["answers"].insert(0, _agreed(design))
     answers = [each["answer"] for part in parts for each in part["answers"]]
     fuse = design.supply
     return {"fuse_a": _fact(fuse.fuse_a), "stands_for_kw": _fact(stands_for_kw(design)),
@@ -152,7 +155,7 @@ def _nothing(says: str, asks: str = RATED, answer: str = "unknown") -> dict[str,
 
 def _agreed(design: Raised) -> dict[str, Any]:
     ok, says = agreed(design, design.to_a)
-    return _nothing(says, "agrees to such a fuse", {True: "yes", False: "no", None: "unknown"}[ok])
+    return _nothing(says, "its network operator agrees to such a fuse", {True: "yes", False: "no", None: "unknown"}[ok])
 
 
 # ---- long tails -----------------------------------------------------------------------------------------------------

@@ -133,8 +133,7 @@ def test_a_reply_on_record_is_told(tmp_path: Path) -> None:
                     'on = 2026-11-20, allows = true, raised_fuse_a = 100, says = "100 A agreed" }\n'
                     '[enquiries]\nloop = { asks = ["looped service"], to = "operator-east", by = "the firm", on = 2026-11-12 }\n')
     text = flat(page("demand", job, "--raise", "100"))
-    assert "agrees to such a fuse" in text
-    assert "supplies.main, the network operator: yes: agrees to such a fuse" in text
+    assert "supplies.main, the supply: yes: its network operator agrees to such a fuse; a fault opens the fuse within 5 s" in text
     assert "; asked on 2026-11-12, no answer on record" in text
     assert "; answered by operator-east (Q-9) on 2026-11-20" in text
 

@@ -81,6 +81,7 @@ def test_no_part_without_an_answer_and_none_said_twice() -> None:
         for behind in (said(name)["now"], *said(name)["raised"]):
             asked = [(part["at"], each["rule"]) for part in behind["parts"] for each in part["answers"]]
             assert len(asked) == len(set(asked))
+            assert len({part["at"] for part in behind["parts"]}) == len(behind["parts"])
             assert all(part["answers"] for part in behind["parts"])
             worst = {each["answer"] for part in behind["parts"] for each in part["answers"]}
             assert behind["answer"] == ("no" if "no" in worst else "unknown" if "unknown" in worst else "yes")
@@ -118,6 +119,7 @@ def test_a_record_of_nothing_is_unknown() -> None:
     files = {"job.toml": 'schema = 1\n[books]\nbs7671 = "2018+A4"\n', "found.toml": ""}
     said = service(files)
     assert [part["at"] for part in said["now"]["parts"]] == ["equipment"]
+    assert [part["at"] for part in said["raised"][0]["parts"]] == ["supplies", "equipment"]
     assert {behind["answer"] for behind in (said["now"], *said["raised"])} == {"unknown"}
     bare = {**files, "found.toml": '[supplies.main]\njoins = "cutout.in"\n[equipment]\ncutout = { kind = "cut-out" }\n'}
     assert [part["at"] for part in service(bare)["now"]["parts"]] == ["supplies.main", "equipment.cutout", "equipment"]
@@ -135,7 +137,7 @@ def test_a_raise_is_the_operators(reply: str, wanted: str) -> None:
     """Asked of Weir at 100 A, whose survey was on 9 November 2026: yes up to what it said, while its answer holds."""
     about = f'\n[replies]\nfuse = {{ about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-9", {reply} }}\n'
     part = raised(WEIR, 100, about=about)["parts"][0]
-    assert (part["says"], part["answers"][0]["answer"]) == ("the network operator", wanted)
+    assert (part["at"], part["answers"][0]["answer"]) == ("supplies.main", wanted)
     assert "operator-east answered (Q-9)" in part["answers"][0]["says"]
 
 
