@@ -158,21 +158,39 @@ def _room(R: Any, room: Any, offs: Any, timer: Any, K: Any, C: Any, at: int, n: 
 
 
 @compiled
+def _turn_of_two(t: Single, f: Single, th: Single, left: Single, off: Single, p: Any, c: Single, cf: Single,
+                 stays: Single) -> tuple[Single, Single, Single, Single, Single]:
+    """The same of a room with two stores, or with a heater that stays on for a while, or with both."""
+    low, high, keep, lift, watts, keep_f, cross, cross_f, lift_f = p
+    on = ((t - off) < th) | (left > NONE)
+    left = stays if on & (th != high) else max(left - ONE, NONE)
+    return (((keep * t + cross * f) + c) + (lift if on else NONE), ((keep_f * f + cross_f * t) + cf) + (lift_f if on else NONE),
+            (high if on else low), left, (watts if on else NONE))
+
+
+@compiled
 def _room_of_two(R: Any, room: Any, offs: Any, timer: Any, K: Any, C: Any, CF: Any, at: int, n: int, p: Any, least: Single,
                  power: Single) -> None:
-    """Two stores, or a heater that stays on for a while, or both."""
-    low, high, keep, lift, watts = p[0], p[1], p[2], p[3] * power, p[4] * power
-    keep_f, cross, cross_f, lift_f, stays = p[5], p[6], p[7], p[8] * power, least - ONE
-    for m in range(n):
-        c, cf, row = C[at + m], CF[at + m], u8(m) * W
+    """As `_room`, two minutes at a time; what more a room of two holds would not stay in the machine's registers for four."""
+    q = (p[0], p[1], p[2], p[3] * power, p[4] * power, p[5], p[6], p[7], p[8] * power)
+    stays = least - ONE
+    for two in range(n // 2):
+        m, row = at + 2 * two, u8(2 * two) * W
+        c0, c1, cf0, cf1 = C[m], C[m + 1], CF[m], CF[m + 1]
         for i in range(W):
-            t, th, f, left = R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i]
-            on = ((t - offs[timer + i]) < th) | (left > NONE)
-            R[room + ROW3 + i] = stays if on & (th != high) else max(left - ONE, NONE)
-            R[room + ROW1 + i] = high if on else low
-            R[room + i] = ((keep * t + cross * f) + c) + (lift if on else NONE)
-            R[room + ROW2 + i] = ((keep_f * f + cross_f * t) + cf) + (lift_f if on else NONE)
-            K[row + i] += watts if on else NONE
+            t, th, f, left, off = R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i], offs[timer + i]
+            t, f, th, left, w0 = _turn_of_two(t, f, th, left, off, q, c0, cf0, stays)
+            t, f, th, left, w1 = _turn_of_two(t, f, th, left, off, q, c1, cf1, stays)
+            K[row + i] += w0
+            K[row + ROW1 + i] += w1
+            R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i] = t, th, f, left
+    if n % 2:
+        m, row = at + n - 1, u8(n - 1) * W
+        for i in range(W):
+            t, th, f, left, off = R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i], offs[timer + i]
+            t, f, th, left, w0 = _turn_of_two(t, f, th, left, off, q, C[m], CF[m], stays)
+            R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i] = t, th, f, left
+            K[row + i] += w0
 
 
 @compiled
