@@ -40,18 +40,24 @@ class Gates:
 def gates_of(fuse: Fact[str], rating_a: Fact[float], books: Books) -> Gates:
     """The gates of a fuse to this standard and of this rating. Source: the tables named by each fact."""
     hour = _read("conventional_time", "conventional_h", books, fuse, rating_a)
-    ends = []
-    for spots, factor, current in ((HOLDS, "fuse_holds", nonfusing_a), (OPENS, "fuse_opens", fusing_a)):
-        facts_short = [_read("fuse_gates", "gate_a", books, fuse, settled("fuse_gate", name, "gate"), rating_a) for name, _ in spots]
-        times = [time_s for _, time_s in spots]
-        gives = "nonfusing_factor" if factor == "fuse_holds" else "fusing_factor"
-        ends.append((facts_short, times, current.worked(rating_a, _read(factor, gives, books, fuse, rating_a))))
-    facts = (*(fact for short, _, last in ends for fact in (*short, last)), hour)
+    holds = [_gate(name, books, fuse, rating_a) for name, _ in HOLDS]
+    holds.append(nonfusing_a.worked(rating_a, _read("fuse_holds", "nonfusing_factor", books, fuse, rating_a)))
+    opens = [_gate(name, books, fuse, rating_a) for name, _ in OPENS]
+    opens.append(fusing_a.worked(rating_a, _read("fuse_opens", "fusing_factor", books, fuse, rating_a)))
+    facts = (*holds, *opens, hour)
     if any(not fact.known for fact in facts):
         return Gates((), (), facts)
-    holds, opens = ((*((fact.value, time_s) for fact, time_s in zip(short, times, strict=True)),
-                     (last.value, hour.value * HOUR_S)) for short, times, last in ends)
-    return Gates(holds, opens, facts)
+    return Gates(_spots(holds, HOLDS, hour), _spots(opens, OPENS, hour), facts)
+
+
+def _spots(currents: list[Fact[float]], gates: tuple[tuple[str, float], ...], hour: Fact[float]
+           ) -> tuple[tuple[float, float], ...]:
+    times_s = [*(time_s for _, time_s in gates), hour.value * HOUR_S]
+    return tuple((current.value, time_s) for current, time_s in zip(currents, times_s, strict=True))
+
+
+def _gate(name: str, books: Books, fuse: Fact[str], rating_a: Fact[float]) -> Fact[float]:
+    return _read("fuse_gates", "gate_a", books, fuse, settled("fuse_gate", name, "gate"), rating_a)
 
 
 def _read(table: str, gives: str, books: Books, *keys: Fact[Any]) -> Fact[Any]:
