@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from spareway import fast
 from spareway.cli import simulate
 from spareway.season.home import Season
 from spareway.season.sums import Winters
@@ -115,7 +116,9 @@ def test_compiled_every_winter_asked_for_is_lived_on_one_core_or_two() -> None:
 def test_without_numba_one_sentence_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     """The compiled path wants an extra; the sentence names it and the way without."""
     monkeypatch.setitem(sys.modules, "numba", None)
-    monkeypatch.delitem(sys.modules, "spareway.fast.season", raising=False)
+    for name in ("season", "season_block"):
+        monkeypatch.delitem(sys.modules, f"spareway.fast.{name}", raising=False)
+        monkeypatch.delattr(fast, name, raising=False)
     done = typed("demand", WEIR, "--simulate", "--winters", "1", "--scenario", DAY)
     assert done.exit_code == 2
     (line,) = done.stderr.strip().splitlines()
