@@ -118,6 +118,18 @@ def test_a_raise_asks_the_board_the_isolator_the_surge_device_and_the_carrier_ag
         assert [behind(nothing, to_a)[rule, part].verdict for to_a in (80, 100)] == ["unknown", "unknown"], rule
 
 
+@pytest.mark.parametrize("name", ["weir-cottage", "granary-yard", "ridge-annexe"])
+def test_nothing_carries_more_for_a_larger_fuse(name: str) -> None:
+    """What fails behind a fuse fails behind every larger one, and what is unknown of a part stays so: load, rating, carrier, surge."""
+    rank = {"fails": 0, "unknown": 1, "within": 2}
+    load = {"IN2", "BO6", "BO7", "DV8", "SP5", "IN12"}
+    for stage in ("found", "proposed"):
+        found = [behind(job(name).at(stage), to_a) for to_a in (20.0, 45, 60, 63, 80, 100, 125, 200)]
+        for key in found[0]:
+            said = [rank[each[key].verdict] for each in found if each[key].verdict != "not applicable" and key[0] in load]
+            assert said == sorted(said, reverse=True), key
+
+
 def test_a_raise_is_an_assumption_that_every_answer_names() -> None:
     """It never becomes a rating that was read; and the standard of another fuse is unknown where that of this one is."""
     raised = Raised(at("weir-cottage", "found"), 100)

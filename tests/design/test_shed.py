@@ -187,6 +187,14 @@ def test_a_heater_of_an_unknown_room_is_left_out_by_name() -> None:
     assert cold.plans[2].why_not == "with every heater of the search held off 68.5 A is left, above the cap"
 
 
+def test_a_room_that_cannot_cool_by_the_record_is_left_out() -> None:
+    """A floor of no area stores nothing, and a size that nobody took leaves everything open: told, and no crash."""
+    for now in ("length_m = { measured = 0 }", 'length_m = { unknown = "locked" }'):
+        left = dict(weir("length_m = { measured = 3.4 }", now).capped.left_out)
+        assert left
+        assert all("how its room cools is not known" in why for why in left.values())
+
+
 def test_an_unknown_figure_has_no_plan() -> None:
     """A cooker without its power: connected has none; what lasts has no cooker in it, and has."""
     plans = weir("load_w = { marked = 9200 }", 'load_w = { unknown = "plate painted over" }', "found.toml").capped.plans

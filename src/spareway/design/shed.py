@@ -231,8 +231,8 @@ class Shed:
             return "it takes its charge at night: not held off in an evening"
         if held.room not in self.design.rooms:
             return "the room that it heats is not recorded"
-        room = self.design.rooms[held.room]
-        wanting = [f for f in (held.current_a, held.given_w, room.loss_w, room.floor_m2) if not f.known]
+        cools = Cooling(self.design.rooms[held.room], [held], self.held_h).cooled_kh([held])
+        wanting = [f for f in (held.current_a, cools) if not f.known]
         gaps = dict.fromkeys(f"{gap.at}: {gap.note}" for f in wanting for gap in f.missing())
         return f"how its room cools is not known: {'; '.join(gaps)}" if wanting else ""
 
