@@ -254,6 +254,22 @@ def test_an_answer_about_long_tails(about: str, tail_m: str, left: str) -> None:
     assert of(HEATER % 750 + "runs.feed-3.length_m = 8.2\n", yes).left == left
 
 
+@pytest.mark.parametrize(("about", "figure", "left"), [
+    ("equipment.radiator", "", "apply"), ("equipment.radiator", "agreed_a = 62", "neither"), ("equipment.heater-2", "", "neither"),
+    ("OP2 equipment.heater-2", "", "neither"), ("supplies.main", "", "neither"), ("what we asked for", "", "neither")])
+def test_an_answer_about_another_thing_settles_this_one_by_its_figure_alone(about: str, figure: str, left: str) -> None:
+    """A yes to the old radiator says nothing of the new heater; a yes to so many amperes is about them all."""
+    yes = f'[replies.one]\nabout = "{about}"\nanswers = ["demand"]\nby = "operator-south"\nallows = true\n{figure}\n'
+    assert of(HEATER % 1500, yes).left == left
+
+
+def test_an_answer_about_other_tails_settles_nothing() -> None:
+    """Not even one to a greater length."""
+    yes = '[replies.long]\nabout = "runs.feed-1"\nanswers = ["tails"]\nby = "operator-south"\nallows = true\ntail_m = 20\n'
+    assert of(HEATER % 750 + "runs.feed-3.length_m = 8.2\n", yes).left == "ask"
+    assert of(HEATER % 750 + "runs.feed-3.length_m = 8.2\n", yes.replace("runs.feed-1", "all of them")).left == "neither"
+
+
 def test_a_fuse_that_was_not_read_is_not_settled_by_a_raise_to_come() -> None:
     yes = REPLY % 'answers = ["service fuse"]\nallows = true\nraised_fuse_a = 80'
     assert of(HEATER % 750 + "equipment.cutout.fuse_a = { told = 60 }\n", yes).left == "ask"

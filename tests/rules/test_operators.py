@@ -45,6 +45,7 @@ CASES = {
     "a refusal that lapsed": ("OP5", ORDER + YES.replace("true", "false") % ", until = 2026-09-01" + SUN % 25, "not applicable", ""),
     "a refusal of what is there": ("OP5", YES.replace("true", "false") % "" + SUN % 17, "fails", "sun of operator-east: roof: 17 A"),
     "a refusal of something else": ("OP5", YES.replace("true", "false") % "" + HEAT, "within", "nothing of it is wanted now"),
+    "a refusal of another thing": ("OP5", YES.replace("true", "false").replace("equipment.roof", "equipment.radiator") % "" + SUN % 17, "within", "nothing of it"),
     "told afterwards, not fitted": ("OP6", SUN % 16, "not applicable", ""),
     "the record says no work": ("OP7", "", "not applicable", "the record says no work"),
     "work on a circuit alone": ("OP7", HEAT, "within", "nothing of it stays live"),

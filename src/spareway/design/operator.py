@@ -24,11 +24,11 @@ from spareway.tables import look_up
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "worst"]
+__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "is_about", "worst"]
 
 APPLY, ASK, NOTIFY, NEITHER = WAYS = "apply", "ask", "notify", "neither"          # the most that is wanted first
 AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
-SAYS_LOAD = ("kind", "item", "feeds", "stamped_w", "load_w", "load_a", "rating_a")
+SAYS_LOAD = ("kind", "item", "feeds", "stamped_w", "stamped_v", "load_w", "load_a", "rating_a")
 MEANS = {APPLY: "Apply to the network operator, and wait for its answer before anything is ordered.",
          ASK: "Ask the network operator before anything is ordered or installed.",
          NOTIFY: "Install, and tell the network operator afterwards, within the days it gives.",
@@ -202,14 +202,13 @@ class OperatorDesign:
         """Whether an answer is the operator's, holds on the job's latest day, is a yes, is about this, and reaches its figure."""
         if not self._is_theirs(reply.by) or reply.allows.amount is not True or not self.holds(reply):
             return False
-        if reason.topic not in reply.answers and reply.about.rpartition(" ")[2] not in reason.at:
-            return False
         limit = {"tails": reply.tail_m, "service fuse": reply.raised_fuse_a, "demand": reply.agreed_a,
                  "sources": reply.agreed_sources_a}.get(reason.topic)
-        if limit is None or not limit.known:
-            return True
-        value = reason.facts[0]
-        return value.amount is not None and value.amount <= limit.value
+        figure = limit if limit is not None and limit.known else None
+        if not is_about(reply, reason, figure is not None):
+            return False
+        value = reason.facts[0].amount if figure is not None else None
+        return figure is None or value is not None and value <= figure.value
 
     def holds(self, reply: Reply) -> bool:
         """Whether an answer still holds on the latest day that the job names; one without a last day does."""
@@ -234,3 +233,14 @@ class OperatorDesign:
         """Leave on record to open what is the operator's, that holds on the job's latest day."""
         return tuple(p for p in self.about.permissions.values()
                      if p.until is not None and (not self.day or self.day <= p.until.isoformat()))
+
+
+def is_about(reply: Reply, reason: Reason, to_a_figure: bool) -> bool:
+    """Whether an answer is about this: at the very thing; or on its topic, and not about another thing of the record.
+
+    One about a run says nothing of others; one to a figure of demand or sources is about them all."""
+    about = reply.about.rpartition(" ")[2]
+    if about in reason.at:
+        return True
+    of_one_thing = about.partition(".")[0] in ("runs", "equipment", "circuits") and not (to_a_figure and reason.topic != "tails")
+    return reason.topic in reply.answers and not of_one_thing
