@@ -121,9 +121,12 @@ class RoomHeaters:
         """At a case of the supply's voltage; as if all were stamped for so many volts where that is asked."""
         supply = voltage(self.design, case)
         stamp = None if stamped_v is None else Fact("stamped_v", stamped_v, "stated", "asked: what if")
-        given = [h.given_w(supply, stamp) for h in self.heaters]
-        return Met(supply, total("given_w", given, "all heaters of the room") if given else self._none, self.room.required_w,
-                   self.most_w)
+        return Met(supply, self.given_w(supply, stamp), self.room.required_w, self.most_w)
+
+    def given_w(self, supply_v: Fact[float], stamped_v: Fact[float] | None = None) -> Fact[float]:
+        """What they give together at this voltage; as if all were stamped for another one where that is given."""
+        given = [h.given_w(supply_v, stamped_v) for h in self.heaters]
+        return total("given_w", given, "all heaters of the room") if given else self._none
 
     @cached_property
     def most_w(self) -> float | None:

@@ -7,6 +7,7 @@ from spareway.design.around import HEATERS
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.heater_circuits import on_one_circuit, several_floors
+from spareway.design.heaters import voltage
 from spareway.design.load import LASTING
 from spareway.design.told_twice import told_twice
 from spareway.fact import Fact
@@ -25,9 +26,9 @@ def _meets(room: Room, design: Design, case: str, with_margin: bool = False) -> 
     of = design.room_heaters.get(room.name)
     if of is None or not of.heaters:
         return does_not_apply(NOT_HEATED if of is None else NO_HEATER)
-    met = of.met(case)
-    answer = at_least(met.given_w, met.required_w if with_margin else of.room.loss_w)
-    return replace(answer, says=f"{answer.says}; at {met.supply_v}")
+    supply = voltage(design, case)
+    answer = at_least(of.given_w(supply), of.room.required_w if with_margin else of.room.loss_w)
+    return replace(answer, says=f"{answer.says}; at {supply}")
 
 
 @rule("HE1", about="room", breach="fails", clause="BS EN 12831-1; 132.1", authority="common practice")
