@@ -233,7 +233,7 @@ class Shed:
             return "the room that it heats is not recorded"
         cools = Cooling(self.design.rooms[held.room], [held], self.held_h).cooled_kh([held])
         wanting = [f for f in (held.current_a, cools) if not f.known]
-        gaps = dict.fromkeys(f"{gap.at}: {gap.note}" for f in wanting for gap in f.missing())
+        gaps = dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for f in wanting for gap in f.missing())
         return f"how its room cools is not known: {'; '.join(gaps)}" if wanting else ""
 
     @cached_property
