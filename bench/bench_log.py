@@ -1,4 +1,4 @@
-"""A week of minutes off a logger: read, its worst day found, drawn; against the plainest reader of the same file, which checks nothing.
+"""A week of minutes off a logger: read, its worst day found, drawn; against the plainest reader of it, which checks nothing.
 
 Before anything is timed the planted 61 A for four minutes and the two minutes of 1.5 times a 60 A fuse must be found exactly."""
 from __future__ import annotations
@@ -61,7 +61,7 @@ def run() -> list[str]:
     drawn = best_s(lambda: (day_drawn(design, log), length_drawn(design, log)))
     told = best_s(lambda: (log.over(60), worst_day(log), duration(minutes_of(log) or [])))
     mark = "" if read <= READ_S else " (over)"
-    return [f"{ROWS_N:,} rows read, every row checked: {read:.3f} s (at most {READ_S:g}){mark}, {read / plain:.1f} times a reader that "
-            "checks nothing",
+    return [f"{ROWS_N:,} rows read, every row checked: {read:.3f} s (at most {READ_S:g}){mark}, "
+            f"{read / plain:.1f} times a reader that checks nothing",
             f"minutes above the fuse, the worst day, for how long it is how much: {told * 1e3:.1f} ms",
             f"the worst day and the duration drawn: {drawn * 1e3:.1f} ms"]
