@@ -146,14 +146,13 @@ def _fuse(of: Asked, winters: Winters | None) -> dict[str, Any]:
     if not winters or of.season is None:
         melts, hottest = _nothing(of, "winters_share"), _nothing(of, "element_heat")
     elif ladder is None:
-        why = of.lived.opens_a.note or "how the element of this fuse warms is in no source here"
-        melts, hottest = unknown("winters_share", why), unknown("element_heat", why)
+        melts, hottest = (unknown(name, of.lived.element.said) for name in ("winters_share", "element_heat"))
     else:
         n, most = len(winters), max(winters.hottest)
         melts = _simulated(of, "winters_share", share_of(len([h for h in winters.hottest if h >= MELTS]), n), n)
         hottest = _simulated(of, "element_heat", Between(most, most, math.inf), n)
     return {"rating_a": _fact(of.lived.fuse_a), "holds_a": _fact(of.holds_a), "opens_a": _fact(of.lived.opens_a),
-            "melts": _fact(melts), "hottest": _fact(hottest), "never_blew": _never_blew(of)}
+            "melts": _fact(melts), "hottest": _fact(hottest), "element": of.lived.element.said, "never_blew": _never_blew(of)}
 
 
 def _never_blew(of: Asked) -> str:

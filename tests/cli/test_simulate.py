@@ -29,6 +29,7 @@ def test_a_day_is_foreseen_with_its_intervals_and_what_it_rests_on() -> None:
     assert "Opens within hours: 120 A." in " ".join(said.split())
     assert "no source here says it of a fuse to BS1361-2" in " ".join(said.split())
     assert "never stood for hours at 120 A, at which it opens (from memory)" in " ".join(said.split())
+    assert "taken as the slowest that its standard allows" in " ".join(said.split())
     assert "hot water drawn in a day 122 l/d, from memory" in said
     assert "Prove dead at the point of work" in said
 

@@ -10,7 +10,9 @@ import pytest
 from spareway.design.demand import Demand
 from spareway.fact import Fact
 from spareway.season.home import Room, Season
+from spareway.season.ladder import melts_after_s
 from spareway.season.minute import live
+from spareway.season.of_fuse import QUICKEST, SLOWEST, element
 from spareway.season.of_job import Lived, season_of
 from spareway.season.outside import SETTLE_DAYS, day_means_c
 from spareway.season.scenarios import named, read_scenario, scenarios
@@ -126,6 +128,45 @@ def test_the_sun_by_the_inverter_of_the_record() -> None:
     asked = season("granary-yard", "solar").case.sun
     assert asked is not None
     assert asked.peak_w == 3680
+
+
+# ---- the fuse ---------------------------------------------------------------------------------------------------------
+def test_the_cottage_s_fuse_is_the_slowest_of_its_standard() -> None:
+    """BS 1361, 80 A: 460 A for five seconds and 120 A for four hours open it, as read off print and from memory; what it holds is
+    in no source, so it is taken as slow as those allow, and says so."""
+    of = element(design("weir-cottage", "proposed"))
+    assert of.ladder is not None
+    assert melts_after_s(of.ladder, 460) == pytest.approx(5, rel=0.01)
+    assert melts_after_s(of.ladder, 120) <= 4 * 3600 * 1.001
+    assert math.isinf(melts_after_s(of.ladder, 110))
+    assert of.said == SLOWEST
+    assert of.facts[-1].how == "assumed"
+    assert season().home.ladder == of.ladder
+
+
+def test_a_fuse_for_general_use_is_the_quickest_of_its_standard() -> None:
+    """BS 88-3, 80 A: 100 A is held for ever, the gates of its standard are held for their time, and 128 A opens it in its two hours."""
+    of = element(design("weir-cottage", "proposed", '[equipment.cutout]\nfuse = "bs88-3"\nfuse_a = { marked = 80 }\n'))
+    assert of.ladder is not None
+    assert math.isinf(melts_after_s(of.ladder, 100))
+    assert melts_after_s(of.ladder, 215) >= 10 * 0.99
+    assert melts_after_s(of.ladder, 128) <= 2 * 3600
+    assert of.said == QUICKEST
+
+
+@pytest.mark.parametrize(("name", "overlay", "why"), [
+    ("granary-yard", "", "1 point of when it opens is in print"),
+    ("weir-cottage", '[equipment.cutout]\nfuse = "bs3036"\nfuse_a = { marked = 80 }\n', "has no row"),
+    ("weir-cottage", '[equipment.cutout]\nfuse = "bs88-3"\nfuse_a = { marked = 60 }\n', "has no row"),
+    ("weir-cottage", '[equipment.cutout]\nfuse_a = { unknown = "sealed" }\n', "was not read"),
+    ("weir-cottage", '[equipment.cutout]\nfuse = "bs1361-2"\nfuse_a = { marked = 70 }\n', "no point of a 70 A fuse"),
+])
+def test_where_too_little_is_in_print_no_ladder_is_made(name: str, overlay: str, why: str) -> None:
+    """The season stands, and whether the element melts is unknown with the reason."""
+    of = lived(name, overlay=overlay)
+    assert of.season is not None
+    assert of.season.home.ladder is None
+    assert why in of.element.said
 
 
 # ---- hours -----------------------------------------------------------------------------------------------------------

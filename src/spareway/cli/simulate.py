@@ -201,5 +201,5 @@ def _fuse(said: Said) -> list[str]:
         lines += paragraph(f"Whether its element would melt: unknown: {melts['note']}", BODY, UNDER)
     else:
         lines += paragraph(f"Winters in which its element gets so hot that it melts: {_percent(melts)}; the hottest came to "
-                           f"{show(100 * said['hottest']['amount'])} % of that", BODY, UNDER)
+                           f"{show(100 * said['hottest']['amount'])} % of that; {said['element']}", BODY, UNDER)
     return lines + paragraph(said["never_blew"], BODY, UNDER)

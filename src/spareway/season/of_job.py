@@ -15,9 +15,10 @@ from spareway.fact import Fact, total, unknown
 from spareway.job.types import Room as RoomRecord
 from spareway.physics import load, winter
 from spareway.season.gathered import Gathered
-from spareway.season.home import Daily, Home, Hours, Ladder, Room, Season, Use, Water
+from spareway.season.home import Daily, Home, Hours, Room, Season, Use, Water
 from spareway.season.home import Weather as Hourly
 from spareway.season.of_file import base_case, charged, hours, people, shifts
+from spareway.season.of_fuse import Element, element
 from spareway.season.of_people import STORED, appliances, cooking, lamps, other, showers, water
 from spareway.season.outside import SETTLE_DAYS, outside
 from spareway.season.scenarios import Scenario, Weather
@@ -38,16 +39,17 @@ class Lived:
     """A season as it can be lived, or None and why not.
 
     facts: every number that went in; gaps: what is not known; fuse_a: its rating, perhaps unknown; opens_a: what it opens at;
-    told: what was counted how"""
+    element: how its element warms, or why that is not known; told: what was counted how"""
     season: Season | None
     facts: tuple[Fact[float], ...]
     gaps: tuple[Fact[float], ...]
     fuse_a: Fact[float]
     opens_a: Fact[float]
+    element: Element
     told: tuple[str, ...]
 
 
-def season_of(design: Design, scenario: Scenario, seed: int, ladder: Ladder | None = None) -> Lived:
+def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
     """The season that a scenario makes of a stage of a job."""
     gathered = Gathered(design.books)
     any_room = RoomDesign(blank(RoomRecord, "rooms"), design)
@@ -57,11 +59,12 @@ def season_of(design: Design, scenario: Scenario, seed: int, ladder: Ladder | No
     rooms = [*_rooms(design, of_home, supply_v, scenario, warm, gathered)]
     tank, uses, daily, base_w = _rest(design, of_home, supply_v, scenario, gathered)
     case = base_case(scenario, daily, design, gathered)
-    fuse_a = design.supply.fuse_a
-    home = Home(tuple(rooms), tank, tuple(uses), (base_w,) * 24, gathered.take(supply_v), fuse_a.amount, ladder,
+    fuse_a, fuse = design.supply.fuse_a, element(design)
+    home = Home(tuple(rooms), tank, tuple(uses), (base_w,) * 24, gathered.take(supply_v), fuse_a.amount, fuse.ladder,
                 *shifts(scenario, gathered), people(scenario, gathered))
     made = None if gathered.gaps else Season(home, Hourly(hourly), case, seed, SETTLE_DAYS)
-    return Lived(made, tuple(gathered.facts), tuple(gathered.gaps), fuse_a, design.supply.fusing_a, tuple(gathered.told))
+    return Lived(made, (*gathered.facts, *fuse.facts), tuple(gathered.gaps), fuse_a, design.supply.fusing_a, fuse,
+                 tuple(gathered.told))
 
 
 # ---- rooms -----------------------------------------------------------------------------------------------------------

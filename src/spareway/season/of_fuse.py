@@ -1,0 +1,84 @@
+"""From the service fuse on record to how its element warms: a ladder between what it must hold and what must open it.
+
+A fuse lies somewhere between the quickest and the slowest that its standard allows. Where both are in print the quickest is
+taken, which melts soonest; where only what opens it is, the slowest: then it melts no less often than is said.
+"""
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from spareway.design.demand import Demand
+from spareway.design.route import settled
+from spareway.fact import Fact
+from spareway.season.home import Ladder
+from spareway.season.ladder import fitted
+from spareway.tables import NoRow, look_up, time_current
+from spareway.tables.points import conventional_s
+
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+__all__ = ["QUICKEST", "SLOWEST", "Element", "element"]
+
+QUICKEST = "taken as the quickest that its standard allows: the fuse itself may melt later"
+SLOWEST = "taken as the slowest that its standard allows: the fuse itself may melt sooner, and so more often"
+GATES = (("holds 0.1 s", 0.1), ("holds 10 s", 10.0)), (("opens in 0.1 s", 0.1), ("opens in 5 s", 5.0))
+GENERAL, LEAST_N = ("bs88-2", "bs88-3"), 2
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """ladder: how it warms, or None; said: what it is taken as, or why it is not known; facts: what it rests on."""
+    ladder: Ladder | None
+    said: str
+    facts: tuple[Fact[float], ...] = ()
+
+
+def element(design: Design) -> Element:
+    """The element of the service fuse of a design."""
+    of = design.supply
+    if not (of.fuse.known and of.fuse_a.known):
+        return Element(None, "the standard or the rating of the service fuse was not read")
+    try:
+        return _between(design) if of.fuse.value in GENERAL else _slowest(design)
+    except NoRow as none:
+        return Element(None, str(none))
+    except ValueError as problem:
+        return Element(None, f"no ladder goes through what is in print of this fuse: {problem}")
+
+
+def _assumed(share: float, note: str) -> Fact[float]:
+    return Fact("between_share", share, "assumed", "the element of the service fuse", note)
+
+
+def _hours_s(design: Design) -> Fact[float]:
+    return conventional_s.worked(look_up("conventional_time", design.books, design.supply.fuse, design.supply.fuse_a))
+
+
+def _between(design: Design) -> Element:
+    """A fuse-link for general use: gates on both sides, and both conventional currents. Errors: NoRow."""
+    supply, hours = design.supply, _hours_s(design)
+    sides, facts = list[list[tuple[float, float]]](), list[Fact[float]]()
+    for gates, at_last in zip(GATES, (Demand(design).holds_a, supply.fusing_a), strict=True):
+        read = [look_up("fuse_gates", design.books, supply.fuse, settled("fuse_gate", gate, "its standard"), supply.fuse_a)
+                for gate, _ in gates]
+        sides.append([*((each.value, s) for each, (_, s) in zip(read, gates, strict=True)), (at_last.value, hours.value)])
+        facts += [*read, at_last]
+    taken = _assumed(0.0, QUICKEST)
+    return Element(fitted(sides[0], sides[1], taken.value), QUICKEST, (*facts, hours, taken))
+
+
+def _slowest(design: Design) -> Element:
+    """Another fuse: the printed points at which it opens, and what it opens at within hours. Errors: NoRow, ValueError."""
+    supply, hours = design.supply, _hours_s(design)
+    points = time_current(design.books, supply.fuse, supply.fuse_a)
+    if not points.known or not supply.fusing_a.known:
+        return Element(None, points.note if not points.known else supply.fusing_a.note)
+    opens = sorted(((amps, s) for amps, s in points.value), key=lambda point: point[1])
+    if len(opens) < LEAST_N:
+        return Element(None, f"{len(opens)} point of when it opens is in print, and a ladder wants {LEAST_N}")
+    read = [Fact("ia_a", amps, "table", points.where, f"opens in {s:g} s", points.trust) for amps, s in opens]
+    taken = _assumed(1.0, SLOWEST)
+    return Element(fitted((), [*opens, (supply.fusing_a.value, hours.value)], taken.value), SLOWEST,
+                   (*read, supply.fusing_a, hours, taken))
