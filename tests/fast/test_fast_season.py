@@ -1,0 +1,60 @@
+"""Winters compiled against plain Python: equal in every minute, and the same bytes from any number of workers in any order.
+
+One test for one compiler: each process that runs a part of this pays for it."""
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from spareway.fast import season as compiled
+from spareway.season.home import Season
+from spareway.season.minute import live
+from spareway.season.sums import joined
+from tests.season.homes import HOME, SEASONS, TANK
+
+WINTERS = 3
+
+
+def same_as_plain(season: Season, first: int) -> None:
+    """Every minute, every sum, the fuse's heat to its last digit and the histogram."""
+    minutes_w = compiled.minutes(season, first, WINTERS)
+    counted = compiled.winters(season, first, WINTERS)
+    histogram = np.zeros(len(counted.histogram), np.int64)
+    for at in range(WINTERS):
+        lived = live(season, first + at)
+        assert np.nonzero(minutes_w[:, at] != np.array(lived.minutes_w))[0].tolist() == []
+        assert counted[at] == lived.winter
+        histogram += np.array(lived.histogram)
+    assert counted.histogram.tolist() == histogram.tolist()
+
+
+def test_compiled_is_plain() -> None:
+    """Twelve winters of three days: one store, two, power away, sun and a charge point; then any order, workers and first number."""
+    for at, season in enumerate(SEASONS.values()):
+        same_as_plain(season, 1000 * at)
+    season = SEASONS["one store"]
+    whole = compiled.winters(season, 0, 300)
+    assert compiled.winters(season, 0, 300, workers=2) == whole
+    assert joined([compiled.winters(season, 200, 100), compiled.winters(season, 0, 77), compiled.winters(season, 77, 123)]) == whole
+    assert [*whole.number] == [*range(300)]
+    assert len({*whole.taken_wmin}) == 300
+    few = compiled.parts(season, 0, 10_000)
+    assert len(next(few)) == compiled.LANES
+    few.close()
+    bare = replace(season, home=replace(HOME, rooms=(), water=None, uses=(), base_w=(50,) * 24, ladder=None))
+    assert {*compiled.winters(bare, 0, 2).taken_wmin} == {50 * 1440 * 3}
+    tank_alone = replace(season, home=replace(HOME, rooms=(), uses=(), water=TANK))
+    assert compiled.winters(tank_alone, 0, 2)[1] == live(tank_alone, 1).winter
+
+
+@pytest.mark.parametrize(("first", "count", "workers"), [(-1, 1, 1), (0, 0, 1), (0, 1, 0)])
+def test_no_winter(first: int, count: int, workers: int) -> None:
+    with pytest.raises(ValueError, match="one winter and one worker at least"):
+        next(compiled.parts(SEASONS["sun"], first, count, workers))
+
+
+def test_minutes_of_one_block_only() -> None:
+    with pytest.raises(ValueError, match="1 to 128 winters"):
+        compiled.minutes(SEASONS["sun"], 0, 129)
