@@ -77,6 +77,9 @@ CASES = {
                     'equipment.store = { kind = "battery-inverter", rating_a = 5.5, on = "cells" }\n', "apply", "sources above the limit of a phase"),
     "above by one whose rating is known": (SOURCE % ("solar-inverter", "17") + 'circuits.cells = { way = "unit.7", feeds = "battery-inverter" }\n', "apply",
                                            "sources above the limit of a phase"),
+    "a landlord's supply beside it": (HEATER % 750 + 'supplies.landlord = { joins = "cutout-2.in" }\nequipment.cutout-2 = { kind = "cut-out", damage = "none" }\n'
+                                      'circuits.sun = { way = "unit.6" }\nequipment.roof = { kind = "solar-inverter", rating_a = 16, on = "sun" }\n',
+                                      "notify", "sources within the limit of a phase"),
     "a generator behind a changeover": (HEATER % 750 + 'equipment.inlet = { kind = "generator-inlet", rating_a = 30 }\nequipment.over = { kind = "changeover", '
         'rating_a = 63, damage = "none" }\nruns.feed-3.joins = ["arrester.bottom", "over.main"]\nruns.feed-4 = { joins = ["inlet.in", "over.standby"], '
         'kind = "tails", size_mm2 = 16, length_m = 2, method = "C" }\nruns.feed-5 = { joins = ["over.out", "unit.in"], kind = "tails", size_mm2 = 25, '

@@ -105,9 +105,6 @@ def _within(of: OperatorDesign, at: tuple[str, ...]) -> Reason:
     says = f"by the book {_beside(of.by_book_a, of.threshold_a, 'within')}"
     figures = of.by_book_a, of.threshold_a
     kinds = {what for _, what, _ in of.added}
-    if unsaid := [where for where, what, _ in of.added if not what]:
-        gap = unknown("load_w", "nobody said what it feeds", at=unsaid[0])
-        return _reason(of, WITHIN, "demand", f"what the work adds is not known: {', '.join(unsaid)}", gap, at=at, wants=ASK)
     if charging := kinds & {*CHARGING}:
         return _reason(of, WITHIN, "demand", f"{says}, with {', '.join(sorted(charging))} added", *figures, at=at)
     if not kinds & {*HEATERS}:
