@@ -12,6 +12,8 @@ from spareway.doc import InputError
 from spareway.job.job import read_job
 from spareway.papers.letter import OFF, QUESTIONS, facts_for
 from spareway.press.typst import set_in_type
+from tests.papers.fields import FREE
+from tests.papers.fields import job as strange
 from tests.papers.made import reader, texts, words
 from tests.papers.never import found_in, printed
 from tests.papers.overlays import overlays
@@ -151,3 +153,21 @@ def test_any_job_near_it_has_its_letter(name: str, many: int) -> None:
             told += 1
             if told == many:
                 break
+
+
+PRINTS = {"operator-letter": ("job.toml says", "enquiries.more.to", "enquiries.more.by", "enquiries.more.ref", "supplies.main.operator", "readings.csv by"),
+          "operator-report": ("job.toml says", "supplies.main.operator"), "room-sheet": ("job.toml says",)}
+
+
+@pytest.mark.parametrize("paper", PRINTS)
+def test_what_a_stranger_wrote_prints_as_text_and_names_of_people_nowhere(paper: str) -> None:
+    """Markup, code and a letter that no font has, in every free text of a job: each on the page is as it was written."""
+    trap = '#read("house.typ") *b* $x$ </svg><b> %s {0} \\ 😀'
+    said = {key: f"field{number:02}q {trap}" for number, key in enumerate(FREE)}
+    files = strange(said)
+    text = "".join(words(set_in_type(api.paper(paper, files), files)).split())
+    at = {" ".join(key) if key[1] in ("says", "by") else key[1]: f"field{number:02}q" for number, key in enumerate(FREE)}
+    for key in PRINTS[paper]:
+        assert f'{at[key]}#read("house.typ")*b*$x$</svg><b>%s{{0}}\\□' in text, key
+    assert [key for key, mark in at.items() if key.startswith("people.") and mark in text] == []
+    assert "U+1F600" in text
