@@ -251,6 +251,12 @@ def test_a_heater_is_asked_of_its_stamp_and_its_circuit() -> None:
         said(files, name, "equipment.old-heater.on", "old-rung")
     said(files, name, "equipment.old-heater.on", "old-ring")
     assert read_job(files).found.equipment["old-heater"].on == "old-ring"
+    files["work.toml"] = '[equipment]\nold-heater = { kind = "panel-heater", room = "living-room", stamped_w = { drawing = 2000 } }\n'
+    assert [q.id for q in room_questions(files, name) if q.open] == ["equipment.old-heater.stamped_v", "equipment.old-heater.on"]
+    before = files["found.toml"]
+    said(files, name, "equipment.old-heater.stamped_v", "230")
+    assert files["found.toml"] == before, "what the work states anew is answered in the work"
+    assert read_job(files).at().equipment["old-heater"].stamped_v.value == 230
 
 
 def test_a_use_that_is_none_and_a_room_that_is_not_there_are_refused() -> None:

@@ -5,6 +5,7 @@ import html
 import json
 import re
 import shutil
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlencode
@@ -17,6 +18,8 @@ from spareway.api_heat import heat
 from spareway.api_operator import told as told_of
 from spareway.api_service import service
 from spareway.folder import read_folder
+from spareway.folder.reading import LIMITS
+from spareway.web.pages import demand as demand_page
 from tests.web.phone import ROOT, Phone
 from tests.web.stage import take, texts, zipped
 from tests.web.test_journey import answered
@@ -254,6 +257,17 @@ def test_what_is_no_log_is_refused_and_nothing_is_kept(jobs: Path, data: bytes, 
     assert (status, wrong in says) == (422, True)
     assert not (jobs / "granary-yard" / "logs").exists()
     assert sorted(each.name for each in jobs.iterdir() if not each.name.startswith(".")) == ["granary-yard", "weir-cottage"]
+
+
+def test_a_job_that_could_not_be_read_back_takes_no_more_logs(jobs: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At the limit of a whole job the next log is refused and the others stay: else the whole of it would be lost to a laptop."""
+    size = len("".join(read_folder(jobs / "granary-yard").values()).encode())
+    day = minutes(*[44.0] * 60)
+    monkeypatch.setattr(demand_page, "LIMITS", replace(LIMITS, folder_bytes=size + len(day)))
+    assert sent(jobs, "one.csv", day)[0] == 303
+    status, says = sent(jobs, "two.csv", day)
+    assert (status, "is as large as a job may be" in says) == (422, True)
+    assert [each.name for each in (jobs / "granary-yard" / "logs").iterdir()] == ["one.csv"]
 
 
 def test_a_name_that_leads_elsewhere_is_made_plain(jobs: Path) -> None:

@@ -45,13 +45,16 @@ def _whole(amount: float) -> int | float:
 def heater_questions(files: Mapping[str, str], room: str) -> list[Question]:
     """Of every heater that stands in this room by the record: its stamp, and its circuit where there is one to name."""
     circuits = tuple(_circuits(files))
-    return [
-        question
-        for doc in _docs(files).values()
-        for name, thing in doc.data.get("equipment", {}).items()
-        if isinstance(thing, dict) and thing.get("room") == room and thing.get("kind") in HEATERS
-        for question in _asked(doc, name, thing, circuits)
-    ]
+    told = {name: (doc, thing) for _, doc, name, thing in _heaters(files) if thing.get("room") == room}
+    return [question for name, (doc, thing) in told.items() for question in _asked(doc, name, thing, circuits)]
+
+
+def _heaters(files: Mapping[str, str]) -> Iterator[tuple[str, Doc, str, Mapping[str, Any]]]:
+    """(file, document, name, what stands there) of each heater; one that the work states anew comes again and counts."""
+    for file, doc in _docs(files).items():
+        for name, thing in doc.data.get("equipment", {}).items():
+            if isinstance(thing, dict) and thing.get("kind") in HEATERS:
+                yield file, doc, name, thing
 
 
 def _docs(files: Mapping[str, str]) -> dict[str, Doc]:
@@ -80,9 +83,9 @@ def _asked(doc: Doc, name: str, thing: Mapping[str, Any], circuits: tuple[Choice
 
 
 def heater_answered(files: Mapping[str, str], asked: Question, value: str | Unknown) -> dict[str, str]:
-    """The changed file: the one that the heater stands in. Errors: InputError, and nothing is changed."""
+    """The changed file: the last that the heater stands in. Errors: InputError, and nothing is changed."""
     name = asked.id.split(".")[1].strip('"')
-    file = next(file for file, doc in _docs(files).items() if name in doc.data.get("equipment", {}))
+    file = [file for file, _, each, _ in _heaters(files) if each == name][-1]
     if asked.id.endswith(".on"):
         return {file: set_value(files[file], asked.id, str(value), file)}
     return kept(files, file, "heater", asked.id, value)

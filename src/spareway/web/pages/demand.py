@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from html import escape
 from typing import Any
 
@@ -116,7 +117,9 @@ async def log(request: Request) -> Response:
     text = _text(await body_of(request, LIMITS.file_bytes, name), name)
     read_log(name, text)
     shelf = shelf_of(request)
-    shelf.save(job, {f"{told.LOGS}{name}": text})
+    changed = {f"{told.LOGS}{name}": text}
+    _fits({**shelf.files(job), **changed})
+    shelf.save(job, changed)
     return go(request, link(request, "jobs", job, "demand", log=name))
 
 
@@ -126,6 +129,15 @@ def _name(called: str) -> str:
     name = f"{plain or 'log'}.csv"
     assert known(f"{told.LOGS}{name}"), "made of nothing but what a log's name may hold"
     return name
+
+
+def _fits(files: Mapping[str, str]) -> None:
+    """Errors: InputError where the job would be larger than any that can be read back."""
+    size = len("".join(files.values()).encode())
+    if size > LIMITS.folder_bytes or len(files) > LIMITS.files_n:
+        allowed = f"at most {LIMITS.files_n} files and {LIMITS.folder_bytes} bytes"
+        now = f"{len(files)} files, {size} bytes"
+        raise InputError([Fault("the job", None, "", now, "is as large as a job may be", allowed)])
 
 
 def _text(data: bytes, name: str) -> str:
