@@ -104,6 +104,10 @@ def test_each_room_is_told_as_the_engine_has_it(jobs: Path) -> None:
     assert "short at 230 V: Living, Kitchen, Bed 1." in text
     assert "short at 216.2 V: Living, Kitchen, Bed 1, Bed 2, Bed 3, Bath." in text
     assert "5 at least, by what they draw at 253 V" in text
+    year = heat(read_folder(jobs / "weir-cottage"))["running"]
+    kwh, gbp = year["heating_kwh"], year["cost_gbp"]
+    assert f"{kwh['least']:.0f} to {kwh['most']:.0f} kWh; {gbp['least']:.0f} to {gbp['most']:.0f} GBP at 27 p/kWh, told, 2026-11-09" in text
+    assert f"{kwh['as_recorded']:.0f}" not in text, "never one number"
     one = page(jobs, "weir-cottage/rooms/room?of=living")
     assert "2153 W" in one
     assert "between 1925 and 2414 W. Thermal transmittance of outside wall: 1.35 to 2.1" in one

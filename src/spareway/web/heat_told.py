@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from spareway.doc import trail
 from spareway.drawings.rooms import Bar, rooms_drawn
 from spareway.show import exact
 from spareway.show import show as shown
 from spareway.web.circuit_told import ground_of, marked
 from spareway.web.record import Record
 
-__all__ = ["air", "answer", "bars_drawn", "circuits", "documented", "element", "flips", "gaps", "meets", "row", "spread", "watts"]
+__all__ = [
+    "air", "answer", "bars_drawn", "circuits", "documented", "element", "flips", "gaps", "may_be", "meets", "row", "spread",
+    "watts", "year",
+]  # fmt: skip
 
 Said = Mapping[str, Any]
 ENOUGH = {True: "within", False: "fails", None: "unknown"}
@@ -186,3 +190,30 @@ def _as_recorded(each: Said) -> dict[str, Any]:
     drawn, rated = (fact["is"] if fact["amount"] is not None else "unknown" for fact in (each["current_a"], each["rating_a"]))
     return {"name": each["name"].replace("-", " "), "way": each["way"].replace(".", ", way "), "drawn": drawn, "rated": rated,
             "heaters": _listed(each["heaters"]), "floors_n": len(each["floors"]), "fused": each["on_fused_units"]}  # fmt: skip
+
+
+# ---- a year of it ------------------------------------------------------------------------------------------------------------
+def year(said: Said) -> dict[str, Any]:
+    """What a year of heating takes and costs, each between what and what, never one number; what would save, each by itself."""
+    of = said["running"]
+    price, day = of["price_p_per_kwh"], of["price_on"]
+    return {
+        "heat": _between(of["heating_kwh"], "kWh"),
+        "cost": _between(of["cost_gbp"], "GBP"),
+        "price": f"{price['is']}, {price['how']}, {day}" if price["amount"] is not None and day else "",
+        "range_of": [may_be(each) for each in of["range_of"]],
+        "measures": [(m["says"], _between(m["saved_kwh"], "kWh"), _between(m["saved_gbp"], "GBP")) for m in of["measures"]],
+    }
+
+
+def _between(figure: Said, unit: str) -> str:
+    """Nothing but a range is told; without one it is unknown, and why."""
+    if figure["least"] is None:
+        return f"unknown: {'; '.join(gaps(figure)) or 'nobody said between what anything lies'}"
+    return f"{figure['least']:.0f} to {figure['most']:.0f}\N{NO-BREAK SPACE}{unit}"
+
+
+def may_be(ranged: Said) -> str:
+    """What may be otherwise, and how far."""
+    of = trail(ranged["at"])[-2].replace("-", " ")
+    return f"{ranged['says'][:1].upper()}{ranged['says'][1:]} of {of}: {exact(ranged['least'])} to {exact(ranged['most'])}"

@@ -9,9 +9,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from spareway.api import to_json
-from spareway.doc import InputError, trail
+from spareway.doc import InputError
 from spareway.job.types import ROOM_USES
-from spareway.show import exact
 from spareway.survey.ask import Question, Unknown
 from spareway.survey.rooms import HOME, begun, home_questions, room_answered, room_names, room_questions
 from spareway.web import heat_told as told
@@ -62,6 +61,7 @@ async def rooms(request: Request) -> Response:
         flips=list(told.flips(said)) if any(room["heaters"] for room in said["rooms"]) else [],
         circuits=told.circuits(said),
         controls=said["controls"],
+        year=told.year(said),
         cautions=said["caution"],
     )
 
@@ -122,7 +122,7 @@ def _worked(of: dict[str, Any]) -> dict[str, Any]:
     return {
         "loss": told.watts(loss["amount"]) if known else "",
         "spread": told.spread(loss),
-        "range_of": [_may_be(each) for each in loss["range_of"]],
+        "range_of": [told.may_be(each) for each in loss["range_of"]],
         "ground": ground_of(loss),
         "gaps": told.gaps(loss) or told.gaps(wanted),
         "inside": of["inside_c"]["is"].replace(" ", "\N{NO-BREAK SPACE}") if of["inside_c"]["amount"] is not None else "",
@@ -136,12 +136,6 @@ def _worked(of: dict[str, Any]) -> dict[str, Any]:
         "rests_on": [(f"{each['says']} {each['is']}", each["how"], each["at"]) for each in of["rests_on"]],
         "sources": of["sources"],
     }
-
-
-def _may_be(ranged: dict[str, Any]) -> str:
-    """What may be otherwise, and how far."""
-    of = trail(ranged["at"])[-2].replace("-", " ")
-    return f"{ranged['says'][:1].upper()}{ranged['says'][1:]} of {of}: {exact(ranged['least'])} to {exact(ranged['most'])}"
 
 
 def _may_put(found: Record, stage: str, of: dict[str, Any]) -> bool:
