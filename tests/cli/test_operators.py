@@ -35,6 +35,33 @@ def test_one_job_four_operators_at_the_prompt(operator: str, left: str, tmp_path
     assert (typed.exit_code, said["left"], said["operator"]["on_record"]) == (0, left, True)
 
 
+def typed(*args: str | Path) -> str:
+    return " ".join(CliRunner().invoke(spareway, ["demand", *map(str, args)]).stdout.split())
+
+
+def test_its_terms_their_day_and_its_fuse_stand_on_the_page(tmp_path: Path) -> None:
+    """What it said and when, that this is long ago, the row of each reason with its trust, and who draws the fuse."""
+    firm = ("--operators", ROOT / "examples" / "operators.toml")
+    job = folder(tmp_path / "job", "south")
+    page = typed(job, *firm)
+    assert "operator-south said on 2025-10-30, S-3: demand above which the operator must be asked first: 60 A; " in page
+    assert "(charge points and heat pumps)" in page
+    assert "ask again" not in page
+    assert "Only the operator's fuse" not in page
+    (job / "job.toml").write_text((job / "job.toml").read_text("utf-8").replace("2026-09-01", "2026-10-31"), "utf-8")
+    (job / "work.toml").write_text(WORK.replace("runs.feed-3.length_m = 4", "runs.feed-2.size_mm2 = 25\nsupplies.main.phases_n = 3") % "south", "utf-8")
+    page = typed(job, *firm)
+    assert "That is more than a year ago by this job's own days: ask again." in page
+    assert "takes the supply off arrester, which the work touches. Who may draw it: whoever it names in writing. Do not draw it without leave." in page
+    assert "(ESQCR 2002, regulation 28, from memory)" in page
+    assert "Of operator-south nothing is on record but the national rows." in typed(job)
+    assert "Who may draw it: not on record." in typed(job)
+    (job / "job.toml").write_text('schema = 1\nbooks.bs7671 = "2018+A4"\n', "utf-8")
+    assert "cannot be told: the job names no day" in typed(job, *firm)
+    (job / "work.toml").write_text("supplies.main.operator = { unknown = \"x\" }\n", "utf-8")
+    assert "Of this operator; which one is not recorded nothing is on record but the national rows." in typed(job)
+
+
 def test_a_faulty_file_of_operators_ends_with_2(tmp_path: Path) -> None:
     wrong = tmp_path / "ours.toml"
     wrong.write_text("[operators.operator-east]\ntail_m = 3\n", "utf-8")

@@ -259,7 +259,8 @@ def test_an_answer_about_long_tails(about: str, tail_m: str, left: str) -> None:
 
 @pytest.mark.parametrize(("about", "figure", "left"), [
     ("equipment.radiator", "", "apply"), ("equipment.radiator", "agreed_a = 62", "neither"), ("equipment.heater-2", "", "neither"),
-    ("OP2 equipment.heater-2", "", "neither"), ("supplies.main", "", "neither"), ("what we asked for", "", "neither")])
+    ("OP2 equipment.heater-2", "", "neither"), ("supplies.main", "", "neither"), ("equipment.cutout", "", "neither"),
+    ("equipment.gone", "", "neither"), ("circuits.oven", "", "apply"), ("what we asked for", "", "neither")])
 def test_an_answer_about_another_thing_settles_this_one_by_its_figure_alone(about: str, figure: str, left: str) -> None:
     """A yes to the old radiator says nothing of the new heater; a yes to so many amperes is about them all."""
     yes = f'[replies.one]\nabout = "{about}"\nanswers = ["demand"]\nby = "operator-south"\nallows = true\n{figure}\n'
@@ -295,6 +296,8 @@ def test_what_the_work_touches_that_stays_live() -> None:
     leave = '[permissions.pull]\npart = "cutout.fuse"\nby = "operator-south"\nref = "S-1"\nuntil = 2026-09-%02d\n'
     assert of(work).live_at_work == ("arrester",)
     assert of(HEATER % 750).live_at_work == ()
+    assert of("runs.feed-3.size_mm2 = 25\n").live_at_work == (), "it begins at the isolator's dead end"
+    assert of(SOURCE % ("battery-inverter-backup", "8")).live_at_work == (), "no fuse of the operator's takes a battery off"
     held, lapsed = of(work, leave % 2), of(work, (leave % 2).replace("2026-09", "2026-08"))
     assert (held.live_at_work, [p.name for p in held.leave]) == ((), ["pull"])
     assert (lapsed.live_at_work, lapsed.leave) == (("arrester",), ())

@@ -10,6 +10,7 @@ import click
 from spareway.cli import service, simulate
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
+from spareway.cli.operators import page as operator_page
 from spareway.show import show
 
 __all__ = ["command"]
@@ -27,7 +28,7 @@ def page(said: Said) -> list[str]:
             *(["", *_moved(said["moved"], told)] if said["moved"] else []),
             "", *service.in_hand(said["in_hand"], said["fuse"]["rating_a"]),
             *(line for each in said["spare_ways"] for line in paragraph(_spare(each))),
-            "", *service.operator_page(said["operator"]), *(["", *service.page(said["service"])] if said["service"] else [])]
+            "", *operator_page(said["operator"]), *(["", *service.page(said["service"])] if said["service"] else [])]
 
 
 def _spare(board: Said) -> str:

@@ -9,7 +9,7 @@ import click
 from spareway.cli.layout import counted, paragraph
 from spareway.show import show
 
-__all__ = ["in_hand", "operator_page", "options", "page", "wanted"]
+__all__ = ["in_hand", "options", "page", "wanted"]
 
 Said = Mapping[str, Any]
 BODY, UNDER, DEEP = 2, 4, 6
@@ -53,22 +53,6 @@ def in_hand(said: Sequence[Said], fuse: Said) -> list[str]:
 def _left(each: Said) -> str:
     figure, left = each["demand_a"], each["left_a"]
     return f"unknown: {figure['why']}" if figure["amount"] is None else f"{figure['is']} leaves {left['is']}"
-
-
-def operator_page(said: Said) -> list[str]:
-    """What the network operator wants, with each reason; answered ones last."""
-    lines = paragraph(f"The network operator: {said['left']}. {said['means']}")
-    for each in sorted(said["reasons"], key=lambda reason: not reason["open"]):
-        lines += paragraph(f"{each['wants']}: {each['says']}{_settled(each)}", BODY, UNDER)
-    return lines
-
-
-def _settled(reason: Said) -> str:
-    if reply := reason["reply"]:
-        ref, on = _if(" ({})", reply["ref"]), _if(" on {}", reply["on"])
-        return f"; answered by {reply['by']}{ref}{on}"
-    asked = reason["asked"]
-    return f"; asked{_if(' on {}', asked['on'])}, no answer on record" if asked else ""
 
 
 def _if(words: str, said: str) -> str:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.demand import Demand
 from spareway.design.load import Part, on_no_circuit, parts_of
+from spareway.design.operators_things import is_operators
 from spareway.design.recorded import recorded_a as by_logs
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
@@ -24,7 +25,7 @@ from spareway.tables import look_up
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "is_about", "worst"]
+__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "worst"]
 
 APPLY, ASK, NOTIFY, NEITHER = WAYS = "apply", "ask", "notify", "neither"          # the most that is wanted first
 AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
@@ -205,10 +206,22 @@ class OperatorDesign:
         limit = {"tails": reply.tail_m, "service fuse": reply.raised_fuse_a, "demand": reply.agreed_a,
                  "sources": reply.agreed_sources_a}.get(reason.topic)
         figure = limit if limit is not None and limit.known else None
-        if not is_about(reply, reason, figure is not None):
+        if not self.is_about(reply, reason, figure is not None):
             return False
         value = reason.facts[0].amount if figure is not None else None
         return figure is None or value is not None and value <= figure.value
+
+    def is_about(self, reply: Reply, reason: Reason, to_a_figure: bool = False) -> bool:
+        """Whether an answer is about this: at the very thing; or on its topic, and not about another thing of ours.
+
+        One about a run says nothing of others; one to a figure of demand or sources is about them all."""
+        about = reply.about.rpartition(" ")[2]
+        if about in reason.at:
+            return True
+        table, _, name = about.partition(".")
+        thing = self.design.inst.equipment.get(name.partition(".")[0]) if table == "equipment" else None
+        of_one_thing = table in ("runs", "circuits") or thing is not None and not is_operators(thing)
+        return reason.topic in reply.answers and not (of_one_thing and not (to_a_figure and reason.topic != "tails"))
 
     def holds(self, reply: Reply) -> bool:
         """Whether an answer still holds on the latest day that the job names; one without a last day does."""
@@ -217,30 +230,20 @@ class OperatorDesign:
     # ---- who may take the supply off --------------------------------------------------------------------------------------
     @cached_property
     def live_at_work(self) -> tuple[str, ...]:
-        """Things of ours that the work touches, itself or by a run that lands on it, and that stay live with everything open that
-        you may open: the operator's fuse is asked for."""
+        """Things of ours that the work changes, or where a run that it changes lands, that stay live there with everything open
+        that you may open: the operator's fuse is asked for."""
         inst = self.design.inst
-        live = [t.partition(".")[0] for t in self.design.live_whatever_opened("skilled")
-                if self.design.is_ours(t) and t.rpartition(".")[2].startswith("L")]
+        otherwise = set(self.design.live_whatever_opened("operator"))              # by another source: the fuse is no help there
+        live = [t for t in self.design.live_whatever_opened("skilled") if t not in otherwise
+                and self.design.is_ours(t) and t.rpartition(".")[2].startswith("L")]
         changed = {at[:2] for at, (file, _) in inst.doc.places.items() if file not in AS_FOUND and len(at) > 1}
-        touched = {name for table, name in changed if table == "equipment"}
-        touched |= {end.partition(".")[0] for table, name in changed if table == "runs" and name in inst.runs
-                    for end in inst.runs[name].joins}
-        return tuple(dict.fromkeys(thing for thing in live if thing in touched))
+        things = {name for table, name in changed if table == "equipment"}
+        ends = {f"{end}." for table, name in changed if table == "runs" and name in inst.runs for end in inst.runs[name].joins}
+        return tuple(dict.fromkeys(t.partition(".")[0] for t in live
+                                   if t.partition(".")[0] in things or f"{t}.".startswith(tuple(ends))))
 
     @property
     def leave(self) -> tuple[Permission, ...]:
         """Leave on record to open what is the operator's, that holds on the job's latest day."""
         return tuple(p for p in self.about.permissions.values()
                      if p.until is not None and (not self.day or self.day <= p.until.isoformat()))
-
-
-def is_about(reply: Reply, reason: Reason, to_a_figure: bool) -> bool:
-    """Whether an answer is about this: at the very thing; or on its topic, and not about another thing of the record.
-
-    One about a run says nothing of others; one to a figure of demand or sources is about them all."""
-    about = reply.about.rpartition(" ")[2]
-    if about in reason.at:
-        return True
-    of_one_thing = about.partition(".")[0] in ("runs", "equipment", "circuits") and not (to_a_figure and reason.topic != "tails")
-    return reason.topic in reply.answers and not of_one_thing

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
-from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, Reason, is_about
+from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, Reason
 from spareway.fact import total
 from spareway.rules.base import Answer, at_most, does_not_apply, rule
 
@@ -121,7 +121,7 @@ def refused_and_still_there(design: Design, _: Design) -> Answer:
     if not refused:
         return does_not_apply("no refusal of an operator is on file")
     left = [(reply, reason) for reply in refused for reason in of.reasons if reason.wants != NEITHER and reason.reply is None
-            and is_about(reply, reason, to_a_figure=False)]
+            and of.is_about(reply, reason)]
     return Answer(not left, "; ".join(f"{reply.name} of {reply.by}: {reason.says}" for reply, reason in left) or
                   f"{', '.join(reply.name for reply in refused)}: nothing of it is wanted now")
 
