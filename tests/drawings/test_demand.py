@@ -129,7 +129,7 @@ def test_minutes_of_a_week_on_a_logarithmic_axis() -> None:
     assert stair[-1][0] == pytest.approx(1, abs=0.01)
     assert all(b[0] >= a[0] - 1e-9 and b[1] <= a[1] + 1e-9 for a, b in pairwise(stair))
     assert "Above the 60 A of the fuse for 6 min." in said(drawn)
-    assert "Highest minute 90 A of 168 h" in said(drawn)
+    assert "Highest minute 90 A of 7.00 days" in said(drawn)
 
 
 def test_a_duration_against_nothing() -> None:
@@ -214,7 +214,7 @@ def test_what_does_not_go_together_is_told(tmp_path: Path) -> None:
     """A day without a log, a log without a drawing of one, a circuit with the whole home, rows that are no minutes: exit code 2."""
     file, path = tmp_path / "means.csv", tmp_path / "a.svg"
     file.write_text("at,current_a\n" + "\n".join(f"{START + timedelta(minutes=30 * i):%Y-%m-%dT%H:%M},20" for i in range(48)), "utf-8")
-    for given, says in ((("--show", "day"), "--show day wants --log FILE"), (("--log", file), "--log goes with --show figures, day, duration"),
+    for given, says in ((("--show", "day"), "--show day wants --log FILE"), (("--log", file), "--log and --foreseen go with --show figures, day, duration"),
                         (("--show", "figures", "--of", "cooker"), "is of the whole home"), (("--show", "day", "--log", file), "hides the minutes"),
                         (("--show", "duration", "--log", file), "hides the minutes")):
         done = typed(EXAMPLES / "weir-cottage", *given, "--out", path)

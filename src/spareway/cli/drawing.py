@@ -35,11 +35,13 @@ def written(path: Path, drawn: str) -> None:
               help="Of a circuit: time against current, or the voltage along it. Of the home: its four figures of demand; of a "
                    "log its worst day, or how long it is at least how much.")
 @click.option("--log", type=click.Path(path_type=Path), metavar="FILE", help="What a logger wrote at the intake, a row a minute.")
+@click.option("--foreseen", type=click.Path(path_type=Path), metavar="FILE",
+              help="What `spareway demand JOB --simulate --json` wrote: drawn instead of a log, or beside the other figures.")
 @click.option("--wide", is_flag=True, help="But for the intake: as wide as a page, not as a phone.")
 @stage_option
 @overlay_option
 def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str], circuit: str | None, what: str, log: Path | None,
-            wide: bool, stage: str | None, overlays: Sequence[str]) -> int:
+            foreseen: Path | None, wide: bool, stage: str | None, overlays: Sequence[str]) -> int:
     """The intake by the record, drawn as it hangs on the wall, with these controls open and these conductors lifted.
 
     With --of a circuit: when its device opens and what its conductors bear, or what voltage is lost along it. With --show figures
@@ -49,12 +51,12 @@ def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str],
     if what in OF_DEMAND:
         if opened or lifted or circuit:
             raise click.UsageError(f"--show {what} is of the whole home: no --of, --open or --lift with it.")
-        called, drawn = _demand(files, laid, stage, what, log, wide)
+        called, drawn = _demand(files, laid, stage, what, log, foreseen, wide)
         written(path, drawn)
         out([*paragraph(f"{path}: {called}."), "", *(line for each in CAUTION for line in paragraph(each))])
         return 0
-    if log:
-        raise click.UsageError(f"--log goes with --show {', '.join(OF_DEMAND)}.")
+    if log or foreseen:
+        raise click.UsageError(f"--log and --foreseen go with --show {', '.join(OF_DEMAND)}.")
     if circuit:
         if opened or lifted:
             raise click.UsageError("--open and --lift are of the intake; with --of nothing is opened.")
@@ -73,24 +75,39 @@ def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str],
 
 
 def _demand(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: str | None, what: str, log: Path | None,
-            wide: bool) -> tuple[str, str]:
-    """What is drawn of a home's demand, in words, and the drawing. Errors: InputError, also for a log that gives no minute."""
+            foreseen: Path | None, wide: bool) -> tuple[str, str]:
+    """What is drawn of a home's demand, in words, and the drawing. Errors: InputError, also for a log that gives no minute and a
+    simulation of another job."""
     from spareway.design.design import Design
     from spareway.design.logged import read_log
-    from spareway.drawings.of_demand import day_drawn, figures_drawn, length_drawn
+    from spareway.drawings.of_demand import day_drawn, figures_drawn, foreseen_day, foreseen_length, length_drawn
+    from spareway.drawings.of_foreseen import read_foreseen
     from spareway.folder import read_file
     from spareway.job.job import read_job
-    if log is None and what != "figures":
-        raise click.UsageError(f"--show {what} wants --log FILE.")
+    if what != "figures" and (log is None) == (foreseen is None):
+        raise click.UsageError(f"--show {what} wants --log FILE or --foreseen FILE, and one of them.")
+    job = read_job(files, laid)
+    design = Design(job.at(stage))
     read = read_log(log.name, read_file(log)) if log else None
-    design = Design(read_job(files, laid).at(stage))
+    lived = read_foreseen(foreseen.name, read_file(foreseen)) if foreseen else None
+    if lived is not None and lived.job != job.about.says:
+        raise InputError([Fault(foreseen.name if foreseen else "", None, "job", lived.job, "this is a simulation of another job",
+                                job.about.says)])
     if what == "figures":
-        return f"four figures of demand, {design.inst.stage}", figures_drawn(design, read, wide=wide)
-    assert read is not None                                   # asked for above
-    drawn = day_drawn(design, read, wide) if what == "day" else length_drawn(design, read, wide)
-    if drawn is None:
-        raise InputError([Fault(read.file, None, "", "", read.highest.note or "no minute is known", "a row a minute")])
-    return f"{'the worst day' if what == 'day' else 'how long it is at least how much'} of {read.file}", drawn
+        drawn = figures_drawn(design, read, lived.top_a if lived else None, wide=wide)
+        return f"four figures of demand, {design.inst.stage}", drawn
+    called = "the worst day" if what == "day" else "how long it is at least how much"
+    if read is not None:
+        of_log = day_drawn(design, read, wide) if what == "day" else length_drawn(design, read, wide)
+        if of_log is None:
+            raise InputError([Fault(read.file, None, "", "", read.highest.note or "no minute is known", "a row a minute")])
+        return f"{called} of {read.file}", of_log
+    assert lived is not None                                  # one of the two was asked for above
+    of_winters = foreseen_day(design, lived, wide) if what == "day" else foreseen_length(design, lived, wide)
+    if of_winters is None:
+        raise InputError([Fault(foreseen.name if foreseen else "", None, "", "", lived.top_a.note or "no minute of a winter stands in it",
+                                "winters lived to their end")])
+    return f"{called} of {lived.says}", of_winters
 
 
 def _circuit(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: str | None, circuit: str, what: str,

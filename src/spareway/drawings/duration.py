@@ -18,7 +18,7 @@ __all__ = ["duration_drawn"]
 LEFT, RIGHT, PLOT_H, TOP_H, BELOW = 40.0, 96.0, 190.0, 26.0, 40.0
 ROOM, LEAST_WIDE = 1.04, 30.0
 TICKS = ((1, "1 min"), (10, "10"), (60, "1 h"), (600, "10 h"), (DAY_MIN, "1 d"), (7 * DAY_MIN, "7 d"), (70 * DAY_MIN, "70 d"),
-         (365 * DAY_MIN, "1 y"))
+         (365 * DAY_MIN, "1 y"), (3650 * DAY_MIN, "10 y"), (36_500 * DAY_MIN, "100 y"), (365_000 * DAY_MIN, "1,000 y"))
 
 
 def duration_drawn(steps: Steps, fuse: FuseLines, says: str = "", wide: bool = False, brief: bool = False) -> str:
@@ -37,7 +37,9 @@ def duration_drawn(steps: Steps, fuse: FuseLines, says: str = "", wide: bool = F
 
 def _long(minutes: int) -> str:
     """Minutes as a person says them."""
-    return f"{minutes} min" if minutes < 120 else f"{show(minutes / 60)} h"
+    if minutes < 120:
+        return f"{minutes} min"
+    return f"{show(minutes / 60)} h" if minutes < 3 * DAY_MIN else f"{show(minutes / DAY_MIN)} days"
 
 
 def _answer(steps: Steps, fuse: FuseLines) -> str:

@@ -5,17 +5,18 @@ from typing import TYPE_CHECKING
 
 from spareway.design.demand import GENERAL, OWN
 from spareway.design.logged import Log
-from spareway.design.minutes import above, duration, minutes_of, worst_day
+from spareway.design.minutes import Day, above, duration, minutes_of, worst_day
 from spareway.design.recorded import recorded_a
 from spareway.drawings.demand import FuseLines, demand_drawn
 from spareway.drawings.duration import duration_drawn
 from spareway.drawings.four import Figure, four_drawn
+from spareway.drawings.of_foreseen import Foreseen
 from spareway.fact import Fact, unknown
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["day_drawn", "figures_drawn", "fuse_lines", "length_drawn"]
+__all__ = ["day_drawn", "figures_drawn", "foreseen_day", "foreseen_length", "fuse_lines", "length_drawn"]
 
 NOT_SIMULATED = "not simulated"
 CONNECTED = "Every fixed appliance and lamp on at once; what is plugged in is not in it."
@@ -45,10 +46,23 @@ def figures_drawn(design: Design, log: Log | None = None, foreseen_a: Fact[float
 
 def day_drawn(design: Design, log: Log, wide: bool = False, brief: bool = False) -> str | None:
     """The worst day of a log; None where it gives no highest minute."""
-    day, rating = worst_day(log), design.supply.fuse_a
-    if day is None:
-        return None
+    day = worst_day(log)
+    return None if day is None else _day(design, day, wide, brief)
+
+
+def _day(design: Design, day: Day, wide: bool, brief: bool) -> str:
+    rating = design.supply.fuse_a
     return demand_drawn(day, fuse_lines(design), above(day.amps, rating.value) if rating.known else None, wide, brief)
+
+
+def foreseen_day(design: Design, foreseen: Foreseen, wide: bool = False, brief: bool = False) -> str | None:
+    """The worst day of simulated winters; None where the document holds none."""
+    return None if foreseen.day is None else _day(design, foreseen.day, wide, brief)
+
+
+def foreseen_length(design: Design, foreseen: Foreseen, wide: bool = False, brief: bool = False) -> str | None:
+    """How long all simulated winters together are at least how much; None where none was lived."""
+    return duration_drawn(foreseen.steps, fuse_lines(design), foreseen.says, wide, brief) if foreseen.steps else None
 
 
 def length_drawn(design: Design, log: Log, wide: bool = False, brief: bool = False) -> str | None:
