@@ -57,7 +57,7 @@ def _timed(phone: Phone) -> list[str]:
         phone.fetch("app/jobs/weir/seen", {"says": f"Dust, {n}."})
         checks += phone.page.evaluate(TIMED, [phone.path("app/jobs/weir/check.json"), 1])
     lines.append(_line("whole check of the cottage after a change, with its working, in the page", checks))
-    for path in ("", "at/meter%20cabinet", "picture", "findings"):
+    for path in ("", "at/meter%20cabinet", "picture", "findings", "rooms", "rooms/room?of=living", "demand", "chain", "operator"):
         times_ms = phone.page.evaluate(TIMED, [phone.path(f"app/jobs/weir/{path}"), SCREENS])
         lines.append(_line(f"screen {path or 'places'}", times_ms))
     return lines

@@ -19,6 +19,8 @@ from spareway.api_operator import told as told_of
 from spareway.api_service import service
 from spareway.folder import read_folder
 from spareway.folder.reading import LIMITS
+from spareway.tables.books import editions_on
+from spareway.web.clock import today
 from spareway.web.pages import demand as demand_page
 from tests.web.phone import ROOT, Phone
 from tests.web.stage import take, texts, zipped
@@ -106,7 +108,7 @@ def test_each_room_is_told_as_the_engine_has_it(jobs: Path) -> None:
     assert "5 at least, by what they draw at 253 V" in text
     year = heat(read_folder(jobs / "weir-cottage"))["running"]
     kwh, gbp = year["heating_kwh"], year["cost_gbp"]
-    assert f"{kwh['least']:.0f} to {kwh['most']:.0f} kWh; {gbp['least']:.0f} to {gbp['most']:.0f} GBP at 27 p/kWh, told, 2026-11-09" in text
+    assert f"Heat: {kwh['least']:.0f} to {kwh['most']:.0f} kWh. Cost: {gbp['least']:.0f} to {gbp['most']:.0f} GBP at 27 p/kWh, told, 2026-11-09" in text
     assert f"{kwh['as_recorded']:.0f}" not in text, "never one number"
     one = page(jobs, "weir-cottage/rooms/room?of=living")
     assert "2153 W" in one
@@ -157,6 +159,27 @@ def test_a_room_is_entered_and_its_heaters_put_in_the_work(jobs: Path) -> None:
     assert 'heater-utility = { kind = "panel-heater", room = "utility", stamped_w = { drawing = 500 }' in (jobs / "granary-yard" / "work.toml").read_text("utf-8")
     assert told(jobs, "granary-yard/rooms/heaters", of="utility")[0] == 404
     assert "heaters give 500 W at 230 V: enough" in page(jobs, "granary-yard/rooms")
+
+
+def test_a_home_begun_on_the_phone_says_what_its_rooms_wait_for(jobs: Path) -> None:
+    """From an empty job: no room; one with all of its own answers waits for those of the whole home, which are one tap away;
+    answered, its loss is there."""
+    begun = {"called": "Mill House", "nation": "England", "earthing": "TN-S", "edition": editions_on(today())[-1]}
+    assert fetched(jobs, "POST", "/app/new", SAME, urlencode(begun).encode())[0] == 303
+    assert "No heated room yet" in page(jobs, "mill-house/rooms")
+    assert told(jobs, "mill-house/rooms/new", use="hall and stairs")[1].endswith("of=hall-and-stairs")
+    own = {"floor": "ground", "size.length_m": "4", "size.width_m": "2", "size.height_m": "2.5", "elements.wall.length_m": "0", "kind.wall": "cavity-untold",
+           "kind.above": "heated-above", "kind.below": "solid-floor"}
+    for field, value in own.items():
+        assert told(jobs, "mill-house/rooms/ask?of=hall-and-stairs", id=f"rooms.hall-and-stairs.{field}", value=value)[0] == 303, field
+    room = page(jobs, "mill-house/rooms/room?of=hall-and-stairs")
+    assert "Loss not known" in room
+    assert "The whole home: cold outside, air, bridges, margin 4 not answered" in room
+    home = {"place": "Birmingham", "air_basis": "after 2006", "bridging_w_per_m2k": "0.15", "margin_share": "0.1"}
+    for field, value in home.items():
+        assert told(jobs, "mill-house/rooms/ask", id=f"heating.main.{field}", value=value)[0] == 303
+    by_hand_w = (0.8 * 8 + 0.15 * 8 + 0.33 * 0.5 * 4 * 2 * 2.5) * (18 + 3.4)
+    assert f"{by_hand_w:.0f} W It loses so much on the design day, at 18 °C inside" in page(jobs, "mill-house/rooms/room?of=hall-and-stairs")
 
 
 def test_what_is_no_answer_is_asked_again(jobs: Path) -> None:

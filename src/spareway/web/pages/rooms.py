@@ -52,8 +52,7 @@ async def rooms(request: Request) -> Response:
         heading=f"Rooms, {said['stage']}",
         stages=stages(request, found.stages, "rooms", said["stage"]),
         answer=told.answer(said),
-        home_open=_open_n(home_questions(found.files)),
-        home_href=link(request, "jobs", job, "rooms", "ask"),
+        **_home(request, found),
         drawing=told.bars_drawn(found, stage),
         rows=[_row(request, found, stage, room) for room in said["rooms"]],
         begun=[(_called(name), link(request, "jobs", job, "rooms", "ask", of=name)) for name in said["not_heated"]],
@@ -64,6 +63,12 @@ async def rooms(request: Request) -> Response:
         year=told.year(said),
         cautions=said["caution"],
     )
+
+
+def _home(request: Request, found: Record) -> dict[str, Any]:
+    """How much of what all rooms are reckoned with is not answered, and where it is asked."""
+    href = link(request, "jobs", request.path_params["job"], "rooms", "ask")
+    return {"home_open": _open_n(home_questions(found.files)), "home_href": href}
 
 
 def _open_n(asked: list[Question]) -> int:
@@ -104,6 +109,7 @@ async def room(request: Request) -> Response:
         put=link(request, "jobs", job, "rooms", "heaters") if _may_put(found, said["stage"], of) else "",
         of=name,
         ask=_open_href(request, found, name),
+        **_home(request, found),
         cautions=said["caution"],
     )
 
