@@ -105,8 +105,8 @@ def _demand(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: st
     assert lived is not None                                  # one of the two was asked for above
     of_winters = foreseen_day(design, lived, wide) if what == "day" else foreseen_length(design, lived, wide)
     if of_winters is None:
-        raise InputError([Fault(foreseen.name if foreseen else "", None, "", "", lived.top_a.note or "no minute of a winter stands in it",
-                                "winters lived to their end")])
+        why = lived.top_a.note or "no minute of a winter stands in it"
+        raise InputError([Fault(foreseen.name if foreseen else "", None, "", "", why, "winters lived to their end")])
     return f"{called} of {lived.says}", of_winters
 
 
