@@ -123,6 +123,15 @@ def test_who_asked_and_what_was_answered() -> None:
     assert (facts["questions"], facts["head"]) == ([], "For your records: the record asks nothing of you")
 
 
+def test_its_terms_as_we_have_them_with_their_day() -> None:
+    """So that the operator can put them right; that they are a year old is said, and so is that we have none."""
+    assert letter(home())["terms"] == "Your own terms are not on our record: please send them."
+    row = '[operators.operator-south]\nasked = %s\nref = "S-3"\ntail_m = 6\nlooped = "ask first"\n'
+    said = "what the operator wants of a looped service: ask first; longest tails the operator accepts behind its fuse alone: 6 m."
+    assert letter(home(job=row % "2025-09-01"))["terms"] == f"Your terms, as said on 1 September 2025 (S-3): {said}"
+    assert letter(home(job=row % "2025-08-31"))["terms"].endswith(f"{said} That was more than a year ago: please say what holds now.")
+
+
 def test_the_operators_fuse_is_asked_for_where_the_work_needs_it() -> None:
     assert OFF in letter(home(WORK + "runs.feed-2.size_mm2 = 25\n"))["questions"]
     assert OFF not in letter(home())["questions"]

@@ -12,8 +12,10 @@ from spareway.design.demand import BOOK, GENERAL, OWN, Demand
 from spareway.design.design import Design
 from spareway.design.operator import APPLY, ASK, MEANS, NEITHER, NOTIFY, OperatorDesign, Reason
 from spareway.design.operator_loads import Load, loads
-from spareway.fact import Fact
+from spareway.fact import Fact, glossary
+from spareway.job.fields import specs
 from spareway.job.job import Job
+from spareway.job.types import Operator
 from spareway.kinds import kind
 from spareway.papers.found import supply
 from spareway.papers.report import STAGES, dated, edition
@@ -52,7 +54,7 @@ def facts_for(job: Job, design: Design, _findings: Sequence[Finding], said: Mapp
     day = dated(job, stage)
     return {"title": "Letter to the network operator", "about": job.about.says or "A job without a name", "state": STAGES[stage],
             "day": day, "date": moment(day), "edition": edition(said), "to": _to(of),
-            "head": _head(of, stage), "means": MEANS[of.left],
+            "head": _head(of, stage), "means": MEANS[of.left], "terms": _terms(of),
             "reasons": [_reason(each, design) for each in of.reasons if each.wants != NEITHER],
             "nothing": [each.says for each in of.reasons] if of.wants == NEITHER else [],
             "questions": _questions(of), "service": list(_service(job, design)), "demand": list(_demand(of)),
@@ -68,6 +70,17 @@ def _head(of: OperatorDesign, stage: str) -> str:
 
 def _to(of: OperatorDesign) -> str:
     return f"To {of.name.value}" if of.name.known else "To the network operator; which one is not recorded"
+
+
+def _terms(of: OperatorDesign) -> str:
+    """What this operator said it wants, with the day; whoever reads it can put it right."""
+    if of.own is None:
+        return "Your own terms are not on our record: please send them."
+    facts = [getattr(of.own, spec.name) for spec in specs(Operator) if spec.is_fact]
+    said = "; ".join(f"{glossary(fact.name).says}: {fact}" for fact in facts if fact.known)
+    when = moment(str(of.own.asked)) if of.own.asked else "a day that is not recorded"
+    old = " That was more than a year ago: please say what holds now." if of.is_old else ""
+    return f"Your terms, as said on {when}{f' ({of.own.ref})' if of.own.ref else ''}: {said or 'none is recorded'}.{old}"
 
 
 # ---- what is asked ----------------------------------------------------------------------------------------------------
