@@ -122,6 +122,11 @@ def test_no_room_no_heat() -> None:
     assert [gap.note for gap in empty.heating_kwh.missing()] == ["no heated room is recorded"]
 
 
+def test_nobody_recorded_a_measure() -> None:
+    """Granary says nothing of what could be better: nothing is proposed."""
+    assert Running(design("granary-yard", "fitted", "")).measures == ()
+
+
 def test_storage_heaters_are_named() -> None:
     """Their heat is bought at another price."""
     assert weir().storage == ()

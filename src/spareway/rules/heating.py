@@ -167,7 +167,7 @@ def floor_on_one_circuit(design: Design, _: Design) -> Answer:
 def water_heater_on_plug_fuse(circuit: CircuitDesign, design: Design) -> Answer:
     """Stored water is heated for hours through a 13 A fuse.
 
-    Why: the fuse and its holder run hot while a cylinder heats up, and 3 kW is above the fuse's own rating at 230 V.
+    Why: it is allowed, and yet fuse and holder run hot while a cylinder heats up; 3 kW is above the fuse's own rating at 230 V.
     Remedial: a circuit of its own with a 20 A two-pole switch beside it.
     Fires on: circuits.plugs.points.p1 = { from = "way.a", feeds = "immersion", before = "fused-spur", spur_fuse_a = 13, load_w = 3000, length_m = 4 }
     Passes on: circuits.plugs.points.p1 = { from = "way.a", feeds = "immersion", before = "fused-spur", spur_fuse_a = 13, load_w = 1500, length_m = 4 }
