@@ -114,6 +114,13 @@ def test_a_source_that_was_there_is_not_asked_about_again_but_counts() -> None:
     assert with_work(store).wants == "apply"
 
 
+def test_a_source_alone_adds_no_demand() -> None:
+    """A home of 71 A by the book as found gets a source: it is told of that, and its demand is not asked about anew."""
+    there = FOUND.replace("stamped_w = 2500", "stamped_w = 5500")
+    asked = OperatorDesign(Design(read_job({"job.toml": JOB, "found.toml": there, "work.toml": SOURCE % ("solar-inverter", "16")}).at()), known=KNOWN)
+    assert (asked.by_book_a.value > 60, asked.added, asked.wants) == (True, (), "notify")
+
+
 def test_without_work_only_what_is_wrong_is_asked_about() -> None:
     """As found nothing is added; a broken seal is the operator's to know all the same."""
     assert of("").wants == "neither"

@@ -66,7 +66,8 @@ def test_the_worst_job_we_can_think_of_still_stands_on_one_page() -> None:
         ("towel-rail", "immersion", "water-heater", "shower", "storage-heater", "resistive-heater", "appliance", "charge-point"), 5))
     more = ('equipment.cutout.damage = "cracked"\nequipment.meter.seal = "missing"\nsupplies.main.looped = true\nsupplies.main.phases_n = 3\n'
             'supplies.main.operator = "the-network-operator-of-a-district-with-a-very-long-name"\nruns.feed-3.length_m = { unknown = "goes through two walls" }\n'
-            'equipment.cells = { kind = "battery-inverter-backup", rating_a = 22, on = "c8" }\nequipment.roof = { kind = "solar-inverter", on = "c9" }\n')
+            'equipment.cells = { kind = "battery-inverter-backup", rating_a = 22, on = "s1" }\nequipment.roof = { kind = "solar-inverter", on = "s2" }\n'
+            'circuits.s1 = { way = "unit.12" }\ncircuits.s2 = { way = "unit.12" }\n')
     said = "".join(f'[enquiries.e{n}]\nasks = ["demand", "tails"]\nto = "another operator {n}"\nby = "whoever surveyed the house"\non = 2026-09-0{n + 1}\nref = "Q-{n}"\n'
                    f'[replies.r{n}]\nabout = "x"\nanswers = ["demand"]\nby = "another operator {n}"\non = 2026-09-1{n}\n' for n in range(4))
     files = home(WORK + loads.replace('"unit.5"', '"unit.12"') + more, said)
@@ -145,6 +146,7 @@ def test_of_what_is_fitted_it_comes_late_and_of_nothing_it_asks_nothing() -> Non
     told = letter(home('remove = ["equipment.radiator", "circuits.warmth"]\ncircuits.sun = { way = "unit.6" }\n'
                        'equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "sun" }\n'))
     assert (told["head"], [text_of(row) for row in told["sources"]]) == ("Notice of what is installed", ["16 A"])
+    assert [row["q"] for row in told["loads"]] == ["5 × lamp", "1 × cooker", "1 × circuit of socket outlets"], "a source is no load"
 
 
 @pytest.mark.parametrize(("name", "many"), [("specimen", 12), ("granary-yard", 4)])

@@ -12,20 +12,21 @@ from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 from spareway.design.demand import Demand
-from spareway.design.load import Part, on_no_circuit, parts_of
+from spareway.design.load import CHARGING, Part, on_no_circuit, parts_of
 from spareway.design.operators_things import is_operators
 from spareway.design.recorded import recorded_a as by_logs
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
 from spareway.fact import Fact, total, unknown
 from spareway.job.types import Enquiry, Operator, Permission, Reply
+from spareway.kinds import kind
 from spareway.physics import asked as asking
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "worst"]
+__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "gives", "worst"]
 
 APPLY, ASK, NOTIFY, NEITHER = WAYS = "apply", "ask", "notify", "neither"          # the most that is wanted first
 AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
@@ -62,6 +63,12 @@ class Reason:
 def worst(reasons: Sequence[Reason]) -> str:
     """The most that any of these wants; neither where there is none."""
     return min((each.wants for each in reasons), key=WAYS.index, default=NEITHER)
+
+
+def gives(part: Part) -> bool:
+    """Whether it is a source and no load; a vehicle's charge point is a load, whichever way else its current may go."""
+    _, what, _ = part
+    return what not in CHARGING and kind(what).family == "source"
 
 
 class OperatorDesign:
@@ -131,7 +138,7 @@ class OperatorDesign:
         """What the work adds that takes something, or says anew how much it takes: address, kind, power. Of a circuit without an
         appliance of its own, what it feeds; nothing where nobody said."""
         parts = [*chain.from_iterable(parts_of(c) for c in self.design.circuits.values() if not c.is_surge), *self._loose()]
-        fresh = [part for part in parts if self.in_work(trail(part[0]), SAYS_LOAD)]
+        fresh = [part for part in parts if not gives(part) and self.in_work(trail(part[0]), SAYS_LOAD)]
         for circuit in self.design.circuits.values():
             at = trail(circuit.at)
             opened = (circuit.feeds_sockets or circuit.use_unsaid) and not circuit.is_surge

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from spareway.design.load import on_no_circuit, parts_of
+from spareway.design.operator import gives
 from spareway.fact import Fact, total, unknown
 from spareway.physics import cable
 
@@ -34,7 +35,7 @@ class Load:
 def loads(of: OperatorDesign) -> list[Load]:
     """Everything that takes current, by kind, in the order of the record."""
     design, added = of.design, {at for at, _, _ in of.added}
-    parts = [part for c in design.circuits.values() if not c.is_surge for part in parts_of(c)]
+    parts = [part for c in design.circuits.values() if not c.is_surge for part in parts_of(c) if not gives(part)]
     loose = {f"equipment.{name}": design.inst.equipment[name].kind for name in on_no_circuit(design)}
     parts += [(at, what, unknown("load_w", "no circuit is recorded for it", at=at)) for at, what in loose.items()]
     plugged, unsaid = "what is plugged in is not recorded", "nobody said what it feeds"
