@@ -47,6 +47,7 @@ SCREENS = (
     Screen("demand-log", f"{WEIR}demand/log", "Bring in what a logger wrote, a row a minute: its size is known before it is read."),
     Screen("chain", f"{GRANARY}chain?to=80", "Ask each part of the service again behind a larger fuse: what does not hold, what nobody knows.", telling=True),
     Screen("operator", f"{WEIR}operator", "Read what the network operator wants before anything is ordered, and why."),
+    Screen("service-ask", f"{WEIR}service/ask?id=supplies.main.looped", "Answer what the operator and the chain wait for, where it can be seen."),
     Screen("picture", f"{WEIR}picture?stage=found", "Look at the intake as it hangs on the wall, street at the foot.", telling=True),
     Screen("picture-touched", f"{WEIR}picture?stage=found&open=house.switch&touched=house.switch", "Touch a switch: it is shown open, and what stays live is said in words.", telling=True),
     Screen("picture-part", f"{GRANARY}picture?touched=isolator.surge%20modules", "Touch a part: what makes it dead by the record, and who may."),

@@ -19,6 +19,7 @@ from spareway.api_operator import told as told_of
 from spareway.api_service import service
 from spareway.folder import read_folder
 from spareway.folder.reading import LIMITS
+from spareway.job.job import read_job
 from spareway.tables.books import editions_on
 from spareway.web.clock import today
 from spareway.web.pages import demand as demand_page
@@ -338,3 +339,27 @@ def test_what_the_operator_wants_is_told_with_every_reason(jobs: Path) -> None:
     assert any("44 A" in each["says"] for each in reasons)
     for each in reasons:
         assert each["says"][1:] in text, each["says"]
+
+
+def test_what_the_operator_waits_for_is_answered_on_site(jobs: Path) -> None:
+    """Four answers of the cottage, each its line of found.toml; the reasons that waited for them go, and a looped service, harm or
+    an operator of whom nothing is on record is told as such."""
+    before = page(jobs, "weir-cottage/operator")
+    assert "5 not answered about the service" in before
+    assert "whether the cut-out shows heat or harm is not recorded" in before.replace("Whether", "whether")
+    for where, value in (("supplies.main.looped", "false"), ("equipment.cutout.damage", "none"), ("equipment.cutout.carrier_a", "100"),
+                      ("supplies.main.operator", "  operator east ")):
+        assert told(jobs, "weir-cottage/service/ask", id=where, value=value)[0] == 303
+    assert told(jobs, "weir-cottage/service/ask", id="equipment.blocks.rating_a", unknown="not read") == (303, "/app/jobs/weir-cottage/operator")
+    after = page(jobs, "weir-cottage/operator")
+    assert "not answered" not in after
+    assert "not recorded: look, or ask" not in after
+    assert "operator east" in after
+    assert "Nothing of what it wants is on record" in after
+    supply = read_job(read_folder(jobs / "weir-cottage")).found.supplies["main"]
+    assert (supply.operator.value, supply.looped.value) == ("operator east", False)
+    assert told(jobs, "weir-cottage/service/ask", id="equipment.cutout.damage", value="burnt")[0] == 303
+    assert "urnt" in page(jobs, "weir-cottage/operator")
+    for where, value in (("supplies.main.operator", " "), ("supplies.main.looped", "perhaps"), ("equipment.cutout.carrier_a", "8o"),
+                         ("equipment.meter.rating_a", "100")):
+        assert told(jobs, "weir-cottage/service/ask", id=where, value=value)[0] == 422, where

@@ -9,11 +9,14 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from spareway.doc import InputError
 from spareway.drawings.marks import CLASSES, mark
+from spareway.survey.ask import Question, Unknown
+from spareway.survey.service import answered, questions
 from spareway.web.demand_told import log_of
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record
-from spareway.web.screen import Key, link, shelf_of, show, spoken, stages
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, spoken, stages
 
 __all__ = ["PAGES"]
 
@@ -61,6 +64,7 @@ async def chain(request: Request) -> Response:
         raises=[(words, link(request, "jobs", job, "chain", stage=stage, to=each), each == to) for each, words in RAISES.items()],
         fuse=behind["fuse_a"]["is"],
         raised=bool(to and said["raised"]),
+        **_open(request, found),
         answer={**_marked(behind["answer"]), "says": HEADS[behind["answer"]]},
         parts=[_part(part) for part in behind["parts"]],
         in_hand=[(of["says"], of["demand_a"]["is"], of["left_a"]["is"], of["left_a"]["why"]) for of in behind["in_hand"]],
@@ -138,6 +142,7 @@ async def operator(request: Request) -> Response:
         means=said["means"],
         settled=said["wants"] != said["left"],
         operator=_operator(said["operator"]),
+        **_open(request, found),
         reasons=[_reason(each) for each in said["reasons"]],
         off=[spoken(f"equipment.{name}") for name in off["things"]],
         who=off["who"]["is"] if off["who"] and off["who"]["amount"] is not None else "",
@@ -149,9 +154,9 @@ async def operator(request: Request) -> Response:
 
 def _wanted(found: Record, stage: str, log: str) -> dict[str, Any]:
     """The document of what the operator wants, once for each state of the job."""
-    from spareway.api_operator import told
+    from spareway.api_operator import told as wanted
 
-    return found.once(("operator", stage, log), lambda: told(found.files, stage or None, log=_log(found, log)))
+    return found.once(("operator", stage, log), lambda: wanted(found.files, stage or None, log=_log(found, log)))
 
 
 def _operator(said: Said) -> list[str]:
@@ -178,7 +183,71 @@ def _reason(said: Said) -> dict[str, Any]:
     }
 
 
+# ---- what both wait for ------------------------------------------------------------------------------------------------------
+def _open(request: Request, found: Record) -> dict[str, Any]:
+    """How many questions about the service nobody has answered, and where they are asked."""
+    open_n = len([q for q in questions(found.files) if q.open])
+    return {"open_n": open_n, "ask": link(request, "jobs", request.path_params["job"], "service", "ask")}
+
+
+async def ask(request: Request) -> Response:
+    """The question named, else the first without an answer, else all of them to look over."""
+    job, wanted = request.path_params["job"], request.query_params.get("id", "")
+    asked = questions(shelf_of(request).files(job))
+    first = next((i for i, q in enumerate(asked) if q.open), None)
+    if wanted == "all" or not wanted and first is None:
+        rows = [(q, link(request, "jobs", job, "service", "ask", id=q.id)) for q in asked]
+        to_chain = Key("Service chain", link(request, "jobs", job, "chain"), main=True)
+        keys = [to_chain, Key("Operator", link(request, "jobs", job, "operator"))]
+        return show(request, "overview.html", keys, **placed(request, ""), heading="The service", asked=rows)
+    return _question(request, asked, next((i for i, q in enumerate(asked) if q.id == wanted), first or 0))
+
+
+def _question(
+    request: Request, asked: list[Question], index: int, typed: str = "", fault: str = "", status: int = 200
+) -> Response:
+    here = ("jobs", request.path_params["job"])
+    keys = [Key("Operator", link(request, *here, "operator")), Key("All of it", link(request, *here, "service", "ask", id="all"))]
+    if index + 1 < len(asked):
+        keys.append(Key("Leave it", link(request, *here, "service", "ask", id=asked[index + 1].id)))
+    return show(
+        request,
+        "ask.html",
+        keys,
+        status,
+        **placed(request, ""),
+        heading="The service",
+        q=asked[index],
+        action=link(request, *here, "service", "ask"),
+        typed=typed,
+        fault=fault,
+        n=index + 1,
+        of=len(asked),
+    )
+
+
+async def told(request: Request) -> Response:
+    """An answer, kept in its line; then the next that is open, or what the operator wants now."""
+    job, said = request.path_params["job"], await form_of(request)
+    shelf = shelf_of(request)
+    files, asked_id = shelf.files(job), said.get("id", "")
+    value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
+    try:
+        changed = answered(files, asked_id, value)
+    except InputError as problem:
+        asked = questions(files)
+        index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)
+        if index is None:
+            raise
+        return _question(request, asked, index, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
+    shelf.save(job, changed)
+    following = next((q.id for q in questions(shelf.files(job)) if q.open), "")
+    return go(request, link(request, "jobs", job, *(("service", "ask") if following else ("operator",)), id=following))
+
+
 PAGES: Any = (
+    ("/jobs/{job}/service/ask", ask, ["GET"]),
+    ("/jobs/{job}/service/ask", told, ["POST"]),
     ("/jobs/{job}/chain", chain, ["GET"]),
     ("/jobs/{job}/operator", operator, ["GET"]),
 )
