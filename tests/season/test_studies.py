@@ -10,7 +10,7 @@ import pytest
 
 from studies import study_rare, study_winters
 from studies.curves import Curve, Panel, drawn
-from studies.winters_chunked import CHUNK, Row, season, whole
+from studies.winters_chunked import CHUNK, Row, whole
 
 N = 4 * CHUNK + 100
 
@@ -70,24 +70,22 @@ def test_one_digest_knows_every_chunk_and_no_order() -> None:
 
 
 def test_the_rare_is_counted_by_winters_that_did_not_set_the_level(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The level is the second highest of the pilot's 20,000; two of the counted lie above it: 2 in 100,000 and its exact bounds."""
+    """The level is the highest of the pilot's 10,000; two of the counted lie above it: 2 in 100,000 and its exact bounds."""
     lived: list[int] = []
 
     def made(of: object, first: int, count: int) -> Row:
         lived.append(first)
         top_w = (23_000 if of == "pilot" else 23_100) if first < 2 * CHUNK else 10
         return {"first": first, "n": count, "tops_w": [top_w]}
+    counted = study_rare.season(5)
+    assert counted.days == 212
     monkeypatch.setattr(study_rare, "lived", made)
-    monkeypatch.setattr(study_rare, "season", lambda seed: season_like() if seed == 5 else "pilot")
+    monkeypatch.setattr(study_rare, "season", lambda seed: counted if seed == 5 else "pilot")
     said = study_rare.run(100_000, 5, tmp_path / "rare.json")
     assert "more than 100 A in 2 of them, 2.00e-05 a winter (95 %: 2.42e-06 to 7.22e-05; one standard error 71 %)" in said
     again = len(lived)
     assert study_rare.run(100_000, 5, tmp_path / "rare.json") == said
     assert len(lived) == again
-
-
-def season_like() -> object:
-    return season(1)
 
 
 def test_curves_are_drawn_inside_their_panel() -> None:
