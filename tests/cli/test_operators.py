@@ -59,7 +59,7 @@ def test_its_terms_their_day_and_its_fuse_stand_on_the_page(tmp_path: Path) -> N
     (job / "job.toml").write_text('schema = 1\nbooks.bs7671 = "2018+A4"\n', "utf-8")
     assert "cannot be told: the job names no day" in typed(job, *firm)
     (job / "work.toml").write_text("supplies.main.operator = { unknown = \"x\" }\n", "utf-8")
-    assert "Of this operator; which one is not recorded nothing is on record but the national rows." in typed(job)
+    assert "Whose network it is, and what that operator wants beside the national rows, is not on record." in typed(job)
 
 
 def test_a_faulty_file_of_operators_ends_with_2(tmp_path: Path) -> None:

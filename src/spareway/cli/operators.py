@@ -40,8 +40,9 @@ def _settled(reason: Said) -> str:
 def _terms(of: Said) -> str:
     """What this operator said it wants, on which day; that the day is long ago, or unknown."""
     if not of["on_record"]:
-        who = of["name"]["is"] if of["name"]["amount"] else "this operator; which one is not recorded"
-        return f"Of {who} nothing is on record but the national rows."
+        if of["name"]["amount"] is None:
+            return "Whose network it is, and what that operator wants beside the national rows, is not on record."
+        return f"Of {of['name']['is']} nothing is on record but the national rows."
     said = "; ".join(f"{each['says']}: {each['is']}" for each in of["wants"] if each["amount"] is not None)
     age = {True: " That is more than a year ago by this job's own days: ask again.", False: "",
            None: " How long ago that is cannot be told: the job names no day."}[of["is_old"]]
