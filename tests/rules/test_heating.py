@@ -45,6 +45,13 @@ def test_weir_is_met_as_stamped_and_short_where_it_is_stamped_for_240_v() -> Non
     assert {at for at, f in told("HE9", WEIR, stamps).items() if f.verdict == "advice"} >= {"equipment.heater-hall", "equipment.heater-bath"}
 
 
+def test_the_worst_that_a_range_allows_is_told_beside_what_is_within() -> None:
+    """SCENARIOS: living 2,153 W, 2,414 with the wall at 2.1: 2,897 W wanted of 2,750; the bath is enough even then."""
+    found = told("HE3", WEIR)
+    assert (found["rooms.living"].verdict, "with every range at its worst 147 W short" in found["rooms.living"].says) == ("within", True)
+    assert "worst" not in found["rooms.bath"].says
+
+
 def test_weir_as_found_heats_by_what_is_plugged_in() -> None:
     """No fixed heater is recorded: nine rooms are told once, none is judged, and what each loses is known."""
     found = told("HE4", WEIR, stage="found")["installation"]

@@ -10,7 +10,7 @@ from spareway.design.heater_circuits import on_one_circuit, several_floors
 from spareway.design.heaters import voltage
 from spareway.design.load import LASTING
 from spareway.design.told_twice import told_twice
-from spareway.fact import Fact
+from spareway.fact import Fact, show
 from spareway.job.types import Equipment, Room
 from spareway.rules.base import Answer, all_of, at_least, at_most, below, cannot_tell, does_not_apply, rule
 from spareway.tables import look_up
@@ -76,7 +76,11 @@ def heaters_below_margin(room: Room, design: Design) -> Answer:
       rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 20 } }
       equipment.radiator.room = "den"
     """
-    return _meets(room, design, "declared voltage", with_margin=True)
+    answer = _meets(room, design, "declared voltage", with_margin=True)
+    short = design.room_heaters[room.name].met("declared voltage").short_at_most_w if answer.ok else None
+    if short is None or short <= 0:
+        return answer
+    return replace(answer, says=f"{answer.says}; with every range at its worst {show(short)} W short")
 
 
 @rule("HE4", about="installation", breach="advice", clause="132.1", authority="common practice")
