@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -62,9 +63,9 @@ def test_a_gap_makes_it_unknown_and_says_where(tmp_path: Path) -> None:
     done = typed("demand", WEIR, *ONE, "--with", lay)
     assert done.exit_code == 0
     text = " ".join(done.stdout.split())
-    assert "No winters of no days" in text
-    assert "Highest minute of all: unknown: air changes an hour, rooms.kitchen.air_changes_per_h: nobody counted" in text
-    assert "Above the rating of the service fuse: unknown" in text
+    assert "Nothing is foreseen, and no figure stands for it: air changes an hour, rooms.kitchen.air_changes_per_h: nobody" in text
+    assert "Highest minute" not in text
+    assert "never stood for hours at 120 A" in text
 
 
 def test_without_a_rating_the_highest_minute_stands(tmp_path: Path) -> None:
@@ -100,7 +101,7 @@ def test_stopped_before_the_first_nothing_is_known(monkeypatch: pytest.MonkeyPat
         yield
     monkeypatch.setattr(simulate, "_slowly", stopped)
     done = typed("demand", WEIR, *ONE)
-    assert "Highest minute of all: unknown: no winter was lived to its end" in " ".join(done.stdout.split())
+    assert "Nothing is foreseen, and no figure stands for it: no winter was lived to its end" in " ".join(done.stdout.split())
 
 
 def test_compiled_every_winter_asked_for_is_lived_on_one_core_or_two() -> None:
@@ -150,6 +151,17 @@ def test_a_faulty_season_s_file_is_told_line_by_line(tmp_path: Path) -> None:
     done = typed("demand", WEIR, "--simulate", "--slow", "--scenario", mine)
     assert done.exit_code == 2
     assert [line.split(" ")[0] for line in done.stderr.strip().splitlines()] == ["mine.toml:4:", "mine.toml:5:"]
+
+
+def test_a_season_s_file_may_lie_in_the_job(tmp_path: Path) -> None:
+    """Its first line says that it is one; then it is read when it is named, and nothing else is said of it."""
+    job = tmp_path / "job"
+    shutil.copytree(WEIR, job)
+    (job / "mild.toml").write_text("# season: a mild day\n" + DAY.read_text("utf-8").replace("one cold day", "a mild day"), encoding="utf-8")
+    done = typed("demand", job, "--simulate", "--slow", "--winters", "1", "--scenario", "mild.toml")
+    assert done.exit_code == 0
+    assert "Proposed, foreseen: a mild day." in done.stdout
+    assert typed("demand", job).exit_code == 0
 
 
 def test_a_season_that_cannot_be_is_told() -> None:

@@ -136,10 +136,14 @@ def _redrawn_slowly(season: Season, number: int, day: int) -> Sequence[int]:
 
 # ---- telling them ----------------------------------------------------------------------------------------------------
 def page(said: Said) -> list[str]:
-    """What the winters say, each figure with its interval; the fuse; what all of it rests on."""
-    lines = [*paragraph(said["job"] or "A job without a name"),
-             *paragraph(f"{said['stage'].capitalize()}, foreseen: {said['scenario']['says']}."),
-             *paragraph(_rests_upon(said)), ""]
+    """What the winters say, each figure with its interval; the fuse; what all of it rests on. Where none was lived, why not."""
+    head = [*paragraph(said["job"] or "A job without a name"),
+            *paragraph(f"{said['stage'].capitalize()}, foreseen: {said['scenario']['says']}.")]
+    if said["highest_a"]["amount"] is None:
+        return [*head, "", "Nothing is foreseen, and no figure stands for it:",
+                *(line for why in _figure(said["highest_a"]).removeprefix("unknown: ").split("; ")
+                  for line in paragraph(why, BODY, UNDER)), "", *_fuse(said["fuse"])]
+    lines = [*head, *paragraph(_rests_upon(said)), ""]
     lines += paragraph(f"Highest minute of all: {_figure(said['highest_a'], False)}")
     lines += paragraph(f"in the middle winter: {_figure(said['middle_a'])}", BODY, UNDER)
     most = f"{said['one_in'] - 1} winters of {said['one_in']}"
@@ -197,6 +201,8 @@ def _fuse(said: Said) -> list[str]:
     lines = paragraph(f"Service fuse: {_figure(said['rating_a'])}. Holds for hours: {_figure(said['holds_a'])}. "
                       f"Opens within hours: {_figure(said['opens_a'])}.")
     melts = said["melts"]
+    if melts["amount"] is None and melts["missing"] and melts["missing"][0]["at"]:
+        return lines + paragraph(said["never_blew"], BODY, UNDER)
     if melts["amount"] is None:
         lines += paragraph(f"Whether its element would melt: unknown: {melts['note']}", BODY, UNDER)
     else:

@@ -19,7 +19,7 @@ NEW = ".spareway-new-"                          # the start of the name of a fil
 _OPTION = re.compile(r"option-[a-z0-9][a-z0-9-]*\.toml", re.ASCII)
 _LOG = re.compile(rf"{LOGS}/[A-Za-z0-9][A-Za-z0-9_.-]*\.csv", re.ASCII)
 _PLAIN = re.compile(rf"(?:{LOGS}/)?[A-Za-z0-9][A-Za-z0-9_.-]*\.(?:toml|csv)", re.ASCII)
-READY = b"# overlay:"
+READY = (b"# overlay:", b"# season:")
 _LONGEST = 120
 _OVERLAY = "begin an overlay with the line `# overlay: what it is`, or put it in a folder of its own"
 _WANTED = "a job folder holds " + ", ".join(FIXED) + f", option-NAME.toml and {LOGS}/NAME.csv"
@@ -42,7 +42,8 @@ def reads_as_ours(name: str) -> bool:
 
 
 def lies_ready(name: str, data: bytes) -> bool:
-    """Whether this is an overlay kept in the folder for later: its first line says what it is, after `# overlay:`.
+    """Whether this is an overlay or a season kept in the folder for later: its first line says what it is, after `# overlay:` or
+    `# season:`.
 
     It is neither read nor refused until somebody names it."""
     begins = data.removeprefix(b"\xef\xbb\xbf").lower().startswith(READY)
