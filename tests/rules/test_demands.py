@@ -21,7 +21,7 @@ def told(code: str, home: str, overlay: str = "", stage: str = "proposed") -> Fi
 def asked(code: str, example: str) -> Finding:
     rule = rule_of(code)
     assert rule is not None
-    found, *_ = (f for f in judge(with_example(example), (rule,)) if f.rule == code and f.verdict != "not applicable")
+    found, = (f for f in judge(with_example(example), (rule,)) if f.rule == code and f.subject in ("supplies.main", "logs.week"))
     return found
 
 
@@ -90,7 +90,7 @@ def test_of_two_logs_the_greater_counts() -> None:
     ("DM3", "circuits.oven.load_w = 11100", "within"), ("DM3", "circuits.oven.load_w = 11101", "advice"),     # 2,500 + 200 beside it
     ("DM4", "logs.week.highest_a = 60", "within"), ("DM4", "logs.week.highest_a = 60.1", "fails"),
     ("DM5", "logs.week.highest_a = 60", "within"), ("DM5", "logs.week.highest_a = 60.1", "advice"),
-    ("DM5", "logs.week.highest_a = 90", "advice"), ("DM5", "logs.week.highest_a = 90.1", "within"),
+    ("DM5", "logs.week.highest_a = 90", "advice"), ("DM5", "logs.week.highest_a = 90.1", "not applicable"),
     ("DM7", "logs.week.until = 2026-01-18", "within"), ("DM7", "logs.week.until = 2026-01-17", "unknown"),
     ("DM9", "logs.week.outside_c = 5", "within"), ("DM9", "logs.week.outside_c = 5.1", "unknown"),
     ("DM8", 'dates = { survey = "2028-01-18" }', "within"), ("DM8", 'dates = { survey = "2028-01-19" }', "unknown")])
@@ -116,6 +116,13 @@ def test_by_the_book_just_within_and_just_beyond() -> None:
 def test_a_missing_input_is_unknown(code: str, line: str) -> None:
     """Each figure, the fuse as read, a log without its days or its weather: none reads as within."""
     assert asked(code, line).verdict == "unknown"
+
+
+def test_a_figure_that_is_not_known_reads_as_no_pass() -> None:
+    """Without a log the others stand below the rating: the rule says nothing, and names what is not known."""
+    found = asked("DM5", 'remove = ["logs.week"]')
+    assert found.verdict == "not applicable"
+    assert "these are not known: recorded; a fuse of 60 A" in found.says
 
 
 def test_no_figure_is_known() -> None:

@@ -97,7 +97,14 @@ def never_blew_proves_nothing(supply: SupplyDesign, design: Design) -> Answer:
     if between:
         return Answer(False, f"{', '.join(f'{says} {fact}' for says, fact in between.items())}; {fuse}", (*between.values(), rating, opens))
     known = [fact for fact in figures.values() if fact.known]
-    return Answer(True, f"no known figure stands there; {fuse}", (*known, rating, opens)) if known else cannot_tell(*figures.values())
+    if any(fact.value > opens.value for fact in known):
+        return does_not_apply(f"a figure is above what opens it; {fuse}, and the rules of the figures say so")
+    unsaid = [says for says, fact in figures.items() if not fact.known]
+    if not known:
+        return cannot_tell(*figures.values())
+    if unsaid:
+        return does_not_apply(f"no figure that is known stands there, and these are not known: {', '.join(unsaid)}; {fuse}")
+    return Answer(True, f"no figure stands there; {fuse}", (*known, rating, opens))
 
 
 @rule("DM6", about="circuit", breach="advice", clause=BOOK, authority="common practice")
