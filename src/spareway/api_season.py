@@ -16,7 +16,7 @@ from spareway.design.design import Design
 from spareway.doc import Fault, InputError
 from spareway.fact import Fact, glossary, simulated, unknown
 from spareway.job.job import Installation, read_job
-from spareway.season.of_job import Lived, season_of
+from spareway.season.of_job import Lived, Unlivable, season_of
 from spareway.season.scenarios import Named, named, read_scenario
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def asked(files: Files, scenario: str | tuple[str, str] = "ordinary", seed: int 
         design = Design(job.at(stage))
         try:
             lived = season_of(design, of.scenario, seed)
-        except ValueError as problem:                   # numbers that no season can be made of, each named
+        except Unlivable as problem:
             raise InputError([Fault(of.file, None, "", str(seed), str(problem))]) from None
         return Asked(job.about.says, design.inst, of, seed, lived, Demand(design).holds_a)
 

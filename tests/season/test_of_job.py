@@ -13,7 +13,7 @@ from spareway.season.home import Room, Season
 from spareway.season.ladder import melts_after_s
 from spareway.season.minute import live
 from spareway.season.of_fuse import QUICKEST, SLOWEST, element
-from spareway.season.of_job import Lived, season_of
+from spareway.season.of_job import Lived, Unlivable, season_of
 from spareway.season.outside import SETTLE_DAYS, day_means_c
 from spareway.season.scenarios import named, read_scenario, scenarios
 from tests.scenarios.folders import design
@@ -295,6 +295,20 @@ def test_the_same_job_and_file_make_the_same_season() -> None:
     assert season() == season()
     assert season(own=FORTNIGHT) == season(own=FORTNIGHT)
     assert season(own=FORTNIGHT) != season(own=FORTNIGHT + "draw = 2\n")
+
+
+@pytest.mark.parametrize(("overlay", "own", "why"), [
+    ("[circuits.cooker]\nload_w = 60_000\n", "", "appliances together draw more than"),
+    ("", FORTNIGHT + "[charging]\ncharge_kwh = 10\ndraw_share = 1\n[charging.begins.a]\nat_h = 1\ndraw_share = 1\n", ""),
+    ("", FORTNIGHT + "[outage]\nfrom_h = 0\nfor_h = 1\n", ""),
+])
+def test_numbers_that_no_season_can_be_made_of_are_named(overlay: str, own: str, why: str) -> None:
+    """A load that no home has is named; an odd season that can be lived is lived."""
+    if why:
+        with pytest.raises(Unlivable, match=why):
+            lived(overlay=overlay, own=own)
+    else:
+        assert lived(overlay=overlay, own=own).season is not None
 
 
 def test_fixed_appliances_of_no_known_kind_run_an_hour() -> None:

@@ -14,8 +14,9 @@ from spareway.design.room import RoomDesign, blank
 from spareway.fact import Fact, total, unknown
 from spareway.job.types import Room as RoomRecord
 from spareway.physics import load, winter
+from spareway.season.draws import planned
 from spareway.season.gathered import Gathered
-from spareway.season.home import Daily, Home, Hours, Room, Season, Use, Water
+from spareway.season.home import Case, Daily, Home, Hours, Room, Season, Use, Water
 from spareway.season.home import Weather as Hourly
 from spareway.season.of_file import base_case, charged, hours, people, shifts
 from spareway.season.of_fuse import Element, element
@@ -26,12 +27,16 @@ from spareway.season.scenarios import Scenario, Weather
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["Lived", "season_of"]
+__all__ = ["Lived", "Unlivable", "season_of"]
 
 STORAGE, BUILDING = "storage-heater", "semi-detached"
 STORES = (("inside_kj_per_k", "inside_kj_per_k"), ("building_m2", "floor_m2"), ("fabric_kj_per_k", "fabric_kj_per_k"),
           ("outside_fabric_w_per_k", "outside_w_per_k"), ("fabric_inside_w_per_k", "inside_w_per_k"))    # quantity, column
 CHARGING, LAMPS = ("charge-point", "charge-point-two-way"), ("lights",)
+
+
+class Unlivable(ValueError):
+    """Numbers, each known, of which no season can be made: what they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +55,7 @@ class Lived:
 
 
 def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
-    """The season that a scenario makes of a stage of a job."""
+    """The season that a scenario makes of a stage of a job. Errors: Unlivable."""
     gathered = Gathered(design.books)
     any_room = RoomDesign(blank(RoomRecord, "rooms"), design)
     hourly = outside(scenario.weather or Weather(), any_room.outside_c, design.books, gathered)
@@ -62,9 +67,19 @@ def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
     fuse_a, fuse = design.supply.fuse_a, element(design)
     home = Home(tuple(rooms), tank, tuple(uses), (base_w,) * 24, gathered.take(supply_v), fuse_a.amount, fuse.ladder,
                 *shifts(scenario, gathered), people(scenario, gathered))
-    made = None if gathered.gaps else Season(home, Hourly(hourly), case, seed, SETTLE_DAYS)
+    made = None if gathered.gaps else _made(home, Hourly(hourly), case, seed)
     return Lived(made, (*gathered.facts, *fuse.facts), tuple(gathered.gaps), fuse_a, design.supply.fusing_a, fuse,
                  tuple(gathered.told))
+
+
+def _made(home: Home, weather: Hourly, case: Case, seed: int) -> Season:
+    """Errors: Unlivable with every number that cannot be, and for an appliance that starts more often than it has time for."""
+    try:
+        season = Season(home, weather, case, seed, SETTLE_DAYS)
+        planned(season)
+    except ValueError as problem:
+        raise Unlivable(str(problem)) from None
+    return season
 
 
 # ---- rooms -----------------------------------------------------------------------------------------------------------
