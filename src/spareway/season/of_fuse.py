@@ -8,9 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from spareway.design.demand import Demand
-from spareway.design.route import settled
 from spareway.fact import Fact
+from spareway.season.gates import gates_of
 from spareway.season.home import Ladder
 from spareway.season.ladder import fitted
 from spareway.tables import NoRow, look_up, time_current
@@ -23,7 +22,6 @@ __all__ = ["QUICKEST", "SLOWEST", "Element", "element"]
 
 QUICKEST = "taken as the quickest that its standard allows: the fuse itself may melt later"
 SLOWEST = "taken as the slowest that its standard allows: the fuse itself may melt sooner, and so more often"
-GATES = (("holds 0.1 s", 0.1), ("holds 10 s", 10.0)), (("opens in 0.1 s", 0.1), ("opens in 5 s", 5.0))
 GENERAL, LEAST_N = ("bs88-2", "bs88-3"), 2
 
 
@@ -52,26 +50,18 @@ def _assumed(share: float, note: str) -> Fact[float]:
     return Fact("between_share", share, "assumed", "the element of the service fuse", note)
 
 
-def _hours_s(design: Design) -> Fact[float]:
-    return conventional_s.worked(look_up("conventional_time", design.books, design.supply.fuse, design.supply.fuse_a))
-
-
 def _between(design: Design) -> Element:
-    """A fuse-link for general use: gates on both sides, and both conventional currents. Errors: NoRow."""
-    supply, hours = design.supply, _hours_s(design)
-    sides, facts = list[list[tuple[float, float]]](), list[Fact[float]]()
-    for gates, at_last in zip(GATES, (Demand(design).holds_a, supply.fusing_a), strict=True):
-        read = [look_up("fuse_gates", design.books, supply.fuse, settled("fuse_gate", gate, "its standard"), supply.fuse_a)
-                for gate, _ in gates]
-        sides.append([*((each.value, s) for each, (_, s) in zip(read, gates, strict=True)), (at_last.value, hours.value)])
-        facts += [*read, at_last]
-    taken = _assumed(0.0, QUICKEST)
-    return Element(fitted(sides[0], sides[1], taken.value), QUICKEST, (*facts, hours, taken))
+    """A fuse-link for general use: gates on both sides, and both conventional currents."""
+    gates, taken = gates_of(design.supply.fuse, design.supply.fuse_a, design.books), _assumed(0.0, QUICKEST)
+    if gates.gaps:
+        return Element(None, gates.gaps[0].note)
+    return Element(gates.ladder(taken.value), QUICKEST, (*gates.facts, taken))
 
 
 def _slowest(design: Design) -> Element:
     """Another fuse: the printed points at which it opens, and what it opens at within hours. Errors: NoRow, ValueError."""
-    supply, hours = design.supply, _hours_s(design)
+    supply = design.supply
+    hours = conventional_s.worked(look_up("conventional_time", design.books, supply.fuse, supply.fuse_a))
     points = time_current(design.books, supply.fuse, supply.fuse_a)
     if not points.known or not supply.fusing_a.known:
         return Element(None, points.note if not points.known else supply.fusing_a.note)
