@@ -83,7 +83,7 @@ def _boards_to_size(inst: Installation, network: Network, landed: set[str], boxe
 
 
 def _shelves(boxes: Mapping[str, Box]) -> range:
-    return range(max(box.shelf for box in boxes.values()) + 1)
+    return range(max((box.shelf for box in boxes.values()), default=0) + 1)
 
 
 def _needed(boxes: Mapping[str, Box], found: Sequence[Core], shelf: int) -> float:

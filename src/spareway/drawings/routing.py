@@ -37,7 +37,7 @@ class Router:
 
     def __init__(self, boxes: Mapping[str, Box], cores: Sequence[Core], wide: float) -> None:
         self.boxes, self.cores, self.wide = boxes, cores, wide
-        self.shelves = max(box.shelf for box in boxes.values()) + 1
+        self.shelves = max((box.shelf for box in boxes.values()), default=0) + 1
         self.rows = [sorted((b for b in boxes.values() if b.shelf == s), key=lambda b: b.x) for s in range(self.shelves)]
         self.shift = self.landings()
         self.gap: dict[tuple[int, int], int] = {}                  # (core, shelf) -> gap

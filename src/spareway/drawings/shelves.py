@@ -114,10 +114,10 @@ def _cost(boxes: Mapping[str, Box], cores: Sequence[Core], placed: Mapping[str, 
     for name, shelf in _packed(placed).items():
         boxes[name].shelf = shelf
     by, total = passes(boxes, cores), 0.0
-    shelves = max(box.shelf for box in boxes.values()) + 1
+    shelves = max((box.shelf for box in boxes.values()), default=0) + 1
     for shelf in range(shelves):
         here = [box for box in boxes.values() if box.shelf == shelf]
-        total += max(box.height + box.head for box in here) + LANES
+        total += max((box.height + box.head for box in here), default=0.0) + LANES
         total += TOO_WIDE * max(0.0, -room(here, by.get(shelf, 0)))
     for core in cores:
         if core.b:
