@@ -19,6 +19,7 @@ PACKAGES = {
     "click": ("this command line", "pip install 'spareway[cli]'"),
     "tomlkit": ("changing a file of a job and keeping its comments", "pip install 'spareway[cli]'"),
     "typst": ("making papers", "pip install 'spareway[papers]'"),
+    "numba": ("living many winters of a home (demand --simulate)", "pip install 'spareway[season]'"),
     "jsonschema": ("the tests", "make environment"),
     "hypothesis": ("the tests", "make environment"),
     "pytest": ("the tests", "make environment"),
