@@ -23,8 +23,9 @@ class Site:
 
     def reads(self, joined: Collection[str]) -> float:
         now = frozenset(joined)
-        self.minutes += MINUTES["reading"] + PARTING[self.board.pair] * len(now ^ self.last)
-        self.last, self.tests = now, self.tests + 1
+        after = self.last - now if len(now) == 1 else now       # one conductor is lifted and read by itself, the bar as it is
+        self.minutes += MINUTES["reading"] + PARTING[self.board.pair] * len(after ^ self.last)
+        self.last, self.tests = after, self.tests + 1
         return shown_mohm(self.rng, joined_mohm(self.board, self.board.pair, [c for c in self.board.circuits if c in now]), self.board.end_mohm)
 
     @property

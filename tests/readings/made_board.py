@@ -40,7 +40,7 @@ def made_board(rng: np.random.Generator, circuits: int = 0, leaking: int | None 
     bad = frozenset(str(x) for x in rng.choice(names, count, replace=False, p=weights / weights.sum()))
     pair = str(rng.choice(["L-E", "N-E"]))
     mohm = {p: {name: SOUND_MOHM * float(np.exp(SOUND_SIGMA * rng.standard_normal())) for name in names} for p in PAIRS}
-    for name in bad:
+    for name in [each for each in names if each in bad]:       # in an order of its own: a set has none that stays
         leak = LEAK_MOHM * float(np.exp(LEAK_SIGMA * rng.standard_normal()))
         mohm[pair][name] = parallel([mohm[pair][name], min(max(leak, LEAK_LEAST_MOHM), LEAK_MOST_MOHM)])
     board = MadeBoard(names, mohm, bad, pair, float(rng.choice(ENDS_MOHM)), suspicion)

@@ -3,12 +3,16 @@ from __future__ import annotations
 
 import itertools
 import math
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from spareway.readings import leaks
-from spareway.readings.leaks import Hunt
+from spareway.readings.leaks import MINUTES, Hunt
 from tests.readings.made_board import joined_mohm, made_board, shown_mohm
 
 FOUR = {"a": 0.05, "b": 0.2, "c": 0.1, "d": 0.1}
@@ -111,3 +115,30 @@ def test_circuits_there_are_not_are_refused() -> None:
         Hunt(FOUR).reads(["a", "z"], 1)
     with pytest.raises(ValueError, match="none"):
         Hunt(FOUR).reads([], 1)
+
+
+# ---- where parting is dear ----------------------------------------------------------------------------------------------
+def test_a_lifted_neutral_is_read_by_itself_and_nothing_is_landed_to_be_read() -> None:
+    """Neutrals lifted by hand (1.5 min each, common practice, no source): the bar, then one after another lifted and read by itself,
+    the likeliest first; each costs its lift and its reading, and once the leak is found the rest is read on the bar as it stands."""
+    chances = {"a": 0.3, "b": 0.2, "c": 0.1, "d": 0.1, "e": 0.1}
+    leaks = {"b": 0.3}
+    hunt, minutes, read = Hunt(chances, MINUTES["neutral"]), 0.0, []
+    while (step := hunt.next()) is not None:
+        shown = min([leaks[name] for name in step.joined if name in leaks], default=math.inf)
+        hunt.reads(step.joined, shown, 200.0)
+        minutes += step.minutes
+        read.append(step.joined)
+    assert read == [("a", "b", "c", "d", "e"), ("a",), ("b",), ("c", "d", "e")]
+    assert hunt.found == ["b"]
+    assert minutes == 1 + 2.5 + 2.5 + 1                                        # b is lifted already when the bar is read
+    assert hunt.on_bar == {"c", "d", "e"}
+
+
+def test_the_same_boards_whatever_the_order_of_a_set() -> None:
+    """Two processes that hash words otherwise draw the same board: seeds are fixed."""
+    draw = ("import numpy as np; from tests.readings.made_board import made_board; "
+            "print(sorted(made_board(np.random.default_rng([7, 3]), 9, 3).mohm['L-E'].items()), made_board(np.random.default_rng([7, 3]), 9, 3).mohm['N-E'])")
+    drawn = {subprocess.run([sys.executable, "-c", draw], capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2],
+                            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": "src:."}).stdout for seed in ("0", "1")}
+    assert len(drawn) == 1

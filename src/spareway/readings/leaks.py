@@ -65,7 +65,7 @@ class Hunt:
         self.chances, self.parting, self.clear_mohm = dict(chances), parting, clear_mohm
         self.taken: list[tuple[frozenset[str], float, float]] = []
         self.found: list[str] = []
-        self.last = frozenset(self.chances)
+        self.on_bar = frozenset(self.chances)
         self.clear = not self.chances
         self._begin()
 
@@ -78,6 +78,11 @@ class Hunt:
         for row in self.taken:
             if row[0] <= {*self.names}:
                 self._weigh(*row)
+
+    @property
+    def dear(self) -> bool:
+        """Whether parting a circuit costs more than a reading: nothing is then joined again to be read."""
+        return self.parting > MINUTES["reading"]
 
     @property
     def left(self) -> tuple[str, ...]:
@@ -125,7 +130,7 @@ class Hunt:
             raise ValueError(f"no circuits of this board: {', '.join(sorted(set(joined) - set(self.chances))) or 'none'}")
         row = (frozenset(joined), mohm, end_mohm)
         self.taken.append(row)
-        self.last = row[0]
+        self.on_bar = left_on(self.on_bar, row[0])
         if row[0] <= {*self.names}:
             self._weigh(*row)
         self._part()
@@ -230,21 +235,32 @@ class Hunt:
         """The reading that is expected to tell the most a minute; None where nothing is left to look for."""
         if self.done:
             return None
-        rest = frozenset(self.left)
+        rest, good = frozenset(self.left), self._good()
         if self.clear:
             return self._step(frozenset(self.unproved[:1]), 0.0)
         if not self.cells:
             return self._step(rest, 0.0)
         bad = self._bad()
-        if bad and self.since > PATIENCE:
+        if bad and (self.dear or self.since > PATIENCE):
             return self._halved(bad)
         shares, alike = self._shares()
         tried = {joined for joined, _, _ in self.taken}
-        if rest not in tried and math.fsum(share for i, j, _, _, share in shares if self._only_found(i, j)) > ENOUGH:
-            return self._step(rest, 0.0)
+        enough = math.fsum(share for i, j, _, _, share in shares if self._only_found(i, j)) > ENOUGH
+        if enough and (last := self._last(rest, good)):
+            return self._step(last, 0.0)
         weighed = sorted(shares, key=lambda each: -each[4])[:WEIGHED]
         step = self._best(weighed, alike, tried)
         return step or self._halved(bad or rest)
+
+    def _last(self, rest: frozenset[str], good: frozenset[str]) -> frozenset[str]:
+        """What is read last, where nothing else seems to leak: all of it, where a circuit is parted in a moment; else what is
+        parted already and not known to be good, one by itself, and then the bar as it stands, without what was found."""
+        tried = {joined for joined, _, _ in self.taken}
+        apart = rest - good - self.on_bar
+        if self.dear and apart:
+            return frozenset(sorted(apart)[:1])
+        here = rest & self.on_bar if self.dear else rest
+        return here if here not in tried else frozenset()
 
     def _only_found(self, *numbers: int) -> bool:
         return all(n < 0 or self.names[n] in self.found for n in numbers)
@@ -256,6 +272,9 @@ class Hunt:
         rest = frozenset(order)
         firsts = [frozenset(order[:n]) for n in range(1, len(order)) if chance[order[n - 1]] > 1e-4 or n == 1]
         both = dict.fromkeys(joined for first in (*firsts, rest) for joined in (first, rest - first))
+        bar = [name for name in order if name in self.on_bar]
+        both |= dict.fromkeys(frozenset(bar[n:]) for n in range(len(bar)))        # the likeliest lifted, and none landed again
+        both |= dict.fromkeys(frozenset((name,)) for name in order[:MOVED])
         steps = [self._step(joined, self._bits(weighed, alike, joined)) for joined in both if joined and joined not in tried]
         best = max(steps, key=_rate, default=None)
         for _ in range(TURNS if best else 0):
@@ -269,13 +288,19 @@ class Hunt:
         return best
 
     def _halved(self, bad: frozenset[str]) -> Step:
-        """Half of those among whom there must be a bad one, the likelier first: it always ends."""
+        """Half of those among whom there must be a bad one, the likelier first: it always ends.
+
+        Where parting is dear, one by itself: one that is parted already, else the likeliest."""
         chance = self.chance()
+        if self.dear:
+            order = sorted(bad, key=lambda name: (name in self.on_bar, -chance[name], name))
+            return self._step(frozenset(order[:1]), 1.0)
         order = sorted(bad, key=lambda name: (-chance[name], name))
         return self._step(frozenset(order[:len(order) // 2]), 1.0)
 
     def _step(self, joined: frozenset[str], bits: float) -> Step:
-        moved = len(joined ^ self.last)
+        after = left_on(self.on_bar, joined)
+        moved = len(after ^ self.on_bar)
         return Step(tuple(n for n in self.chances if n in joined), bits, MINUTES["reading"] + self.parting * moved)
 
     def _bits(self, weighed: _Cells, alike: float, joined: frozenset[str]) -> float:
@@ -292,6 +317,11 @@ class Hunt:
             sets[i, j] = sets.get((i, j), 0.0) + share
             shown[place] = shown.get(place, 0.0) + share
         return max(_entropy(sets.values()) + _entropy(shown.values()) - _entropy(both.values()), 0.0)
+
+
+def left_on(on_bar: frozenset[str], joined: frozenset[str]) -> frozenset[str]:
+    """What is joined at the bar once these were read: several are read there together, one is parted and read by itself."""
+    return on_bar - joined if len(joined) == 1 else joined
 
 
 def _rate(step: Step) -> float:
