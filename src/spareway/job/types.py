@@ -323,7 +323,8 @@ class Logged:
     until: datetime.date | None = date("its last day", "2026-01-18")
     highest_a: Amount = number("its highest minute", 44, 0, 1_000, quantity="highest_minute_a")
     outside_c: Amount = number("mean temperature outside over it", 4, -40, 40)
-    lasting_w: Amount = number("heaters, stored water and charging that were connected then", 10_000, 0, 200_000, quantity="load_w")
+    lasting_w: Amount = number("heaters, stored water and charging that were connected then", 10_000, 0, 200_000,
+                               quantity="load_w")
 
 
 @record
