@@ -39,8 +39,8 @@ def test_the_year_of_each_appliance_is_the_printed_one(name: str) -> None:
 
 
 def test_drawn_starts_come_to_as_many() -> None:
-    """Three hundred days of a home with everything but a shower of 9 kW, beyond what a season adds up: each appliance's starts within 5 %, or within what chance allows of few."""
-    days = 300
+    """Two hundred days of a home with everything but a shower of 9 kW, beyond what a season adds up: each appliance's starts within 5 %, or within what chance allows of few."""
+    days = 200
     uses = tuple(of_table(name) for name in NAMES if name != "electric shower")
     counted = [0] * len(uses)
     for _, what in starts(Season(Home((), None, uses, (0,) * 24), Weather((5.0,) * (24 * days + 1)), seed=2), 0):
@@ -62,13 +62,13 @@ def watts(number: int, days: int) -> NDArray[np.float64]:
 
 
 def test_many_homes_together_demand_less_each() -> None:
-    """One, ten and a hundred homes over three winter days: the highest minute a home falls, and a hundred come to what the trial in
+    """One, ten and a hundred homes over two winter days: the highest minute a home falls, and a hundred come to what the trial in
     London measured of classes of homes, 0.54 to 1.78 kW."""
-    homes = [watts(number, 3) for number in range(100)]
+    homes = [watts(number, 2) for number in range(100)]
     each = [float(np.mean([np.sum(homes[at:at + n], axis=0).max() / n for at in range(0, 100, n)])) for n in (1, 10, 100)]
     assert all(more > fewer for more, fewer in pairwise(each))
     least, most = (next(row.value for row in table("after_diversity").rows if row.keys == (f"measured, by people and income, {end}",))
                    for end in ("least", "most"))
     assert least * 1000 <= each[-1] <= most * 1000
-    evening = np.mean(homes, axis=0).reshape(3, 24, 60).mean((0, 2))
+    evening = np.mean(homes, axis=0).reshape(2, 24, 60).mean((0, 2))
     assert int(evening.argmax()) in range(16, 21)                # 16:00 to 20:00, as the report on diversity has it

@@ -4,6 +4,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -21,6 +22,7 @@ from tests.scenarios.folders import design
 FORTNIGHT = 'says = "a fortnight"\n[weather]\ndays_n = 14\ncold_days_n = 0\n'
 
 
+@cache
 def lived(name: str = "weir-cottage", scenario: str = "ordinary", overlay: str = "", own: str = "") -> Lived:
     of = read_scenario("own.toml", own) if own else named(scenario).scenario
     return season_of(design(name, "proposed", overlay), of, 1)
@@ -282,18 +284,19 @@ def test_every_number_of_a_home_stands_behind_a_fact() -> None:
         assert {use.watts, use.minutes} <= near
 
 
-@pytest.mark.parametrize("name", ["weir-cottage", "ridge-annexe"])
-def test_every_scenario_makes_a_season_of_every_example(name: str) -> None:
-    """Seven files, two homes, no code between them; each differs from the ordinary one."""
-    made = {scenario: season(name, scenario) for scenario in scenarios()}
+def test_every_scenario_makes_a_season() -> None:
+    """Seven files, no code between them; each differs from the ordinary one."""
+    made = {scenario: season("weir-cottage", scenario) for scenario in scenarios()}
     ordinary = made.pop("ordinary")
     assert [key for key, other in made.items() if replace(other, seed=1) == ordinary] == []
 
 
 def test_the_same_job_and_file_make_the_same_season() -> None:
     """Weather and all: nothing is drawn from a clock."""
-    assert season() == season()
-    assert season(own=FORTNIGHT) == season(own=FORTNIGHT)
+    lived.cache_clear()
+    first = season(own=FORTNIGHT)
+    lived.cache_clear()
+    assert season(own=FORTNIGHT) == first
     assert season(own=FORTNIGHT) != season(own=FORTNIGHT + "draw = 2\n")
 
 
