@@ -15,7 +15,6 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
-from bench.bench_season import made
 from spareway.season.home import Season
 from spareway.season.sums import share_of
 from studies.winters_chunked import CHUNK, Row, lived
@@ -45,6 +44,7 @@ def run(n: int, seed: int, state_path: Path) -> str:
 
 def season(seed: int) -> Season:
     """The home of the bench, in the weather of an ordinary season."""
+    from bench.bench_season import made
     of = of_example(seed)
     return replace(made(), weather=of.weather, settle_days=of.settle_days, seed=seed)
 
