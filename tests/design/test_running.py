@@ -131,3 +131,12 @@ def test_storage_heaters_are_named() -> None:
     """Their heat is bought at another price."""
     assert weir().storage == ()
     assert weir('equipment.heater-hall = { kind = "storage-heater", room = "hall", on = "heat-2", stamped_w = 1700, stamped_v = 230 }').storage == ("heater-hall",)
+
+
+def test_a_price_that_may_move_widens_the_cost_alone() -> None:
+    """24 to 31 p: the ends of the cost are those of the heat at the ends of the price; the heat is as it was."""
+    year = weir("heating.main.price_p_per_kwh = { told = 27, least = 24, most = 31 }")
+    assert year.between_gbp is not None
+    assert year.between_kwh is not None
+    assert (year.between_gbp.least, year.between_gbp.most) == pytest.approx((year.between_kwh.least * 0.24, year.between_kwh.most * 0.31))
+    assert "heating.main.price_p_per_kwh" in {f.at for f in year.between_gbp.of}

@@ -59,7 +59,7 @@ class LogDesign:
 def recorded_a(design: Design) -> Fact[float]:
     """The demand by the logs on record, the greatest of them; unknown without one."""
     if not design.logs:
-        return unknown("demand_a", NO_LOG, at="logs")
+        return unknown("highest_minute_a", NO_LOG, at="logs")
     return highest("demand_a", [log.demand_a for log in design.logs.values()], "the greatest of the logs on record")
 
 
