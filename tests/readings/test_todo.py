@@ -69,8 +69,8 @@ BROUGHT = "\n".join([
       (("old-heater-1", "hall"), ("old-heater-2", "dining"), ("old-heater-3", "living"))),
     'circuits.lights-ground.points.porch.room = "hall"',
     *(f"equipment.house.{said}" for said in ("open_entries = false", "water = false", 'material = "wood"')), 'equipment.office.material = "wood"',
-    'circuits.cooker.points.p1 = { from = "way", feeds = "cooker", room = "kitchen" }',
-    'circuits.immersion.points.p1 = { from = "way", feeds = "immersion", room = "landing" }',
+    'circuits.cooker.points.p1 = { from = "way", feeds = "cooker", load_w = 9200, room = "kitchen" }',
+    'circuits.immersion.points.p1 = { from = "way", feeds = "immersion", load_w = 3000, room = "landing" }',
     "circuits.lights-first.points.alarms.load_w = 5", ""])
 
 
