@@ -5,15 +5,15 @@ from typing import Any
 
 import pytest
 
-from spareway import api
+from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.job.job import read_job
-from spareway.papers.enquiry import URGENT, facts_for
+from spareway.papers.enquiry import URGENT
 from spareway.papers.letter import OFF
-from spareway.press.typst import set_in_type
 from tests.papers.made import reader, texts, words
 from tests.papers.never import found_in, printed
 from tests.papers.overlays import overlays
+from tests.papers.quick import filled, of, typeset
 from tests.papers.test_letter import HOME, JOB, text_of
 from tests.papers.test_report import SPECIMEN
 
@@ -22,16 +22,15 @@ SEEN = "id,where,place,code,photo,says,by,at,strikes,eye,answer\n" \
     "o2,equipment.unit,hall,C2,,lid cracked,surveyor,2026-09-01T09:05,,,\n"
 
 
-def filled(found: str, **more: str) -> dict[str, Any]:
-    facts: dict[str, Any] = api.paper("operator-report", {"job.toml": JOB, "found.toml": found, **more})["facts"]
-    return facts
+def report(found: str, **more: str) -> dict[str, Any]:
+    return filled("operator-report", {"job.toml": JOB, "found.toml": found, **more})
 
 
 def test_every_defect_stands_with_who_saw_it() -> None:
     """Seal, harm, what a person coded; a thing of ours is not reported to them."""
     broken = HOME.replace('meter    = { kind = "meter", seal = "present"', 'meter    = { kind = "meter", seal = { marked = "missing", note = "by torchlight" }') \
         .replace('owner = "network operator", damage = "none"', 'owner = "network operator", damage = "browned"')
-    facts = filled(broken, **{"observations.csv": SEEN})
+    facts = report(broken, **{"observations.csv": SEEN})
     assert [(row["where"], row["says"], row["how"]) for row in facts["defects"]] == [
         ("Cutout", "the cutout is browned", "seen or stated"), ("Meter", "the seal of the meter is missing", "read on it, by torchlight"),
         ("Cutout", "lower cover gone: bare terminals within reach (C2)", "seen by surveyor, 1 September 2026, 09:00, gable cabinet; photo f7")]
@@ -40,7 +39,7 @@ def test_every_defect_stands_with_who_saw_it() -> None:
     assert "seal present; heat or harm browned; fuse inside 60 A; carrier marked 100 A" in text_of(facts["things"][0])
     assert len(facts["wanted"]) == 2
     files = {"job.toml": JOB, "found.toml": broken, "observations.csv": SEEN}
-    made = set_in_type(api.paper("operator-report", files), files)
+    made = typeset("operator-report", files)
     text = words(made)
     assert (len(reader(made).pages), found_in(text)) == (1, [])
     assert all(owed in text for owed in ("ring the network operator, 105, at once", "Fire: 999", "draft, not sent", "Signature, date",
@@ -50,17 +49,17 @@ def test_every_defect_stands_with_who_saw_it() -> None:
 def test_what_nobody_looked_at_is_not_called_sound() -> None:
     """Nothing noted is said by the record alone; seals and harm that were not looked at are listed with why."""
     gaps = HOME.replace('seal = "present", owner = "network operator", damage = "none"', 'owner = "network operator", damage = { unknown = "behind a panel" }')
-    facts = filled(gaps)
+    facts = report(gaps)
     assert (facts["defects"], facts["head"], facts["wanted"]) == ([], "Nothing is noted of your equipment, by the record", [])
     assert facts["not_seen"] == ["cutout: seal, heat or harm: behind a panel"]
-    assert filled(HOME)["not_seen"] == []
+    assert report(HOME)["not_seen"] == []
 
 
 def test_the_fuse_for_the_work_and_the_leave_on_record() -> None:
     work = {"work.toml": "runs.feed-2.size_mm2 = 25\n"}
-    assert filled(HOME, **work)["wanted"] == [OFF]
+    assert report(HOME, **work)["wanted"] == [OFF]
     leave = JOB + '[permissions.pull]\npart = "cutout.fuse"\nby = "operator-south"\nref = "S-1"\nuntil = 2026-12-04\n'
-    facts = api.paper("operator-report", {"job.toml": leave, "found.toml": HOME, **work})["facts"]
+    facts = filled("operator-report", {"job.toml": leave, "found.toml": HOME, **work})
     assert (facts["wanted"], [(row["q"], row["a"], row["how"]) for row in facts["leave"]]) == (
         [], [("Leave to open cutout.fuse", "by operator-south, reference S-1", "until 4 December 2026")])
 
@@ -68,7 +67,7 @@ def test_the_fuse_for_the_work_and_the_leave_on_record() -> None:
 @pytest.mark.parametrize("name", ["weir-cottage", "granary-yard", "ridge-annexe"])
 def test_of_an_example(name: str) -> None:
     """None has a defect of the operator's on record; each says what nobody looked at, and no name of a person."""
-    facts = api.paper("operator-report", texts(name))["facts"]
+    facts = filled("operator-report", texts(name))
     assert facts["defects"] == []
     assert any("heat or harm" in each for each in facts["not_seen"])
     assert found_in("\n".join(printed(facts))) == []
@@ -76,14 +75,12 @@ def test_of_an_example(name: str) -> None:
 
 def test_any_job_near_it_has_its_report() -> None:
     told = 0
-    with api.no_collector():
-        for overlay in overlays(read_job(SPECIMEN).at(None).doc.data, 5):
-            try:
-                judged = api._judged(SPECIMEN, None, [("overlay.toml", overlay)])
-            except InputError:
-                continue                                                   # no job any more
-            facts = facts_for(*judged, {"caution": list(api.CAUTION), "books": {}, "nation": ""}, {})
-            assert found_in("\n".join(printed(facts))) == [], overlay
-            told += 1
-            if told == 12:
-                break
+    for overlay in overlays(read_job(SPECIMEN).at(None).doc.data, 5):
+        try:
+            job = read_job(SPECIMEN, [("overlay.toml", overlay)])
+        except InputError:
+            continue                                                       # no job any more
+        assert found_in("\n".join(printed(of("operator-report", job, Design(job.at()))))) == [], overlay
+        told += 1
+        if told == 12:
+            break

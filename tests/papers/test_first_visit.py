@@ -23,5 +23,5 @@ def test_a_job_that_has_barely_begun_has_its_papers(paper: str, begun: str) -> N
     made = api.paper(paper, files)
     assert ElementTree.fromstring(made["drawing"]).tag.endswith("svg")
     assert found_in("\n".join(printed({key: said for key, said in made["facts"].items() if key != "circuits"}))) == []
-    if begun == "the cut-out":
+    if begun == "the cut-out" and paper not in ("survey-report", "design-sheet"):
         assert len(reader(set_in_type(made, files)).pages) >= 1

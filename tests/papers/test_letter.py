@@ -1,22 +1,21 @@
 """The letter to the operator: one page, every figure with its method, what is not known said so, nothing that may not stand there."""
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from spareway import api
+from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.job.job import read_job
-from spareway.papers.letter import OFF, QUESTIONS, facts_for
-from spareway.press.typst import set_in_type
+from spareway.papers.letter import OFF, QUESTIONS
 from tests.papers.fields import FREE
 from tests.papers.fields import job as strange
 from tests.papers.made import reader, texts, words
 from tests.papers.never import found_in, printed
 from tests.papers.overlays import overlays
+from tests.papers.quick import filled, of, typeset
 from tests.papers.test_report import SPECIMEN
 
 HOME = (Path(__file__).parents[1] / "design" / "asked_home.toml").read_text("utf-8")
@@ -24,21 +23,15 @@ JOB = 'schema = 1\nsays = "a home that asks"\nbooks.bs7671 = "2018+A4"\nnation =
 WORK = """circuits.warm-2 = { way = "unit.5", device = { kind = "mcb", curve = "B", rating_a = 16 } }
 equipment.heater-2 = { kind = "panel-heater", on = "warm-2", stamped_w = 1500, stamped_v = 230 }
 """
-ALL = [("weir-cottage", "proposed"), ("granary-yard", "fitted"), ("ridge-annexe", "proposed"), ("weir-cottage", "found")]
+ALL = [("weir-cottage", "proposed"), ("ridge-annexe", "proposed")]
 
 
 def home(work: str = WORK, job: str = "") -> dict[str, str]:
     return {"job.toml": JOB + job, "found.toml": HOME, "work.toml": work}
 
 
-@cache
-def filled(name: str, stage: str) -> dict[str, Any]:
-    return api.paper("operator-letter", texts(name), stage)
-
-
 def letter(files: dict[str, str]) -> dict[str, Any]:
-    facts: dict[str, Any] = api.paper("operator-letter", files)["facts"]
-    return facts
+    return filled("operator-letter", files)
 
 
 def text_of(row: Any) -> str:
@@ -48,7 +41,7 @@ def text_of(row: Any) -> str:
 @pytest.mark.parametrize(("name", "stage"), ALL)
 def test_one_page_and_nothing_that_may_not_stand_there(name: str, stage: str) -> None:
     """Set in type: one page, its cautions, places for a hand, no name of a person."""
-    made = set_in_type(filled(name, stage), texts(name))
+    made = typeset("operator-letter", texts(name), stage)
     text = words(made)
     assert len(reader(made).pages) == 1
     assert found_in(text) == []
@@ -74,7 +67,7 @@ def test_the_worst_job_we_can_think_of_still_stands_on_one_page() -> None:
     facts = letter(files)
     assert len(facts["reasons"]) >= 8
     assert len(facts["loads"]) >= 11
-    assert len(reader(set_in_type(api.paper("operator-letter", files), files)).pages) == 1
+    assert len(reader(typeset("operator-letter", files)).pages) == 1
 
 
 def test_what_it_says_of_a_home_worked_by_hand() -> None:
@@ -153,17 +146,15 @@ def test_of_what_is_fitted_it_comes_late_and_of_nothing_it_asks_nothing() -> Non
 def test_any_job_near_it_has_its_letter(name: str, many: int) -> None:
     """Changes at random: none stops it, and none makes it say what it may not."""
     files, told = SPECIMEN if name == "specimen" else texts(name), 0
-    with api.no_collector():
-        for overlay in overlays(read_job(files).at(None).doc.data, many):
-            try:
-                judged = api._judged(files, None, [("overlay.toml", overlay)])
-            except InputError:
-                continue                                                   # no job any more
-            facts = facts_for(*judged, {"caution": list(api.CAUTION), "books": {}, "nation": ""}, {})
-            assert found_in("\n".join(printed(facts))) == [], overlay
-            told += 1
-            if told == many:
-                break
+    for overlay in overlays(read_job(files).at(None).doc.data, many):
+        try:
+            job = read_job(files, [("overlay.toml", overlay)])
+        except InputError:
+            continue                                                       # no job any more
+        assert found_in("\n".join(printed(of("operator-letter", job, Design(job.at()))))) == [], overlay
+        told += 1
+        if told == many:
+            break
 
 
 PRINTS = {"operator-letter": ("job.toml says", "enquiries.more.to", "enquiries.more.by", "enquiries.more.ref", "supplies.main.operator", "readings.csv by"),
@@ -176,7 +167,7 @@ def test_what_a_stranger_wrote_prints_as_text_and_names_of_people_nowhere(paper:
     trap = '#read("house.typ") *b* $x$ </svg><b> %s {0} \\ 😀'
     said = {key: f"field{number:02}q {trap}" for number, key in enumerate(FREE)}
     files = strange(said)
-    text = "".join(words(set_in_type(api.paper(paper, files), files)).split())
+    text = "".join(words(typeset(paper, files)).split())
     at = {" ".join(key) if key[1] in ("says", "by") else key[1]: f"field{number:02}q" for number, key in enumerate(FREE)}
     for key in PRINTS[paper]:
         assert f'{at[key]}#read("house.typ")*b*$x$</svg><b>%s{{0}}\\□' in text, key

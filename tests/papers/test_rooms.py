@@ -6,15 +6,14 @@ from typing import Any
 
 import pytest
 
-from spareway import api
 from spareway.api_heat import heat
+from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.job.job import read_job
-from spareway.papers.rooms import facts_for
-from spareway.press.typst import set_in_type
 from tests.papers.made import reader, texts, words
 from tests.papers.never import found_in, printed
 from tests.papers.overlays import overlays
+from tests.papers.quick import filled, of, typeset
 from tests.papers.test_letter import HOME, JOB
 
 ROOM = """
@@ -32,32 +31,30 @@ margin_share = 0.2
 
 
 @cache
-def filled(name: str) -> dict[str, Any]:
-    facts: dict[str, Any] = api.paper("room-sheet", texts(name))["facts"]
-    return facts
+def example(name: str) -> dict[str, Any]:
+    return filled("room-sheet", texts(name))
 
 
 def sheet(found: str, work: str = "") -> dict[str, Any]:
-    facts: dict[str, Any] = api.paper("room-sheet", {"job.toml": JOB, "found.toml": found, **({"work.toml": work} if work else {})})["facts"]
-    return facts
+    return filled("room-sheet", {"job.toml": JOB, "found.toml": found, **({"work.toml": work} if work else {})})
 
 
 def test_the_range_of_the_scenario_stands_beside_each_room() -> None:
     """Living 1,925, 2,153, 2,414 W and the house 8,291, 9,242, 10,330 W: worked by hand in the scenario."""
-    rooms = {room["name"]: room for room in filled("weir-cottage")["rooms"]}
+    rooms = {room["name"]: room for room in example("weir-cottage")["rooms"]}
     assert rooms["living"]["loss"] == "1925 – 2153 – 2414 W"
-    assert filled("weir-cottage")["home"] == "8291 – 9242 – 10330 W"
+    assert example("weir-cottage")["home"] == "8291 – 9242 – 10330 W"
     assert rooms["living"]["heaters"] == ["panel heater 1500 W at 230 V", "panel heater 1250 W at 230 V"]
     assert rooms["living"]["ways"] == "board 1"
     short = {name for name, room in rooms.items() if "short" in room["gives"][1] and "at the most" not in room["gives"][1]}
     assert short == {"living", "kitchen", "bed 1", "bed 2"}, "stamped for 230 V, at 216.2 V"
-    assert filled("weir-cottage")["not_heated"] == "pantry"
+    assert example("weir-cottage")["not_heated"] == "pantry"
 
 
 @pytest.mark.parametrize("name", ["weir-cottage", "granary-yard", "ridge-annexe"])
 def test_every_room_and_every_heater_circuit_of_the_record(name: str) -> None:
     """The same rooms, losses, heaters and circuits as the document of `spareway heat`, by another way to it."""
-    said, facts = heat(texts(name)), filled(name)
+    said, facts = heat(texts(name)), example(name)
     assert [room["name"] for room in facts["rooms"]] == [room["name"].replace("-", " ") for room in said["rooms"]]
     for mine, theirs in zip(facts["rooms"], said["rooms"], strict=True):
         middle = theirs["loss_w"]["amount"]
@@ -103,7 +100,7 @@ def test_routes_in_words_and_what_is_not_known() -> None:
 
 def test_as_it_is_printed() -> None:
     """Set in type: every room, way and caution stands on it, and a strip where nothing is drilled."""
-    made = set_in_type(api.paper("room-sheet", texts("weir-cottage")), texts("weir-cottage"))
+    made = typeset("room-sheet", texts("weir-cottage"))
     text = words(made)
     assert len(reader(made).pages) <= 2
     assert found_in(text) == []
@@ -114,14 +111,12 @@ def test_as_it_is_printed() -> None:
 
 def test_any_job_near_it_has_its_sheet() -> None:
     told = 0
-    with api.no_collector():
-        for overlay in overlays(read_job(texts("granary-yard")).at(None).doc.data, 7):
-            try:
-                judged = api._judged(texts("granary-yard"), None, [("overlay.toml", overlay)])
-            except InputError:
-                continue                                                   # no job any more
-            facts = facts_for(*judged, {"caution": list(api.CAUTION), "books": {}, "nation": ""}, {})
-            assert found_in("\n".join(printed(facts))) == [], overlay
-            told += 1
-            if told == 5:
-                break
+    for overlay in overlays(read_job(texts("granary-yard")).at(None).doc.data, 7):
+        try:
+            job = read_job(texts("granary-yard"), [("overlay.toml", overlay)])
+        except InputError:
+            continue                                                       # no job any more
+        assert found_in("\n".join(printed(of("room-sheet", job, Design(job.at()))))) == [], overlay
+        told += 1
+        if told == 5:
+            break
