@@ -15,7 +15,7 @@ SCHEMA_FILES = ("job.toml", "people.toml", "premises.toml", "found.toml", "work.
                 "kit.toml")
 _TYPES: Mapping[str, type] = {"job.toml": JobFile, "people.toml": People, "kit.toml": Kit, "premises.toml": Parts,
                               "found.toml": Parts}
-_SAYS = {"job.toml": "What a job is: stage, books, options, permissions, decisions.",
+_SAYS = {"job.toml": "What a job is: stage, books, options, permissions, decisions, enquiries and replies.",
          "people.toml": "Who is concerned, apart so that a job can be shared without it.",
          "kit.toml": "Testers and torque drivers.",
          "premises.toml": "Rooms, fabric and spaces: a base that the found installation is laid over.",
