@@ -142,6 +142,7 @@ def test_a_person_saw_something_on_the_operators_equipment() -> None:
 
 @pytest.mark.parametrize(("overlay", "says"), [
     ('equipment.meter.owner = "meter operator"\nequipment.arrester.owner = "network operator"\nequipment.arrester.damage = "cracked"\n', "the arrester is cracked"),
+    ('equipment.cutout.seal = "none fitted"\n', "no seal is fitted to the cutout"),
     ('equipment.unit.owner = "network operator"\nequipment.unit.water = true\n', "signs of water in the unit"),
     ('equipment.unit.owner = "network operator"\nequipment.unit.open_entries = true\n', "openings in the unit that a finger or water can enter"),
     ('equipment.cutout.kind = "cut-out-fused-neutral"\nequipment.cutout.fuse = "bs1361-2"\nequipment.cutout.fuse_a = { marked = 60 }\nequipment.cutout.damage = "none"\n'
@@ -149,6 +150,11 @@ def test_a_person_saw_something_on_the_operators_equipment() -> None:
      'runs.earth-1 = { joins = ["cutout.earth", "terminal.a"], kind = "earthing", size_mm2 = 16, length_m = 1 }\n', "the cutout has a fuse in the neutral")])
 def test_what_is_wrong_with_the_operators_things_is_said(overlay: str, says: str) -> None:
     assert says in [r.says for r in of(overlay).reasons if r.case == "concern about the service equipment"]
+
+
+def test_a_thing_of_theirs_that_is_never_sealed_is_no_defect() -> None:
+    work = HEATER % 750 + 'equipment.arrester.owner = "meter operator"\nequipment.arrester.seal = "none fitted"\n'
+    assert of(work).wants == "neither"
 
 
 # ---- what is not known never leads to neither -----------------------------------------------------------------------------

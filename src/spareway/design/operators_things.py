@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["Defect", "defects", "is_operators"]
 
 DECLARED = ("TN-S", "TN-C-S")                  # what networks declare a greatest loop for
+SEALED = ("cut-out", "meter")                    # families behind whose seals everything is the operators'
 BAD_CODES = ("C1", "C2", "C3", "FI")
 
 
@@ -33,7 +34,7 @@ class Defect:
 
 def is_operators(thing: Equipment) -> bool:
     """Whether a thing is the network or meter operator's, by its kind or as it was seen."""
-    return kind(thing.kind).family in ("cut-out", "meter") or thing.owner.amount in ("network operator", "meter operator")
+    return kind(thing.kind).family in SEALED or thing.owner.amount in ("network operator", "meter operator")
 
 
 def defects(design: Design) -> list[Defect]:
@@ -46,6 +47,8 @@ def _of(name: str, thing: Equipment) -> Iterator[Defect]:
     at = f"equipment.{name}"
     if thing.seal.amount in ("missing", "broken"):
         yield Defect(at, f"the seal of {_the(name)} is {thing.seal}", (thing.seal,))
+    elif thing.seal.amount == "none fitted" and kind(thing.kind).family in SEALED:
+        yield Defect(at, f"no seal is fitted to {_the(name)}", (thing.seal,))
     if thing.damage.known and thing.damage.value != "none":
         yield Defect(at, f"{_the(name)} is {thing.damage}", (thing.damage,))
     if thing.water.amount is True:
