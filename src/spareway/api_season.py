@@ -205,13 +205,13 @@ def _duration(of: Asked, winters: Winters | None) -> list[dict[str, float]]:
 
 
 def _worst(of: Asked, winters: Winters | None, worst_w: Sequence[int]) -> dict[str, Any] | None:
-    """The day of the highest minute of all, its 1,440 minutes in A; None where it was not drawn again."""
+    """The day of the highest minute of all, its 1,440 minutes in A, whichever way it flows; None where it was not drawn again."""
     if not winters or of.season is None or not worst_w:
         return None
     from spareway.season.sums import highest_first
     (worst,) = highest_first(winters, 1)
     return {"winter": worst.number, "day": worst.top_day - of.season.settle_days + 1,
-            "minutes_a": [watts / of.season.home.volts_v for watts in worst_w]}
+            "minutes_a": [abs(watts) / of.season.home.volts_v for watts in worst_w]}
 
 
 def _rests(of: Asked) -> list[dict[str, str]]:
