@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import tomllib
+from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -83,6 +84,15 @@ def test_the_published_schema_takes_every_bundled_file_and_no_slip() -> None:
     for text, wanted in FAULTS.values():
         if wanted in ("did you mean swing_k?", "a number from 0 to 40", "says is missing", "as designed"):
             assert not validator.is_valid(tomllib.loads(text))
+
+
+def test_the_page_of_seasons_shows_a_file_that_is_one_and_names_them_all() -> None:
+    """The example in docs/seasons.md is read without a fault; its table names the seven."""
+    page = (Path(__file__).parents[2] / "docs" / "seasons.md").read_text(encoding="utf-8")
+    read = read_scenario("example.toml", page.partition("```toml\n")[2].partition("```")[0])
+    assert (read.set_back_c.value, read.set_back_c.how) == (15, "told")
+    assert [line.split("`")[1] for line in page.splitlines() if line.startswith("| `")] != []
+    assert {line.split("`")[1] for line in page.splitlines() if line.startswith("| `")} == {*scenarios()}
 
 
 def test_a_name_that_is_none_is_told_with_the_nearest() -> None:
