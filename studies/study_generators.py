@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from spareway.season.home import DAY_MIN, Home, Season, Weather
 from spareway.tables.table import table
 from studies.curves import Curve, Panel, drawn
+from studies.hours_of_use import worked_out
 from tests.season.ordinary import NIGHT, of_table, rows, season, starts
 
 HERE = Path(__file__).parent
@@ -42,6 +43,7 @@ def run(n: int, seed: int, state_path: Path) -> str:
     lines = [_told(name, homes) for name, homes in sides.items()]
     if len(sides) <= len(PEERS):
         lines.append(f"without {', '.join(name for name in PEERS if name not in sides)}: {MISSING}")
+    lines += _hours(state_path)
     if n >= FEW:
         (RESULTS / "generators.svg").write_text(_picture(sides), encoding="utf-8")
     worst_name, worst = _years(seed)
@@ -51,6 +53,17 @@ def run(n: int, seed: int, state_path: Path) -> str:
                  f"{together_kw:.2f} kW a home at once, measured of 100 were {measured:.2f} kW "
                  f"({100 * (together_kw / measured - 1):+.0f} %)")
     return "\n".join(lines)
+
+
+def _hours(state_path: Path) -> list[str]:
+    """Whether the table of hours is what its source gives, worked out again; nothing where the source is not here."""
+    found = [*(state_path.parent / "generators").glob("env/lib/python3*/site-packages/richardsonpy/inputs/constants")]
+    if not found:
+        return []
+    again, ours = worked_out(found[0]), {row.keys: row.value for row in table("hours_of_use").rows}
+    if apart := {key: (share, again.get(key)) for key, share in ours.items() if abs(share - again.get(key, -1.0)) > 1e-9}:
+        raise AssertionError(f"the table of hours of use is not what its source gives: {apart}")
+    return [f"hours of use: {len(ours)} shares as worked out again"]
 
 
 def _row(name: str, *keys: object) -> float:
