@@ -1,7 +1,7 @@
 """The table `hours_of_use` worked out again from the inputs of richardsonpy: chances of activities, and of being up.
 
-Each number of people lives through three weeks of its chain, of which the last counts: by ten minutes the chance that so many are up,
-times the chance of an activity when so many are. No draw is made. Homes of one to five people weigh 30 : 34 : 16 : 13 : 7.
+Each number of people lives through three weeks of its chain, of which the last counts: by ten minutes the chance that so many are
+up, times the chance of an activity when so many are. No draw is made. Homes of one to five people weigh 30 : 34 : 16 : 13 : 7.
 """
 from __future__ import annotations
 
