@@ -73,13 +73,11 @@ def test_short_loads_cool_where_spent_fractions_would_add_up() -> None:
 
 
 def test_no_constant_is_a_denormal() -> None:
-    """exp(-60 / 0.6) is 3.7e-44, a denormal as a single, and slow: such a share is kept as nothing."""
+    """exp(-60 / 0.6) is 3.7e-44, a denormal as a single, and slow: such a share is all there at once."""
     home = Home((), None, (), (0,) * 24, ladder=Ladder(100.0, (0.6, 1.2, 60.0), (0.2, 0.3, 0.5)))
     step = stepped(Season(home, Weather((0.0,) * 25))).ladder
     assert step is not None
-    assert step.keep[:2] == (0.0, 0.0)
-    assert step.keep[2] == pytest.approx(math.exp(-1.0))
-    assert step.take == pytest.approx((0.2, 0.3, 0.5 * (1 - math.exp(-1.0))))
+    assert (step.at_once, step.keep, step.take) == (pytest.approx(0.5), pytest.approx((math.exp(-1.0),)), pytest.approx((0.5 * (1 - math.exp(-1.0)),)))
 
 
 def test_a_fuse_whose_gates_are_not_in_print_has_no_ladder() -> None:

@@ -5,6 +5,7 @@ of winters become `Winters`.
 """
 from __future__ import annotations
 
+import math
 from array import array
 from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
@@ -12,9 +13,9 @@ from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 import numpy as np
 from numpy.typing import NDArray
 
-from spareway.fast.season_block import COLUMNS, LANES, POLES, RING, ROWS, SHARES, WT, WTH, block
+from spareway.fast.season_block import COLUMNS, LANES, RING, ROWS, SHARES, WT, WTH, block
 from spareway.season.draws import BITS, DAILY, LIFE, TODAY, WORD, Stream, edges, planned
-from spareway.season.home import DAY_MIN, Hours, Season, Spread
+from spareway.season.home import DAY_MIN, SLOW_SHARES, Hours, Season, Spread
 from spareway.season.steps import RoomStep, Steps, WaterStep, stepped
 from spareway.season.sums import BINS, Winters, joined
 
@@ -49,8 +50,8 @@ class Ready:
         self.water = np.array(_water(steps.water) if steps.water else (), np.float32)
         self.base_w = np.array(home.base_w, np.float32)
         self.sun_w = np.array([sun.peak_w * each for each in sun.by_hour] if sun else [0.0] * 24, np.float32)
-        self.ladder = _ladder(steps)
-        self.uses = _whole([(use.watts, use.minutes, busy) for use, busy in zip(uses, plan.busy_min, strict=True)], 3)
+        self.ladder, self.exact_min = _ladder(steps), _exact_min(season)
+        self.uses = _whole([*((u.watts, u.minutes, busy) for u, busy in zip(uses, plan.busy_min, strict=True)), (0, 1, 0)], 3)
         streams = [plan.shared or Stream(0.0, (0.0,) * 25, (0.0,) * 24, (), ((),) * 24), *plan.own]
         self.asked, self.ends = np.array([each.asked for each in streams]), np.array([each.ends for each in streams])
         self.per = np.array([each.per for each in streams])
@@ -76,7 +77,7 @@ class Ready:
               self.rooms, self.kinds, self.outside, self.hours, self.back, drawn.later.astype(np.float32), drawn.warmer,
               drawn.lively, drawn.turns(), self.off, self.water, self.may_heat, self.base_w, self.sun_w, drawn.clear, self.ladder,
               np.float32(self.steps.limit_w), self.asked, self.ends, self.per, self.what, self.picks, self.guide, self.uses,
-              drawn.daily(), season.sampled_every, out, hottest, histogram, minutes_w)
+              drawn.daily(), season.sampled_every, self.exact_min, out, hottest, histogram, minutes_w)
         top, top_day, over, longest, taken, given, heat, water, hot_day = (array("q", row[:lanes].tobytes()) for row in out)
         number = array("q", range(first, first + lanes))
         return Winters(number, top, top_day, over, longest, taken, given, heat, water, array("f", hottest[:lanes].tobytes()),
@@ -93,7 +94,8 @@ class _Drawn:
         self.warmer, self.lively = _value(home.set_shift_k, self._once(0)), _value(home.activity, self._once(1))
         shift_min = ((0.0, 1.0),) if season.case.all_alike else home.shift_min
         self.later = np.trunc(_value(shift_min, self._daily(TODAY, 0))).astype(np.int64)
-        self.clear = _value(sun.clear if sun else ((1.0, 1.0),), self._daily(TODAY, 1)).astype(np.float32)
+        clear = _value(sun.clear, self._daily(TODAY, 1)) if sun else np.ones((days, LANES))
+        self.clear = clear.astype(np.float32)
 
     def _once(self, count: int) -> Words:
         return _mixed(self.season.seed, self.winters, np.uint64(0), LIFE, count)
@@ -223,16 +225,25 @@ def _room(step: RoomStep) -> list[float]:
 
 
 def _water(step: WaterStep) -> list[float]:
-    return [step.low_c, step.high_c, step.keep, step.lift, step.heater_w, step.drawn, step.cold_c, step.around]
+    return [step.low_c, step.high_c, step.keep, step.lift, step.heater_w, step.less, step.around, step.more, step.most]
 
 
 def _ladder(steps: Steps) -> NDArray[np.float32]:
     if steps.ladder is None:
-        return np.zeros((0, POLES), np.float32)
-    out = np.zeros((3, POLES), np.float32)
-    out[0, 0] = steps.ladder.scale
+        return np.zeros((0, SLOW_SHARES), np.float32)
+    out = np.zeros((3, SLOW_SHARES), np.float32)
+    out[0, :2] = steps.ladder.scale, steps.ladder.at_once
     out[1, :len(steps.ladder.keep)], out[2, :len(steps.ladder.take)] = steps.ladder.keep, steps.ladder.take
     return out
+
+
+def _exact_min(season: Season) -> int:
+    """Minutes, whole hours that part a day evenly, in which a single counts every watt-minute there may be."""
+    home, most_w = season.home, [season.case.sun.peak_w if season.case.sun else 0, max(season.home.base_w)]
+    most_w += [room.heater_w for room in home.rooms] + [use.watts for use in home.uses]
+    most_w += [each.watts for each in season.case.daily]
+    whole_w = math.fsum(most_w) + (home.water.heater_w if home.water else 0)
+    return 60 * max(hours for hours in (1, 2, 3, 4, 6, 8, 12, 24) if hours == 1 or hours * 60 * whole_w < 1 << 24)
 
 
 def _outside(season: Season, steps: Steps) -> NDArray[np.float32]:

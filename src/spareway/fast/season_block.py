@@ -15,10 +15,10 @@ import numba
 import numpy as np
 
 from spareway.season.draws import BITS, CUTS, LN2, OWN, SHARED, SLOPES
-from spareway.season.home import DAY_MIN
+from spareway.season.home import DAY_MIN, SLOW_SHARES
 from spareway.season.sums import BIN_W, BINS
 
-__all__ = ["COLUMNS", "LANES", "POLES", "RING", "ROWS", "SHARES", "WT", "WTH", "block"]
+__all__ = ["COLUMNS", "LANES", "RING", "ROWS", "SHARES", "WT", "WTH", "block"]
 
 F = TypeVar("F", bound=Callable[..., Any])
 Single = Any                                    # of numpy, float32; arrays too are Any: numba finds their types
@@ -27,16 +27,15 @@ f4, i8, u8 = np.float32, np.int64, np.uint64
 NONE, ONE, ALWAYS = f4(0), f4(1), f4(1e6)
 INNER: dict[str, Any] = {"nogil": True, "error_model": "numpy", "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 CUTS_, SLOPES_, REST = np.array(CUTS), np.array(SLOPES), 2.0 ** -44
-POLES = 5
 SHARES = 256                                    # cells of the table that says at which hour to begin looking
 RING = 2 * DAY_MIN
 # places in the flat array of a block, in units of LANES; unsigned, for then numba looks for no index from the end
 W = u8(LANES)
 (T, TH, OFF, TF, LEFT, PW, WT, WTH, CLEAR, LATER, TOPD, TAKEN, GIVEN, HEAT, WATER, OVER, RUN, LONG, HOTD,
  POLE) = (u8(LANES * k) for k in range(20))
-POLE1, POLE2, POLE3, POLE4 = (u8(LANES * k) for k in range(20, 24))
+POLE1, POLE2, POLE3 = (u8(LANES * k) for k in range(20, 23))
 ROW1, ROW2, ROW3 = W, u8(2 * LANES), u8(3 * LANES)
-ROWS = 19 + POLES
+ROWS = 19 + SLOW_SHARES
 # columns of what is kept, whole numbers
 TOP, TOP_DAY, C_OVER, C_LONG, C_TAKEN, C_GIVEN, C_HEAT, C_WATER, HOT_DAY, COLUMNS = range(10)
 
@@ -72,15 +71,15 @@ def _low(z: Any) -> Any:
 def _runs(minute: int, lane: int, watts: int, minutes: int, change: Any, base: int) -> None:
     """Watts that come and go; `change` holds those of two days, round and round."""
     end = base + minute + minutes
-    change[(base + minute) * LANES + lane] += watts
-    change[(end - RING if end >= RING else end) * LANES + lane] -= watts
+    change[u8((base + minute) * LANES + lane)] += watts
+    change[u8((end - RING if end >= RING else end) * LANES + lane)] -= watts
 
 
 @compiled
 def _shared_starts(seed: int, winter: int, day: int, lane: int, asked: float, ends: Any, per: Any, what: Any, picks: Any,
                    guide: Any, uses: Any, busy: Any, change: Any, wet: Any, base: int) -> None:
-    """A day's starts asked for by people, in one winter. uses: (watts, minutes, busy minutes); guide: hour of a 256th share."""
-    share, count, cylinder, places = 0.0, 0, uses.shape[0], u8(picks.shape[1])
+    """A day's starts asked for by people, in one winter. uses: (watts, minutes, busy minutes), last the cylinder of no watts."""
+    share, count, cylinder, places = 0.0, 0, uses.shape[0] - 1, u8(picks.shape[1])
     per_wait = 1.0 / asked
     while True:
         z = _mixed(seed, winter, day, SHARED, count)
@@ -95,11 +94,10 @@ def _shared_starts(seed: int, winter: int, day: int, lane: int, asked: float, en
         scaled = (z & u8((1 << BITS) - 1)) * places
         place = i8(scaled >> u8(BITS))
         use = what[0, place if _low(scaled) < picks[hour, place, 0] else picks[hour, place, 1]]
-        if use == cylinder:
-            wet[minute * LANES + lane] += 1
-        elif busy[lane, use] <= minute:
-            busy[lane, use] = minute + uses[use, 2]
-            _runs(minute, lane, uses[use, 0], uses[use, 1], change, base)
+        free = busy[lane, use] <= minute                # no branch: which use it is and whether it runs cannot be foreseen
+        busy[lane, use] = minute + uses[use, 2] if free else busy[lane, use]
+        wet[u8(minute * LANES + lane)] += 1 if use == cylinder else 0
+        _runs(minute, lane, uses[use, 0] if free else 0, uses[use, 1], change, base)
 
 
 @compiled
@@ -124,11 +122,11 @@ def _own_starts(seed: int, winter: int, day: int, lane: int, n: int, asked: floa
 
 
 @compiled
-def _turn(t: Single, th: Single, off: Single, low: Single, high: Single, keep: Single, c: Single, lift: Single,
+def _turn(t: Single, th: Single, off: Single, low: Single, high: Single, keep: Single, c: Single, c_on: Single,
           watts: Single) -> tuple[Single, Single, Single]:
     """A minute of a room with one store: its temperature, where its thermostat turns next, its watts."""
     on = (t - off) < th
-    return (keep * t + c) + (lift if on else NONE), (high if on else low), (watts if on else NONE)
+    return keep * t + (c_on if on else c), (high if on else low), (watts if on else NONE)
 
 
 @compiled
@@ -138,12 +136,13 @@ def _room(R: Any, room: Any, offs: Any, timer: Any, K: Any, C: Any, at: int, n: 
     for four in range(n // 4):
         m, row = at + 4 * four, u8(4 * four) * W
         c0, c1, c2, c3 = C[m], C[m + 1], C[m + 2], C[m + 3]
+        d0, d1, d2, d3 = c0 + lift, c1 + lift, c2 + lift, c3 + lift
         for i in range(W):
             t, th, off = R[room + i], R[room + ROW1 + i], offs[timer + i]
-            t, th, w0 = _turn(t, th, off, low, high, keep, c0, lift, watts)
-            t, th, w1 = _turn(t, th, off, low, high, keep, c1, lift, watts)
-            t, th, w2 = _turn(t, th, off, low, high, keep, c2, lift, watts)
-            t, th, w3 = _turn(t, th, off, low, high, keep, c3, lift, watts)
+            t, th, w0 = _turn(t, th, off, low, high, keep, c0, d0, watts)
+            t, th, w1 = _turn(t, th, off, low, high, keep, c1, d1, watts)
+            t, th, w2 = _turn(t, th, off, low, high, keep, c2, d2, watts)
+            t, th, w3 = _turn(t, th, off, low, high, keep, c3, d3, watts)
             K[row + i] += w0
             K[row + ROW1 + i] += w1
             K[row + ROW2 + i] += w2
@@ -152,7 +151,7 @@ def _room(R: Any, room: Any, offs: Any, timer: Any, K: Any, C: Any, at: int, n: 
     for left in range(n - n % 4, n):
         c0, row = C[at + left], u8(left) * W
         for i in range(W):
-            t, th, w0 = _turn(R[room + i], R[room + ROW1 + i], offs[timer + i], low, high, keep, c0, lift, watts)
+            t, th, w0 = _turn(R[room + i], R[room + ROW1 + i], offs[timer + i], low, high, keep, c0, c0 + lift, watts)
             R[room + i], R[room + ROW1 + i] = t, th
             K[row + i] += w0
 
@@ -164,7 +163,7 @@ def _turn_of_two(t: Single, f: Single, th: Single, left: Single, off: Single, p:
     low, high, keep, lift, watts, keep_f, cross, cross_f, lift_f = p
     on = ((t - off) < th) | (left > NONE)
     left = stays if on & (th != high) else max(left - ONE, NONE)
-    return (((keep * t + cross * f) + c) + (lift if on else NONE), ((keep_f * f + cross_f * t) + cf) + (lift_f if on else NONE),
+    return ((keep * t + cross * f) + (c + lift if on else c), (keep_f * f + cross_f * t) + (cf + lift_f if on else cf),
             (high if on else low), left, (watts if on else NONE))
 
 
@@ -194,38 +193,37 @@ def _room_of_two(R: Any, room: Any, offs: Any, timer: Any, K: Any, C: Any, CF: A
 
 
 @compiled
-def _heated(w: Single, th: Single, draws: Single, drawn: Single, cold: Single, keep: Single, around: Single, low: Single,
-            high: Single, lift: Single, watts: Single) -> tuple[Single, Single, Single]:
-    """A minute of the cylinder: draws, loss, thermostat, heater."""
-    w = w - min(drawn * draws, ONE) * (w - cold)
-    w = keep * w + around
+def _heated(w: Single, th: Single, draws: Single, p: Any) -> tuple[Single, Single, Single]:
+    """A minute of the cylinder: draws and loss, thermostat, heater. What depends on the draws alone waits for nothing."""
+    low, high, keep, lift, watts, less, around, more, most = p
+    draws = min(draws, most)
+    w = (keep - less * draws) * w + (around + more * draws)
     on = w < th
     return w + (lift if on else NONE), (high if on else low), (watts if on else NONE)
 
 
 @compiled
 def _cylinder(S: Any, K: Any, wet: Any, minute: int, n: int, p: Any, power: Single) -> None:
-    """Through n minutes; the draws of those minutes are taken away."""
-    low, high, keep, lift, watts, drawn, cold, around = p[0], p[1], p[2], p[3] * power, p[4] * power, p[5], p[6], p[7]
+    """Through n minutes; the draws of those minutes are taken away. What stood in K before is the rooms' and counts as heat."""
+    q = (p[0], p[1], p[2], p[3] * power, p[4] * power, p[5], p[6], p[7], p[8])
     for four in range(n // 4):
         row, at = u8(4 * four) * W, u8(minute + 4 * four) * W
         for i in range(W):
             w, th = S[WT + i], S[WTH + i]
-            w, th, a = _heated(w, th, f4(wet[at + i]), drawn, cold, keep, around, low, high, lift, watts)
-            w, th, b = _heated(w, th, f4(wet[at + ROW1 + i]), drawn, cold, keep, around, low, high, lift, watts)
-            w, th, c = _heated(w, th, f4(wet[at + ROW2 + i]), drawn, cold, keep, around, low, high, lift, watts)
-            w, th, d = _heated(w, th, f4(wet[at + ROW3 + i]), drawn, cold, keep, around, low, high, lift, watts)
+            w, th, a = _heated(w, th, f4(wet[at + i]), q)
+            w, th, b = _heated(w, th, f4(wet[at + ROW1 + i]), q)
+            w, th, c = _heated(w, th, f4(wet[at + ROW2 + i]), q)
+            w, th, d = _heated(w, th, f4(wet[at + ROW3 + i]), q)
             S[WT + i], S[WTH + i] = w, th
-            K[row + i] += a
-            K[row + ROW1 + i] += b
-            K[row + ROW2 + i] += c
-            K[row + ROW3 + i] += d
+            k0, k1, k2, k3 = K[row + i], K[row + ROW1 + i], K[row + ROW2 + i], K[row + ROW3 + i]
+            K[row + i], K[row + ROW1 + i], K[row + ROW2 + i], K[row + ROW3 + i] = k0 + a, k1 + b, k2 + c, k3 + d
             S[WATER + i] += (a + b) + (c + d)
+            S[HEAT + i] += (k0 + k1) + (k2 + k3)
     for left in range(n - n % 4, n):
         row, at = u8(left) * W, u8(minute + left) * W
         for i in range(W):
-            w, th, a = _heated(S[WT + i], S[WTH + i], f4(wet[at + i]), drawn, cold, keep, around, low, high, lift, watts)
-            S[WT + i], S[WTH + i] = w, th
+            S[WT + i], S[WTH + i], a = _heated(S[WT + i], S[WTH + i], f4(wet[at + i]), q)
+            S[HEAT + i] += K[row + i]
             K[row + i] += a
             S[WATER + i] += a
     for i in range(u8(minute) * W, u8(minute + n) * W):
@@ -233,7 +231,16 @@ def _cylinder(S: Any, K: Any, wet: Any, minute: int, n: int, p: Any, power: Sing
 
 
 @compiled
-def _all(S: Any, K: Any, change: Any, first: int, n: int, base_w: Single, power: Single) -> None:
+def _heat_alone(S: Any, K: Any, n: int) -> None:
+    """Counts the rooms' heat where there is no cylinder."""
+    for m in range(n):
+        row = u8(m) * W
+        for i in range(W):
+            S[HEAT + i] += K[row + i]
+
+
+@compiled
+def _all(S: Any, K: Any, change: Any, first: int, n: int, base_w: Single) -> None:
     """Adds appliances and what is always on to the heat in K; counts energy and the day's highest minute."""
     for four in range(n // 4):
         row, at = u8(4 * four) * W, u8(first + 4 * four) * W
@@ -243,8 +250,8 @@ def _all(S: Any, K: Any, change: Any, first: int, n: int, base_w: Single, power:
             c = b + f4(change[at + ROW2 + i])
             d = c + f4(change[at + ROW3 + i])
             S[PW + i] = d
-            a, b = K[row + i] + power * (a + base_w), K[row + ROW1 + i] + power * (b + base_w)
-            c, d = K[row + ROW2 + i] + power * (c + base_w), K[row + ROW3 + i] + power * (d + base_w)
+            a, b = K[row + i] + (a + base_w), K[row + ROW1 + i] + (b + base_w)
+            c, d = K[row + ROW2 + i] + (c + base_w), K[row + ROW3 + i] + (d + base_w)
             K[row + i], K[row + ROW1 + i], K[row + ROW2 + i], K[row + ROW3 + i] = a, b, c, d
             S[TAKEN + i] += (a + b) + (c + d)
             S[TOPD + i] = max(S[TOPD + i], max(max(a, b), max(c, d)))
@@ -253,7 +260,7 @@ def _all(S: Any, K: Any, change: Any, first: int, n: int, base_w: Single, power:
         for i in range(W):
             a = S[PW + i] + f4(change[at + i])
             S[PW + i] = a
-            a = K[row + i] + power * (a + base_w)
+            a = K[row + i] + (a + base_w)
             K[row + i] = a
             S[TAKEN + i] += a
             S[TOPD + i] = max(S[TOPD + i], a)
@@ -262,7 +269,17 @@ def _all(S: Any, K: Any, change: Any, first: int, n: int, base_w: Single, power:
 
 
 @compiled
-def _all_with_sun(S: Any, K: Any, change: Any, first: int, n: int, base_w: Single, sun_w: Single, power: Single) -> None:
+def _nothing(S: Any, change: Any, first: int, n: int) -> None:
+    """Without power K stays empty; appliances that would run are lost, and run on where power comes back before their end."""
+    for m in range(n):
+        at = u8(first + m) * W
+        for i in range(W):
+            S[PW + i] += f4(change[at + i])
+            change[at + i] = 0
+
+
+@compiled
+def _all_with_sun(S: Any, K: Any, change: Any, first: int, n: int, base_w: Single, sun_w: Single) -> None:
     """The same where the sun may give more than the home takes."""
     for m in range(n):
         row, at = u8(m) * W, u8(first + m) * W
@@ -270,7 +287,7 @@ def _all_with_sun(S: Any, K: Any, change: Any, first: int, n: int, base_w: Singl
             running = S[PW + i] + f4(change[at + i])
             S[PW + i] = running
             change[at + i] = 0
-            net = K[row + i] + power * (running + base_w) - f4(math.floor(sun_w * S[CLEAR + i]))
+            net = K[row + i] + (running + base_w) - f4(math.floor(sun_w * S[CLEAR + i]))
             K[row + i] = net
             S[GIVEN + i] += max(-net, NONE)
             S[TAKEN + i] += max(net, NONE)
@@ -279,32 +296,32 @@ def _all_with_sun(S: Any, K: Any, change: Any, first: int, n: int, base_w: Singl
 
 @compiled
 def _element(S: Any, K: Any, n: int, p: Any) -> None:
-    """The fuse: five poles of heat, each two multiplies and an add; constants in scalars, or they might stand in S."""
-    scale = p[0, 0]
-    k0, k1, k2, k3, k4 = p[1, 0], p[1, 1], p[1, 2], p[1, 3], p[1, 4]
-    g0, g1, g2, g3, g4 = p[2, 0], p[2, 1], p[2, 2], p[2, 3], p[2, 4]
+    """The fuse: a share of heat at once and four that last; constants in scalars, or they might stand in S."""
+    scale, g = p[0, 0], p[0, 1]
+    k0, k1, k2, k3 = p[1, 0], p[1, 1], p[1, 2], p[1, 3]
+    g0, g1, g2, g3 = p[2, 0], p[2, 1], p[2, 2], p[2, 3]
     for two in range(n // 2):
         row = u8(2 * two) * W
         for i in range(W):
-            a, b, c, d, e = S[POLE + i], S[POLE1 + i], S[POLE2 + i], S[POLE3 + i], S[POLE4 + i]
+            a, b, c, d = S[POLE + i], S[POLE1 + i], S[POLE2 + i], S[POLE3 + i]
             x = K[row + i] * scale
             q = x * x
-            a, b, c, d, e = k0 * a + g0 * q, k1 * b + g1 * q, k2 * c + g2 * q, k3 * d + g3 * q, k4 * e + g4 * q
-            hot = (((a + b) + c) + d) + e
+            a, b, c, d = k0 * a + g0 * q, k1 * b + g1 * q, k2 * c + g2 * q, k3 * d + g3 * q
+            hot = (((g * q + a) + b) + c) + d
             x = K[row + ROW1 + i] * scale
             q = x * x
-            a, b, c, d, e = k0 * a + g0 * q, k1 * b + g1 * q, k2 * c + g2 * q, k3 * d + g3 * q, k4 * e + g4 * q
-            S[POLE + i], S[POLE1 + i], S[POLE2 + i], S[POLE3 + i], S[POLE4 + i] = a, b, c, d, e
-            S[HOTD + i] = max(max(S[HOTD + i], hot), (((a + b) + c) + d) + e)
+            a, b, c, d = k0 * a + g0 * q, k1 * b + g1 * q, k2 * c + g2 * q, k3 * d + g3 * q
+            S[POLE + i], S[POLE1 + i], S[POLE2 + i], S[POLE3 + i] = a, b, c, d
+            S[HOTD + i] = max(max(S[HOTD + i], hot), (((g * q + a) + b) + c) + d)
     if n % 2:
         row = u8(n - 1) * W
         for i in range(W):
             x = K[row + i] * scale
             q = x * x
-            a, b, c = k0 * S[POLE + i] + g0 * q, k1 * S[POLE1 + i] + g1 * q, k2 * S[POLE2 + i] + g2 * q
-            d, e = k3 * S[POLE3 + i] + g3 * q, k4 * S[POLE4 + i] + g4 * q
-            S[POLE + i], S[POLE1 + i], S[POLE2 + i], S[POLE3 + i], S[POLE4 + i] = a, b, c, d, e
-            S[HOTD + i] = max(S[HOTD + i], (((a + b) + c) + d) + e)
+            a, b = k0 * S[POLE + i] + g0 * q, k1 * S[POLE1 + i] + g1 * q
+            c, d = k2 * S[POLE2 + i] + g2 * q, k3 * S[POLE3 + i] + g3 * q
+            S[POLE + i], S[POLE1 + i], S[POLE2 + i], S[POLE3 + i] = a, b, c, d
+            S[HOTD + i] = max(S[HOTD + i], (((g * q + a) + b) + c) + d)
 
 
 @compiled
@@ -325,13 +342,13 @@ def _above(S: Any, K: Any, n: int, limit: Single) -> None:
 
 
 @compiled
-def _hour_ends(S: Any, out: Any) -> None:
+def _hours_end(S: Any, out: Any) -> None:
     """Watt-minutes go to whole numbers before a single can no longer hold them exactly."""
     for i in range(W):
-        out[C_TAKEN, i] += i8(S[TAKEN + i])
-        out[C_GIVEN, i] += i8(S[GIVEN + i])
-        out[C_HEAT, i] += i8(S[HEAT + i])
-        out[C_WATER, i] += i8(S[WATER + i])
+        out[C_TAKEN, i] += np.int32(S[TAKEN + i])
+        out[C_GIVEN, i] += np.int32(S[GIVEN + i])
+        out[C_HEAT, i] += np.int32(S[HEAT + i])
+        out[C_WATER, i] += np.int32(S[WATER + i])
         S[TAKEN + i] = S[GIVEN + i] = S[HEAT + i] = S[WATER + i] = NONE
 
 
@@ -381,7 +398,7 @@ def _offsets(minute: int, later: Any, hours: Any, back: Any, warmer: Any, S: Any
 
 
 @compiled
-def _rooms(S: Any, K: Any, R: Any, offs: Any, rooms: Any, kinds: Any, outside: Any, at: int, n: int, power: Single) -> None:
+def _rooms(K: Any, R: Any, offs: Any, rooms: Any, kinds: Any, outside: Any, at: int, n: int, power: Single) -> None:
     """All rooms through n minutes from minute `at` of the season; their watts and no others stand in K afterwards."""
     for i in range(u8(n) * W):
         K[i] = NONE
@@ -391,12 +408,6 @@ def _rooms(S: Any, K: Any, R: Any, offs: Any, rooms: Any, kinds: Any, outside: A
             _room(R, room, offs, timer, K, outside[r, 0], at, n, rooms[r], power)
         else:
             _room_of_two(R, room, offs, timer, K, outside[r, 0], outside[r, 1], at, n, rooms[r], f4(max(least, 1)), power)
-    for four in range(n // 4):
-        row = u8(4 * four) * W
-        for i in range(W):
-            S[HEAT + i] += (K[row + i] + K[row + ROW1 + i]) + (K[row + ROW2 + i] + K[row + ROW3 + i])
-    for i in range(u8(n - n % 4) * W, u8(n) * W):
-        S[HEAT + i % W] += K[i]
 
 
 @compiled
@@ -423,8 +434,8 @@ def _starts(seed: int, winter: int, day: int, lane: int, asked: Any, lively: flo
 def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any, wet: Any, change: Any, busy: Any, free: Any,
           offs: Any, rooms: Any, kinds: Any, outside: Any, hours: Any, back: Any, later: Any, warmer: Any, lively: Any,
           turns: Any, off: Any, water: Any, may_heat: Any, base_w: Any, sun_w: Any, clear: Any, ladder: Any, limit: Any,
-          asked: Any, ends: Any, per: Any, what: Any, picks: Any, guide: Any, uses: Any, daily: Any, every: int, out: Any,
-          hottest: Any, histogram: Any, minutes_w: Any) -> None:
+          asked: Any, ends: Any, per: Any, what: Any, picks: Any, guide: Any, uses: Any, daily: Any, every: int,
+          exact_min: int, out: Any, hottest: Any, histogram: Any, minutes_w: Any) -> None:
     """Lives LANES winters from number `first` on through all days of `later`; keeps minutes where there is room for any.
 
     What comes in is told in `season.Ready`; of a block's own, all but later, warmer, lively, turns, clear and daily is written.
@@ -450,14 +461,17 @@ def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any
             if turns[day, minute] == 2:
                 _offsets(minute, later[day], hours, back, warmer, S, offs)
             power = NONE if _within(off, at) else ONE
-            _rooms(S, K, R, offs, rooms, kinds, outside, at, n, power)
+            _rooms(K, R, offs, rooms, kinds, outside, at, n, power)
             if water.shape[0]:
                 _cylinder(S, K, wet, minute, n, water, power if _within(may_heat, minute) else NONE)
-            sun = sun_w[minute // 60] * power
-            if sun > NONE:
-                _all_with_sun(S, K, change, base + minute, n, base_w[minute // 60], sun, power)
             else:
-                _all(S, K, change, base + minute, n, base_w[minute // 60], power)
+                _heat_alone(S, K, n)
+            if power == NONE:
+                _nothing(S, change, base + minute, n)
+            elif sun_w[minute // 60] > NONE:
+                _all_with_sun(S, K, change, base + minute, n, base_w[minute // 60], sun_w[minute // 60])
+            else:
+                _all(S, K, change, base + minute, n, base_w[minute // 60])
             if ladder.shape[0]:
                 _element(S, K, n, ladder)
             _above(S, K, n, limit)
@@ -467,6 +481,6 @@ def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any
                     for i in range(minutes_w.shape[1]):
                         minutes_w[at - settle * DAY_MIN + k, i] = i8(K[k * LANES + i])
             minute += n
-            if minute % 60 == 0:
-                _hour_ends(S, out)
+            if minute % exact_min == 0:
+                _hours_end(S, out)
         _day_ends(S, out, hottest, day)

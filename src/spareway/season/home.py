@@ -9,11 +9,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-__all__ = ["ALWAYS", "DAY_MIN", "Case", "Daily", "Home", "Hours", "Ladder", "Room", "Season", "Spread", "Sun", "Use", "Water",
-           "Weather", "hourly_c"]
+__all__ = ["ALWAYS", "DAY_MIN", "SLOW_SHARES", "Case", "Daily", "Home", "Hours", "Ladder", "Room", "Season", "Spread", "Sun",
+           "Use", "Water", "Weather", "hourly_c"]
 
 DAY_MIN = 1440
+SLOW_SHARES = 4                                 # of a fuse's heat, such that outlast a minute
 MOST_W = 32_767                                 # all that appliances may draw together
+MOST_HOME_W = 200_000                           # an hour of it in watt-minutes is still a whole number as a single
 Hours = tuple[tuple[int, int], ...]             # (from, to) minutes of the day, in order, apart from one another
 Spread = tuple[tuple[float, float], ...]        # (value, share), the shares together 1: a draw gives one of the values
 ALWAYS: Hours = ((0, DAY_MIN),)
@@ -200,7 +202,7 @@ class Season:
     case: Case = Case()
     seed: int = 1
     settle_days: int = 0
-    sampled_every: int = 16
+    sampled_every: int = 64
 
     def __post_init__(self) -> None:
         if wrong := [*_wrong(self)]:
@@ -245,6 +247,8 @@ def _wrong(season: Season) -> Iterator[str]:
     drawn = [use.watts for use in home.uses] + [daily.watts for daily in case.daily]
     if math.fsum(drawn) > MOST_W:
         yield f"appliances together draw more than {MOST_W} W"
+    if math.fsum([*drawn, max(home.base_w, default=0), *(room.heater_w for room in home.rooms)]) > MOST_HOME_W:
+        yield f"the home draws more than {MOST_HOME_W} W together"
     if len(home.base_w) != 24 or min(home.base_w, default=0) < 0:
         yield "base_w: 24 numbers of 0 or more"
     if case.sun is not None:
@@ -253,6 +257,8 @@ def _wrong(season: Season) -> Iterator[str]:
     yield from _wrong_spread("shift_min", home.shift_min, -DAY_MIN, DAY_MIN)
     yield from _wrong_spread("set_shift_k", home.set_shift_k, -30, 30)
     yield from _wrong_spread("activity", home.activity, 0.01, 100)
+    if home.ladder is not None:
+        yield from _wrong_ladder(home.ladder)
     if not home.volts_v > 0 or not (home.fuse_a is None or home.fuse_a > 0):
         yield "volts_v and fuse_a are above 0"
     hours = season.weather.hourly_c
@@ -262,6 +268,14 @@ def _wrong(season: Season) -> Iterator[str]:
         yield "settle_days: fewer than the weather has days"
     if not (0 <= season.seed < 2**63 and season.sampled_every in (1, 2, 4, 8, 16, 32, 64, 128)):
         yield "seed: 0 or more; sampled_every: 1, 2, 4 ... 128"
+
+
+def _wrong_ladder(ladder: Ladder) -> Iterator[str]:
+    if not (ladder.least_a > 0 and len(ladder.after_s) == len(ladder.share) and min(ladder.after_s, default=0) > 0
+            and abs(math.fsum(ladder.share) - 1) < 1e-6 and min(ladder.share) >= 0):
+        yield "ladder: as many times above 0 as shares, which come to 1"
+    if len([after_s for after_s in ladder.after_s if after_s >= 1.2]) > SLOW_SHARES:
+        yield f"ladder: more than {SLOW_SHARES} shares that outlast a minute"
 
 
 def _wrong_room(room: Room) -> Iterator[str]:

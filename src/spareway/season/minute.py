@@ -49,17 +49,17 @@ class _Room:
             cell[1] = step.cross[0] * self.fabric_c
             cell[0] = cell[0] + cell[1]
         cell[1] = step.outside[0] * outside_c + step.gained[0]
-        cell[0] = cell[0] + cell[1]
         if heats:
-            cell[0] = cell[0] + step.lift[0]
+            cell[1] = cell[1] + step.lift[0]
+        cell[0] = cell[0] + cell[1]
         self.air_c = cell[0]
         if step.two:
             cell[0], cell[1] = step.keep[1] * self.fabric_c, step.cross[1] * air
             cell[0] = cell[0] + cell[1]
             cell[1] = step.outside[1] * outside_c + step.gained[1]
-            cell[0] = cell[0] + cell[1]
             if heats:
-                cell[0] = cell[0] + step.lift[1]
+                cell[1] = cell[1] + step.lift[1]
+            cell[0] = cell[0] + cell[1]
             self.fabric_c = cell[0]
         return step.heater_w if heats else 0
 
@@ -70,17 +70,13 @@ class _Water:
     store_c: float
     on: bool = False
 
-    def minute(self, draws: int, minute: int, power: bool, cell: array[float]) -> int:
+    def minute(self, draws: float, minute: int, power: bool, cell: array[float]) -> int:
         step = self.step
-        cell[0] = self.store_c
-        if draws:
-            cell[1] = step.drawn * draws
-            cell[1] = min(cell[1], 1.0)
-            cell[2] = cell[0] - step.cold_c
-            cell[1] = cell[1] * cell[2]
-            cell[0] = cell[0] - cell[1]
-        cell[0] = step.keep * cell[0]
-        cell[0] = cell[0] + step.around
+        draws = min(draws, step.most)
+        cell[0], cell[1] = step.less * draws, step.more * draws
+        cell[0], cell[1] = step.keep - cell[0], step.around + cell[1]
+        cell[0] = cell[0] * self.store_c
+        cell[0] = cell[0] + cell[1]
         self.on = cell[0] < (step.high_c if self.on else step.low_c)
         heats = self.on and power and any(a <= minute < b for a, b in step.may_heat)
         if heats:
@@ -98,7 +94,7 @@ class _Fuse:
         """Heat of the element at the end of the minute; at 1 it melts."""
         cell[0] = demand_w * self.step.scale
         cell[0] = cell[0] * cell[0]
-        cell[3] = 0.0
+        cell[3] = self.step.at_once * cell[0]
         for at, (keep, take) in enumerate(zip(self.step.keep, self.step.take, strict=True)):
             cell[1], cell[2] = keep * self.heat[at], take * cell[0]
             self.heat[at] = cell[1] + cell[2]

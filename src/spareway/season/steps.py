@@ -16,7 +16,7 @@ __all__ = ["WATER_WH_PER_L_K", "LadderStep", "RoomStep", "Steps", "Timer", "Wate
 
 HOUR = 1 / 60                                   # a minute, in hours
 WATER_WH_PER_L_K = 1.163                        # 4.186 kJ/(kg K) and 1 kg a litre: common practice, no source
-SMALLEST = 1e-20                                # what is left of heat below it is 0: as a single it is soon a denormal, and slow
+SMALLEST = 1e-20                                # less of heat left over is nothing: as a single it is soon a denormal, and slow
 
 
 def single(number: float) -> float:
@@ -42,7 +42,7 @@ class Timer:
 
 @dataclass(frozen=True, slots=True)
 class RoomStep:
-    """T' = keep T + outside share of °C outside + from gains + (while on) lift; with a fabric, two of these that share.
+    """T' = keep T + (outside share of °C outside + from gains, and lift while on); with a fabric, two of these that share.
 
     timer             number of its timer
     low_c, high_c     where the thermostat closes and opens
@@ -65,20 +65,24 @@ class RoomStep:
 
 @dataclass(frozen=True, slots=True)
 class WaterStep:
+    """T' = (keep - less n) T + (around + more n), n the draws of the minute, no more than empty the store; then the heater."""
     heater_w: int
     low_c: float
     high_c: float
     keep: float
+    less: float
     around: float
+    more: float
+    most: float
     lift: float
-    cold_c: float
-    drawn: float                                # share of the store a draw replaces
     may_heat: Hours
 
 
 @dataclass(frozen=True, slots=True)
 class LadderStep:
+    """Heat of each share but the quickest ones, which are there at once and leave nothing to the next minute."""
     scale: float                                # 1 / (volts times minimum fusing current)
+    at_once: float
     keep: tuple[float, ...]
     take: tuple[float, ...]
 
@@ -145,19 +149,22 @@ def _water(water: Water) -> WaterStep:
     store_wh_per_k = water.store_l * WATER_WH_PER_L_K
     keep = single(math.exp(-HOUR * water.loss_w_per_k / store_wh_per_k))
     low, high = single(water.set_c - water.dead_band_k / 2), single(water.set_c + water.dead_band_k / 2)
-    return WaterStep(water.heater_w, low, high, keep, single((1 - keep) * water.around_c),
-                     single(HOUR * water.heater_w / store_wh_per_k), single(water.cold_c), single(water.draw_l / water.store_l),
-                     water.may_heat)
+    less = keep * water.draw_l / water.store_l
+    most = single(water.store_l / water.draw_l) if water.draw_l else 0.0
+    around, more = single((1 - keep) * water.around_c), single(less * water.cold_c)
+    return WaterStep(water.heater_w, low, high, keep, single(less), around, more, most,
+                     single(HOUR * water.heater_w / store_wh_per_k), water.may_heat)
 
 
 def _ladder(home: Home) -> LadderStep | None:
     ladder: Ladder | None = home.ladder
     if ladder is None:
         return None
-    left = [math.exp(-60 / after_s) for after_s in ladder.after_s]
-    keep = tuple(single(each) if each > SMALLEST else 0.0 for each in left)
-    take = tuple(single((1 - each) * share) for each, share in zip(keep, ladder.share, strict=True))
-    return LadderStep(single(1 / (home.volts_v * ladder.least_a)), keep, take)
+    left = [(math.exp(-60 / after_s), share) for after_s, share in zip(ladder.after_s, ladder.share, strict=True)]
+    slow = [(single(keep), share) for keep, share in left if keep > SMALLEST]
+    at_once = math.fsum(share for keep, share in left if keep <= SMALLEST)
+    return LadderStep(single(1 / (home.volts_v * ladder.least_a)), single(at_once), tuple(keep for keep, _ in slow),
+                      tuple(single((1 - keep) * share) for keep, share in slow))
 
 
 def at_minute(hourly_c: tuple[float, ...], minute: int) -> float:
