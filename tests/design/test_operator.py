@@ -1,6 +1,7 @@
 """What a network operator wants of a job: each national row, four invented operators, what is not known, answers on file."""
 from __future__ import annotations
 
+import random
 from pathlib import Path
 from typing import Any
 
@@ -48,6 +49,7 @@ CASES = {
     "a lamp": ('circuits.lamps.points.p9 = { from = "p1", feeds = "lamp", load_w = 9 }\n', "neither", "fixed electric heating, the rest known"),
     "demand above 60 A": (HEATER % 1500, "apply", "demand of a home above the threshold"),
     "above by what is known alone": (HEATER % 4000 + 'circuits.oven.load_w = { unknown = "plate hidden" }\n', "apply", "demand of a home above the threshold"),
+    "above by the heaters that are known": (HEATER % 1500 + 'equipment.heater-3 = { kind = "panel-heater", on = "warm-2" }\n', "apply", "demand of a home above the threshold"),
     "demand above the fuse": (HEATER % 750 + "equipment.cutout.fuse_a = { marked = 45 }\n", "apply", "demand above the service fuse"),
     "fuse not read": (HEATER % 750 + "equipment.cutout.fuse_a = { told = 60 }\n", "ask", "service fuse not known"),
     "looped": (HEATER % 750 + "supplies.main.looped = true\n", "ask", "service loops on to a neighbour"),
@@ -170,6 +172,38 @@ def test_one_gap_more_and_neither_becomes_ask(gap: str) -> None:
     work = HEATER % 750
     work = work.replace("stamped_v = 230", "stamped_v = { unknown = \"x\" }") if name == "heater-2" else f"{work}{table}.{name}.{rest}\n"
     assert of(work).wants == "ask", [r.says for r in of(work).reasons]
+
+
+def by_plain_numbers(said: dict[str, Any]) -> str:
+    """The answer a second way: numbers and a list of what is wanted, written from the gathered rows and not from our tables."""
+    least = 32 + 10 + 0.3 * (3000 / 230 - 10) + (2500 + (said["heater_w"] or 0)) / 230 + 5 * 100 * 0.66 / 230
+    known = said["heater_w"] is not None
+    wanted = {"neither"}
+    if said["heater_w"] != 0:
+        wanted |= {"apply"} if least > 60 or said["fuse_a"] and least > said["fuse_a"] else set() if known else {"ask"}
+    if said["source_a"] != 0:
+        wanted |= {"ask"} if said["source_a"] is None else {"apply"} if said["source_a"] * 230 / 1000 > 3.68 else {"notify"}
+    gaps = [said["fuse_a"] is None, said["looped"] in (None, True), said["seal"] == "broken", said["tail_m"] is None or 0.5 + said["tail_m"] > 6]
+    return next(each for each in ("apply", "ask", "notify", "neither") if each in wanted | ({"ask"} if any(gaps) else set()))
+
+
+def test_a_hundred_homes_at_random_are_answered_as_by_plain_numbers() -> None:
+    """Heater, source, fuse, loop, seal, length of tails: known, not known, on either side of each limit."""
+    by_seed, met = random.Random(26), set()
+    for _ in range(100):
+        said: dict[str, Any] = {"heater_w": by_seed.choice((0, 500, 1000, 1090, 1110, 1500, None)), "source_a": by_seed.choice((0, 0, 0, 3.6, 15.99, 16.0, 16.01, 25, None)),
+                                "fuse_a": by_seed.choice((60, 60, 60, 80, 59, 45, None)), "looped": by_seed.choice((False, False, False, True, None)),
+                                "seal": by_seed.choice(("present", "present", "present", "broken")), "tail_m": by_seed.choice((2.0, 2.0, 5.5, 5.6, None))}
+        toml = {key: '{ unknown = "x" }' if value is None else str(value).lower() for key, value in said.items()}
+        fuse = toml["fuse_a"] if said["fuse_a"] is None else f"{{ marked = {said['fuse_a']} }}"
+        work = f"equipment.cutout.fuse_a = {fuse}\n" \
+            f'supplies.main.looped = {toml["looped"]}\nequipment.meter.seal = "{said["seal"]}"\nruns.feed-3.length_m = {toml["tail_m"]}\n'
+        work += "" if said["heater_w"] == 0 else (HEATER % 1).replace("stamped_w = 1", f"stamped_w = {toml['heater_w']}")
+        work += "" if said["source_a"] == 0 else SOURCE % ("solar-inverter", toml["source_a"])
+        answer = of(work).wants
+        assert answer == by_plain_numbers(said), said
+        met.add(answer)
+    assert met == {"apply", "ask", "notify", "neither"}
 
 
 # ---- one job, four operators ----------------------------------------------------------------------------------------------

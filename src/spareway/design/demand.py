@@ -197,6 +197,13 @@ class Demand:
     def book_a(self, heaters: str = OWN) -> Fact[float]:
         return self._total([line.demand_a for line in self.book(heaters)], f"{BOOK}, row by row")
 
+    @cached_property
+    def book_least_a(self) -> Fact[float]:
+        """What the book comes to by the entries that are known: the whole is no less, for no entry lowers a row."""
+        known = {row: [amount for _, amount in found if amount.known] for row, found in self._by_row.items()}
+        least = [self._row_a(row, amounts) for row, amounts in known.items() if amounts]
+        return total("demand_a", least, "the entries that are known")
+
     def _row_a(self, row: str, amounts: Sequence[Fact[float]]) -> Fact[float]:
         """The demand of what falls under one row."""
         if row == "lighting":

@@ -17,7 +17,7 @@ from spareway.design.operators_things import is_operators
 from spareway.design.recorded import recorded_a as by_logs
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
-from spareway.fact import Fact, total, unknown
+from spareway.fact import Fact, unknown
 from spareway.job.types import Enquiry, Operator, Permission, Reply
 from spareway.kinds import kind
 from spareway.physics import asked as asking
@@ -160,11 +160,6 @@ class OperatorDesign:
     def by_book_a(self) -> Fact[float]:
         """By the book, heaters on circuits of their own whole: the larger of the two readings."""
         return self.demand.book_a()
-
-    @cached_property
-    def known_part_a(self) -> Fact[float]:
-        """What the rows of the book that are known come to: the whole is no less."""
-        return total("demand_a", [line.demand_a for line in self.demand.book() if line.demand_a.known], "the rows that are known")
 
     @cached_property
     def recorded_a(self) -> Fact[float]:
