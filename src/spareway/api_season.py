@@ -116,7 +116,7 @@ def _top(of: Asked, winters: Winters | None, which: str) -> Fact[float]:
 
 def _over(of: Asked, winters: Winters | None) -> dict[str, Any]:
     """Minutes above the rating, the longest run of them, and the share of winters with any; unknown without a rating read."""
-    from spareway.season.sums import Between, middle, quantile, share_of
+    from spareway.season.sums import Between, quantile, rare_mean, share_of
     names = ("over_min", "longest_min", "longest_min", "winters_share")
     if not winters or of.season is None:
         minutes, longest, usual, share = (_nothing(of, name) for name in names)
@@ -126,17 +126,12 @@ def _over(of: Asked, winters: Winters | None) -> dict[str, Any]:
         minutes, longest, usual, share = (Fact(name, None, "unknown", "", why, inputs=(gap,)) for name in names)
     else:
         n, most = len(winters), float(max(winters.longest_min))
-        minutes = _simulated(of, "over_min", _not_below_nought(middle([float(m) for m in winters.over_min])), n)
+        minutes = _simulated(of, "over_min", rare_mean([float(m) for m in winters.over_min]), n)
         longest = _simulated(of, "longest_min", Between(most, most, math.inf), n)
         usual = _simulated(of, "longest_min", quantile([float(m) for m in winters.longest_min], 1 - 1 / ONE_IN), n)
         share = _simulated(of, "winters_share", share_of(len([m for m in winters.over_min if m]), n), n)
     return {"rating_a": of.lived.fuse_a.amount, "minutes_n": _fact(minutes), "longest_n": _fact(longest),
             "one_in_n": _fact(usual), "share": _fact(share)}
-
-
-def _not_below_nought(of: Between) -> Between:
-    from spareway.season.sums import Between
-    return Between(of.likely, max(of.least, 0.0), of.most)
 
 
 def _fuse(of: Asked, winters: Winters | None) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from spareway.season.minute import live
-from spareway.season.sums import BINS, Winter, gathered, highest_first, joined, middle, quantile, share_of
+from spareway.season.sums import BINS, Between, Winter, gathered, highest_first, joined, middle, quantile, rare_mean, share_of
 from tests.season.homes import SEASONS
 
 
@@ -87,3 +87,13 @@ def test_the_duration_curve_falls() -> None:
 def test_highest_winters_first() -> None:
     rows = [Winter(n, top, 0, 0, 0, 0, 0, 0, 0, 0.0, 0) for n, top in enumerate((5, 9, 9, 1))]
     assert [each.number for each in highest_first(gathered(rows, []), 3)] == [1, 2, 0]
+
+
+def test_of_what_was_not_seen_no_top_is_told() -> None:
+    """Nought in every winter lived is no nought: the mean of what is rare has a top only where ten winters have some of it."""
+    assert rare_mean([0.0] * 1000) == Between(0.0, 0.0, math.inf)
+    few = rare_mean([0.0] * 7 + [1.0])
+    assert (few.likely, few.least, few.most) == (0.125, 0.0, math.inf)
+    often = rare_mean([0.0] * 90 + [4.0] * 10)
+    assert often.likely == pytest.approx(0.4)
+    assert 0 < often.least < 0.4 < often.most < 1.0

@@ -10,10 +10,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields
 
 __all__ = ["BINS", "BIN_W", "COLUMNS", "Between", "Winter", "Winters", "gathered", "highest_first", "joined", "middle",
-           "quantile", "share_of"]
+           "quantile", "rare_mean", "share_of"]
 
 BIN_W, BINS = 250, 256                          # a histogram of demand: the last bin holds all above
 CONFIDENCE = 0.95
+FEW = 10                                        # winters that have any: fewer tell no top of a mean. Common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,8 +160,8 @@ def _at_most(seen: int, winters: int, share: float) -> float:
 
 
 def middle(values: Sequence[float]) -> Between:
-    """Mean over winters, and 1.96 standard errors either side: few winters that differ make it wide, and it is never narrower
-    than what one more unlike winter would move. Errors: ValueError without a winter."""
+    """Mean over winters, and 1.96 standard errors either side. It is for what differs from winter to winter: of what is nought in
+    most of them ask `rare_mean`. Errors: ValueError without a winter."""
     count = len(values)
     if not count:
         raise ValueError("no winter")
@@ -169,6 +170,15 @@ def middle(values: Sequence[float]) -> Between:
         return Between(mean, -math.inf, math.inf)
     spread = math.sqrt(math.fsum((each - mean) ** 2 for each in values) / (count - 1) / count)
     return Between(mean, mean - 1.96 * spread, mean + 1.96 * spread)
+
+
+def rare_mean(values: Sequence[float]) -> Between:
+    """Mean of what most winters have none of. With fewer than FEW that have any no top is told: those that were not lived may hold
+    any amount, and nothing that was seen says how much. Errors: ValueError without a winter."""
+    mean = middle(values)
+    if len([each for each in values if each]) >= FEW:
+        return Between(mean.likely, max(mean.least, 0.0), mean.most)
+    return Between(mean.likely, 0.0, math.inf)
 
 
 def quantile(values: Sequence[float], share: float) -> Between:
