@@ -85,6 +85,17 @@ def test_a_room_by_thumb_and_a_log_with_no_server(standing: Phone) -> None:
     standing.tap("button:text-is('Heat 2, board, way 3')")
     standing.page.wait_for_selector(".meets.within >> text=At 230 V: 750")
 
+    # with gloves on the whole keypad and "keep" stand above the sill, times and plus one tap away
+    assert standing.fetch("app/this-phone", {"gloves": "yes"})[0] == 204
+    standing.go(f"app/jobs/{name}/rooms/ask?of=utility&id=rooms.utility.elements.window.area_m2")
+    standing.page.evaluate("scrollTo(0, 0)")
+    for selector in ("details.other > summary", "button[data-key='2']", "label[for=half]", "button[data-key='×']"):
+        standing.tap(selector)
+    assert standing.page.input_value("#said") == "2×"
+    bottom_px = "(what) => document.querySelector(what).getBoundingClientRect().bottom"
+    assert standing.page.evaluate(bottom_px, ".pad .main") <= 740 - standing.page.evaluate("document.querySelector('.sill').offsetHeight")
+    assert standing.fetch("app/this-phone", {"gloves": "no"})[0] == 204
+
     standing.go(f"app/jobs/{name}/demand/log")
     too_large = {"name": "year.csv", "mimeType": "text/csv", "buffer": b"x" * (1048576 + 1)}
     standing.page.set_input_files("#csv", files=[too_large])          # type: ignore[list-item]
