@@ -430,6 +430,23 @@ def _starts(seed: int, winter: int, day: int, lane: int, asked: Any, lively: flo
         busy[lane, use] = max(busy[lane, use] - DAY_MIN, 0)
 
 
+@compiled
+def _once_a_day(day: int, lane: int, daily: Any, free: Any, change: Any, base: int) -> None:
+    """What starts in one day of one winter and is not running; daily: (thing, watts or when or how long, day, winter)."""
+    for n in range(daily.shape[0]):
+        watts, at, minutes = daily[n, 0, day, lane], daily[n, 1, day, lane], daily[n, 2, day, lane]
+        if watts > 0 and free[n, lane] <= day * DAY_MIN + at:
+            free[n, lane] = day * DAY_MIN + at + minutes
+            _runs(at, lane, watts, minutes, change, base)
+
+
+@compiled
+def _kept(K: Any, minutes_w: Any, at: int, n: int) -> None:
+    for m in range(n if minutes_w.shape[0] else 0):
+        for i in range(minutes_w.shape[1]):
+            minutes_w[at + m, i] = i8(K[m * LANES + i])
+
+
 @numba.njit(nogil=True, error_model="numpy", cache=True)        # kept on disk between runs; other threads go on meanwhile
 def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any, wet: Any, change: Any, busy: Any, free: Any,
           offs: Any, rooms: Any, kinds: Any, outside: Any, hours: Any, back: Any, later: Any, warmer: Any, lively: Any,
@@ -439,7 +456,8 @@ def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any
     """Lives LANES winters from number `first` on through all days of `later`; keeps minutes where there is room for any.
 
     What comes in is told in `season.Ready`; of a block's own, all but later, warmer, lively, turns, clear and daily is written.
-    Nothing is allocated here and arrays come one by one for the sake of the compiler's time, which the first use costs."""
+    Nothing is allocated here and arrays come one by one for the sake of the compiler's time, which the first use costs. What it
+    made is kept on disk until this file changes: whoever changes a constant of `draws` or `home` touches this file too."""
     for day in range(later.shape[0]):
         base = (day & 1) * DAY_MIN
         if day == settle:
@@ -447,11 +465,7 @@ def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any
         for i in range(LANES):
             S[CLEAR + u8(i)] = clear[day, i]
             _starts(seed, first + i, day, i, asked, lively[i], ends, per, what, picks, guide, uses, busy, change, wet, base)
-            for n in range(daily.shape[0]):
-                watts, at, minutes = daily[n, 0, day, i], daily[n, 1, day, i], daily[n, 2, day, i]
-                if watts > 0 and free[n, i] <= day * DAY_MIN + at:
-                    free[n, i] = day * DAY_MIN + at + minutes
-                    _runs(at, i, watts, minutes, change, base)
+            _once_a_day(day, i, daily, free, change, base)
         minute = 0
         while minute < DAY_MIN:
             n = 1
@@ -477,9 +491,7 @@ def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any
             _above(S, K, n, limit)
             if day >= settle:
                 _sampled(K, histogram, first, minute, n, every, lanes)
-                for k in range(n if minutes_w.shape[0] else 0):
-                    for i in range(minutes_w.shape[1]):
-                        minutes_w[at - settle * DAY_MIN + k, i] = i8(K[k * LANES + i])
+                _kept(K, minutes_w, at - settle * DAY_MIN, n)
             minute += n
             if minute % exact_min == 0:
                 _hours_end(S, out)
