@@ -91,6 +91,16 @@ def test_what_it_says_of_a_home_worked_by_hand() -> None:
     assert text_of(facts["who"][0]) == "nobody is recorded to have asked before this letter"
 
 
+def test_loads_by_kind() -> None:
+    """Weir, as the scenario has it: ten heaters of 12.75 kW, all new; a surge device in a way is no load."""
+    rows = {row["q"]: text_of(row) for row in filled("operator-letter", texts("weir-cottage"))["loads"]}
+    assert rows == {"18 × lamp": "not known", "1 × immersion": "3000 W, 13.0 A", "1 × cooker": "9200 W, 40 A",
+                    "10 × panel heater": "12750 W, 55.4 A; new: 10, 12750 W", "2 × circuits of socket outlets": "what is plugged in is not recorded"}
+    unsaid = letter(home(WORK + 'circuits.more = { way = "unit.7" }\nequipment.stray = { kind = "shower", stamped_w = 7000 }\n'))["loads"]
+    assert {row["q"]: text_of(row) for row in unsaid if row["q"][4:] in ("shower", "circuit of unknown use")} == {
+        "1 × shower": "not known; new: 1, not known", "1 × circuit of unknown use": "not known; new: 1"}
+
+
 def test_what_is_not_known_is_said_to_be_so() -> None:
     """Fuse, loop, earthing, loop to a neighbour: each stands as not known with why, and is asked about."""
     gaps = WORK + 'equipment.cutout.fuse_a = { unknown = "sealed" }\nsupplies.main.ze_ohm = { unknown = "no leave" }\n' \

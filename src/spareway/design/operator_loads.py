@@ -35,12 +35,13 @@ class Load:
 def loads(of: OperatorDesign) -> list[Load]:
     """Everything that takes current, by kind, in the order of the record."""
     design, added = of.design, {at for at, _, _ in of.added}
-    parts = [part for c in design.circuits.values() if not c.is_surge for part in parts_of(c) if not gives(part)]
+    circuits = [c for c in design.circuits.values() if not c.is_surge]
+    parts = [part for c in circuits for part in parts_of(c) if not gives(part)]
     loose = {f"equipment.{name}": design.inst.equipment[name].kind for name in on_no_circuit(design)}
     parts += [(at, what, unknown("load_w", "no circuit is recorded for it", at=at)) for at, what in loose.items()]
     plugged, unsaid = "what is plugged in is not recorded", "nobody said what it feeds"
-    parts += [(c.at, "sockets", unknown("load_w", plugged, at=c.at)) for c in design.circuits.values() if c.feeds_sockets]
-    parts += [(c.at, "", unknown("load_w", unsaid, at=c.at)) for c in design.circuits.values() if c.use_unsaid]
+    parts += [(c.at, "sockets", unknown("load_w", plugged, at=c.at)) for c in circuits if c.feeds_sockets]
+    parts += [(c.at, "", unknown("load_w", unsaid, at=c.at)) for c in circuits if c.use_unsaid]
     by_kind: dict[str, list[tuple[str, Fact[float]]]] = {}
     for at, what, power in parts:
         if what not in NOT_LISTED:
