@@ -27,7 +27,7 @@ FEW = 5_000                                     # fewer winters than this say no
 
 def run(n: int, seed: int, state_path: Path) -> str:
     """N winters counted, N / 10 before them for the level; goes on where `state_path` says it stopped."""
-    kept = json.loads(state_path.read_text("utf-8")) if state_path.exists() else {"core_s": 0.0}
+    kept = json.loads(state_path.read_text("utf-8")) if state_path.exists() else {}
     pilot = _rows(season(seed + 1), max(n // PILOT, 1), "pilot", kept, state_path)
     counted = _rows(season(seed), n, "counted", kept, state_path)
     volts_v = season(seed).home.volts_v
@@ -38,7 +38,7 @@ def run(n: int, seed: int, state_path: Path) -> str:
     share = share_of(seen, n)
     doubt = 100 / math.sqrt(seen) if seen else math.inf
     thin = "" if n >= FEW else "; too few winters for one in ten thousand"
-    return (f"{n} winters, {kept['core_s']:.0f} s of a core: more than {level_w / volts_v:.0f} A in {seen} of them, "
+    return (f"{n} winters, {kept['counted_s']:.0f} s of a core (and {kept['pilot_s']:.0f} s to set the level): more than {level_w / volts_v:.0f} A in {seen} of them, "
             f"{share.likely:.2e} a winter (95 %: {share.least:.2e} to {share.most:.2e}; one standard error {doubt:.0f} %){thin}")
 
 
@@ -55,7 +55,7 @@ def _rows(of: Season, n: int, key: str, kept: dict[str, object], state_path: Pat
     for first in range(len(rows) * CHUNK, n, CHUNK):
         began = time.process_time()
         rows.append(lived(of, first, min(CHUNK, n - first)))
-        kept["core_s"] = kept["core_s"] + time.process_time() - began        # type: ignore[operator]
+        kept[f"{key}_s"] = kept.get(f"{key}_s", 0.0) + time.process_time() - began        # type: ignore[operator]
         kept[key] = rows
         part = state_path.with_suffix(".part")
         part.write_text(json.dumps(kept), encoding="utf-8")
