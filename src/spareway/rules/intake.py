@@ -183,7 +183,9 @@ def tails_longer_than_usual(run: RunDesign, design: Design) -> Answer:
     within = at_most(run.length_m, usual)
     if within.ok is not False:
         return within
-    reply = design.reply_about("IN9", run.at)
+    reply, own = design.reply_about("IN9", run.at), design.operator.own
+    if reply is None and own is not None and at_most(run.length_m, own.tail_m).ok:
+        return Answer(True, f"{within.says}; {own.name} said on {own.asked} that it accepts {own.tail_m}, see OP8", within.facts)
     if reply is None:
         return Answer(None, f"{within.says}. Three answers stand apart: overload is judged by IN2, clearing of a fault by EA6 and SV2; "
                       "the operator's own limit is not known until it answers in writing", within.facts)
