@@ -158,7 +158,7 @@ def _never_blew(of: Asked) -> str:
     said = f"it holds {holds} for hours" if holds.known else f"what it holds is not known: {holds.missing()[0].note}"
     trust = f" ({', '.join(dict.fromkeys(f.trust for f in opens.doubtful() if f.trust))})" if opens.doubtful() else ""
     return (f"That it never blew says only that it never stood for hours at {opens}, at which it opens{trust}; {said}. "
-            f"Its rating of {rating} may have been exceeded every winter.")
+            f"Its rating of {rating} may have been exceeded all the same.")
 
 
 def _energy(of: Asked, winters: Winters | None) -> dict[str, Any]:
