@@ -374,3 +374,22 @@ def test_what_the_operator_waits_for_is_answered_on_site(jobs: Path) -> None:
     for where, value in (("supplies.main.operator", " "), ("supplies.main.looped", "perhaps"), ("equipment.cutout.carrier_a", "8o"),
                          ("equipment.meter.rating_a", "100")):
         assert told(jobs, "weir-cottage/service/ask", id=where, value=value)[0] == 422, where
+
+
+@pytest.mark.parametrize(("path", "id_", "value", "in_file"), [
+    ("at/meter%20cabinet", "equipment.cutout.fuse_a", "99999", "found.toml"), ("at/board%20cupboard", "equipment.house.ways_n", "100000", "found.toml"),
+    ("rooms/ask?of=living", "rooms.living.size.height_m", "2350", "premises.toml"), ("rooms/ask", "heating.main.margin_share", "20", "premises.toml"),
+    ("service/ask", "equipment.cutout.carrier_a", "1000", "found.toml")])
+def test_a_slip_of_the_thumb_never_takes_a_job_away(jobs: Path, path: str, id_: str, value: str, in_file: str) -> None:
+    """A number beyond all that can be is asked about again, with what is allowed; it is not written, for the job could not be read
+    with it, and every screen of it would be gone."""
+    before = (jobs / "weir-cottage" / in_file).read_bytes()
+    sent_form = urlencode({"id": id_, "value": value}).encode()
+    status, _, body = fetched(jobs, "POST", f"/app/jobs/weir-cottage/{path}".replace("%20", " "), SAME, sent_form)
+    alert = re.search(r'role="alert">(.*?)</p>', body.decode())
+    assert alert is not None
+    assert (status, value in alert[1]) == (422, True)
+    print(alert[1])
+    assert f'name="id" value="{id_}"' in body.decode(), "the question stands there again"
+    assert (jobs / "weir-cottage" / in_file).read_bytes() == before
+    assert fetched(jobs, "GET", "/app/jobs/weir-cottage/findings", HOST)[0] == 200

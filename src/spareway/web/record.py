@@ -13,7 +13,7 @@ from spareway.design.design import Design
 from spareway.job.job import Job, read_job
 from spareway.rules.today import stops_as_found, told
 
-__all__ = ["Record", "forget", "record"]
+__all__ = ["Record", "forget", "readable", "record"]
 
 MOST_KEPT = 4
 T = TypeVar("T")
@@ -79,6 +79,13 @@ def record(files: Mapping[str, str]) -> Record:
             _KEPT.popitem(last=False)
     _KEPT.move_to_end(key)
     return _KEPT[key]
+
+
+def readable(files: Mapping[str, str], changed: Mapping[str, str]) -> Mapping[str, str]:
+    """What is changed, to be kept. Errors: InputError where the job could not be read any more: a slip of the thumb would take
+    every screen of it away."""
+    record({**files, **changed}).job  # noqa: B018   read for its faults alone
+    return changed
 
 
 def forget() -> None:

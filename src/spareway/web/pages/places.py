@@ -12,7 +12,7 @@ from spareway.doc import InputError
 from spareway.survey.places import PLACES, Question, Unknown, answer, place_names, places, questions
 from spareway.web.clock import now
 from spareway.web.phone import phone_of, row_prefix
-from spareway.web.record import record
+from spareway.web.record import readable, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 
 __all__ = ["PAGES", "placed"]
@@ -98,7 +98,8 @@ async def answered(request: Request) -> Response:
     files, asked_id = shelf.files(job), said.get("id", "")
     value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
     try:
-        changed = answer(files, place, asked_id, value, by=phone_of(shelf).by, at=now(), prefix=row_prefix(phone_of(shelf)))
+        said_now = answer(files, place, asked_id, value, by=phone_of(shelf).by, at=now(), prefix=row_prefix(phone_of(shelf)))
+        changed = readable(files, said_now)
     except InputError as problem:
         asked = questions(files, place)
         index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)

@@ -16,7 +16,7 @@ from spareway.survey.rooms import HOME, begun, home_questions, room_answered, ro
 from spareway.web import heat_told as told
 from spareway.web.circuit_told import ground_of
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, record
+from spareway.web.record import Record, readable, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 
 __all__ = ["PAGES"]
@@ -243,7 +243,7 @@ async def answered(request: Request) -> Response:
     asked = _questions(files, name)
     value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
     try:
-        changed = room_answered(files, name, asked_id, value)
+        changed = readable(files, room_answered(files, name, asked_id, value))
     except InputError as problem:
         index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)
         if index is None:

@@ -15,7 +15,7 @@ from spareway.survey.ask import Question, Unknown
 from spareway.survey.service import answered, questions
 from spareway.web.demand_told import log_of
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, record
+from spareway.web.record import Record, readable, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, spoken, stages
 
 __all__ = ["PAGES"]
@@ -233,7 +233,7 @@ async def told(request: Request) -> Response:
     files, asked_id = shelf.files(job), said.get("id", "")
     value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
     try:
-        changed = answered(files, asked_id, value)
+        changed = readable(files, answered(files, asked_id, value))
     except InputError as problem:
         asked = questions(files)
         index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)
