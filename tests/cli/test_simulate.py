@@ -129,6 +129,7 @@ def test_without_numba_one_sentence_says_what_to_install(monkeypatch: pytest.Mon
 FAULTS: dict[str, tuple[tuple[Any, ...], str]] = {
     "alone": (("--scenario", "ordinary", "--winters", "3"), "go with --simulate"),
     "log-too": (("--simulate", "--log", "x.csv"), "ask for one of them"),
+    "operators-too": (("--simulate", "--operators", "none.toml"), "--operators is asked of what is on record"),
     "name": (("--simulate", "--slow", "--scenario", "ordinery"), "did you mean ordinary?"),
     "no-file": (("--simulate", "--slow", "--scenario", "mine.toml"), "mine.toml"),
 }

@@ -228,6 +228,7 @@ def test_of_two_steps_as_common_the_longer_counts() -> None:
     ("at,current_a\nnoon,3\n2026-01-12T00:01,-3\n2026-01-12T00:02\n", ["no minute of a day", "no current", "ends before its columns do"]),
     ("at,current_a\n2026-01-12T00:05,3\n2026-01-12T00:05,3\n2026-01-12T00:01,3\n", ["stands in the row before too", "not later than the row before"]),
     ("at,current_a\n2026-01-12T00:05,3\n", ["too few rows"]),
+    ("at,current_a\n2026-01-12T00:00,44,5\n", ["log.csv", "3 cells under 2 columns", "a current with a point and not a comma"]),
     ("at,current_a\n" + "x,1\n" * 80, ["30 more faults like these"])])
 def test_each_fault_of_a_log_is_a_sentence(text: str, says: list[str]) -> None:
     with pytest.raises(InputError) as caught:

@@ -37,6 +37,8 @@ def _read(overlay: str) -> Job:
     ('circuits.oven.points.p1 = { from = "p2" }\ncircuits.oven.points.p2 = { from = "p1" }', "p1 comes from itself"),
     ('equipment.unit.bars = { c = "1-6" }', "unit has no bar c; one of bar"),
     ('equipment.unit.bars = { bar = "1 to 6" }', '"1 to 6" names no ways; write "1-6" or "1-4, 9"'),
+    ("logs.week.until = 2026-01-11", "logs.week.until: its last day is before its first; 2026-01-12 or a later day"),
+    ("logs.week.highest_a = { assumed = 10 }", "logs.week.highest_a: an assumed minute is no record; what the logger wrote, like { measured = 44 }"),
     ('runs.feed-3.stretches.a = { length_m = 1, method = "C" }', "its stretches give the length, and it is said here too"),
     ('equipment.unit = { kind = "board", ways_n = 12 }', "unit is another thing now, and circuits.oven still lands on the old one"),
     ('circuits.more = { way = "unit.3", device = { kind = "mcb" } }', "circuits.oven states a device for unit.3 too"),

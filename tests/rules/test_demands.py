@@ -119,10 +119,16 @@ def test_a_missing_input_is_unknown(code: str, line: str) -> None:
 
 
 def test_a_figure_that_is_not_known_reads_as_no_pass() -> None:
-    """Without a log the others stand below the rating: the rule says nothing, and names what is not known."""
+    """Without a log the others stand below the rating, and the one that is not known may stand above it."""
     found = asked("DM5", 'remove = ["logs.week"]')
-    assert found.verdict == "not applicable"
-    assert "these are not known: recorded; a fuse of 60 A" in found.says
+    assert found.verdict == "unknown"
+    assert found.says == "Not known: highest minute of a current log (logs): no log of the current at the intake is recorded"
+
+
+def test_a_figure_that_stands_there_decides_whatever_else_is_not_known() -> None:
+    """13 kW of heaters alone are 61.5 A, between 60 A and the 90 A that open a BS 1361; no log, and an oven nobody read."""
+    found = asked("DM5", 'remove = ["logs.week"]\ncircuits.oven.load_w = { unknown = "a" }\nequipment.radiator.stamped_w = 14150')
+    assert (found.verdict, "lasting 61.5 A" in found.says) == ("advice", True)
 
 
 def test_no_figure_is_known() -> None:
@@ -143,4 +149,6 @@ equipment.cutout-2 = { kind = "cut-out", fuse = "bs1361-2", fuse_a = { marked = 
     assert [f.verdict for f in judge(with_example('remove = ["equipment.radiator"]\nlogs.week.outside_c = 11'), (nine,))] == ["not applicable"]
     eight = rule_of("DM8")
     assert eight is not None
-    assert [f.verdict for f in judge(with_example("dates = { }"), (eight,))] == ["not applicable"]
+    undated = 'dates = { }\nlogs.week.since = 1999-01-12\nlogs.week.until = 1999-01-18'
+    found, = judge(with_example(undated), (eight,))
+    assert (found.verdict, "a day of the job is not recorded" in found.says) == ("unknown", True)

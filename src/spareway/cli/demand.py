@@ -133,6 +133,8 @@ def command(job: Path, log: Path | None, operators: Path | None, stage: str | No
 
     With --simulate what is foreseen instead. Ends with 0: these are figures; the operator and a competent person decide."""
     of_chain = service.wanted(bool(lived["simulate"]), raises_a, cap_a, held_h)
+    if lived["simulate"] and operators is not None:
+        raise click.UsageError("--operators is asked of what is on record and --simulate what is foreseen: ask for one of them")
     if winters := simulate.wanted(log is not None, **lived):
         return simulate.simulate(job, winters, stage, overlays, as_json)
     from spareway.api_demand import demand

@@ -75,7 +75,7 @@ def read_log(file: str, text: str) -> Log:
         faults.append(Fault(file, None, "", f"{len(rows) - 1} rows", f"{len(rows) - 1} rows", f"at most {MOST_ROWS} rows"))
     if not faults:
         at, amps = (heads.index(name) for name in COLUMNS)
-        read = [_row(file, line, row, at, amps, faults) for line, row in enumerate(rows[1:], 2) if row]
+        read = [_row(file, line, row, len(heads), at, amps, faults) for line, row in enumerate(rows[1:], 2) if row]
         good = [each for each in read if each is not None]
         faults += _out_of_order(file, good)
         if not faults and len(good) < 2:
@@ -90,9 +90,13 @@ def read_log(file: str, text: str) -> Log:
 Row = tuple[int, datetime, float]
 
 
-def _row(file: str, line: int, row: list[str], at: int, amps: int, faults: list[Fault]) -> Row | None:
+def _row(file: str, line: int, row: list[str], columns_n: int, at: int, amps: int, faults: list[Fault]) -> Row | None:
     if len(row) <= max(at, amps):
         faults.append(Fault(file, line, "", ",".join(row), "the row ends before its columns do", "a cell for each column"))
+        return None
+    if len(row) > columns_n:
+        faults.append(Fault(file, line, "", ",".join(row), f"{len(row)} cells under {columns_n} columns",
+                            "a cell for each column; a current with a point and not a comma"))
         return None
     when, value = _when(row[at].strip()), _amps(row[amps].strip())
     if when is None:

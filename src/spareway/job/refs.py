@@ -59,7 +59,7 @@ def _known(name: str) -> bool:
 def in_installation(inst: Installation, doc: Doc) -> list[Fault]:
     """Every name in an installation that leads nowhere."""
     return [*_kinds(inst, doc), *_names_apart(inst, doc), *_landings(inst, doc), *_bars(inst, doc), *_routes(inst, doc),
-            *_circuits(inst, doc), *_ways_twice(inst, doc), *_points(inst, doc)]
+            *_circuits(inst, doc), *_ways_twice(inst, doc), *_points(inst, doc), *_logs(inst, doc)]
 
 
 def _ends(inst: Installation) -> list[str]:
@@ -271,6 +271,17 @@ def _loops(circuit: Circuit, doc: Doc) -> Iterator[Fault]:
             yield doc.fault(("circuits", circuit.name, "points", point.name, "from"), point.from_,
                             f"{point.name} comes from itself", "a chain of points begins at way")
             return
+
+
+def _logs(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    """A log ends no sooner than it begins; and what nobody saw a logger write is no record of it."""
+    for name, log in inst.logs.items():
+        if log.since is not None and log.until is not None and log.until < log.since:
+            yield doc.fault(("logs", name, "until"), log.until, "its last day is before its first",
+                            f"{log.since} or a later day")
+        if log.highest_a.how == "assumed":
+            yield doc.fault(("logs", name, "highest_a"), log.highest_a, "an assumed minute is no record",
+                            "what the logger wrote, like { measured = 44 }; or { unknown = \"why\" }")
 
 
 LAND = (("runs", "joins"), ("circuits", "way"), ("circuits", "feeds"), ("circuits", "lands.L"), ("circuits", "lands.N"),
