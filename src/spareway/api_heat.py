@@ -25,7 +25,8 @@ __all__ = ["RATING_A", "STAMP_V", "heat", "picture"]
 RATING_A, STAMP_V = 16.0, OLD_STAMP_V
 CASES = ("declared voltage", "lower limit")
 HEAT = ("An assumed wall is assumed: open one, or reckon with both ends of its range.",
-        "Windows and doors are taken off their walls. Nothing is credited from warmer rooms or neighbours.")
+        "Windows and doors are taken off their walls. Nothing is credited from warmer rooms or neighbours.",
+        "A wall, floor or ceiling that nobody recorded loses nothing here: read of each room what is counted.")
 
 
 def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overlays = (), rating_a: float = RATING_A
@@ -48,7 +49,10 @@ def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overl
                 "not_heated": [n for n in design.rooms if n not in rooms],
                 "in_no_room": [h.at for h in every if h.room not in design.rooms],
                 "no_longer_met": [{"supply_v": voltage(design, case).value, "stamped_v": STAMP_V,
-                                   "rooms": [*no_longer_met(with_heaters, case)]} for case in CASES],
+                                   "rooms": [*no_longer_met(with_heaters, case)],
+                                   "cannot_tell": [each.room.room.name for each in with_heaters if each.heaters and
+                                                   None in (each.met(CASES[0]).ok, each.met(case, STAMP_V).ok)]}
+                                  for case in CASES],
                 "circuits": _circuits(design, every, rating_a), "controls": _controls(design),
                 "running": _running(Running(design)), "caution": [*HEAT, *CAUTION]}
 
@@ -107,7 +111,7 @@ def _room(of: RoomHeaters) -> dict[str, Any]:
             "air": {"changes_per_h": _fact(room.air_changes_per_h), "volume_m3": _fact(room.volume_m3),
                     "loss_w": _fact(room.air_w)},
             "heaters": [_heater(each) for each in of.heaters],
-            "met": [_met(of.met(case, stamp), stamp) for stamp in (None, STAMP_V) for case in CASES],
+            "met": [_met(of.met(case, stamp), stamp, room.loss_w) for stamp in (None, STAMP_V) for case in CASES],
             "sizes_w": list(of.sizes_w), "why_sizes": of.chosen_w.line() if of.sizes_w else "",
             "working": [step.line for step in room.required_w.working()],
             "sources": _sources(room.required_w),
@@ -136,10 +140,11 @@ def _heater(of: Heater) -> dict[str, Any]:
             "stamped_v": of.stamped_v.amount}
 
 
-def _met(of: Met, stamped_v: float | None) -> dict[str, Any]:
+def _met(of: Met, stamped_v: float | None, loss_w: Fact[float]) -> dict[str, Any]:
     """What the heaters give at a voltage. stamped_v: as if all were stamped for it; null for what is on record."""
+    above_w = of.given_w.amount - loss_w.amount if of.given_w.amount is not None and loss_w.amount is not None else None
     return {"supply_v": of.supply_v.value, "stamped_v": stamped_v, "given_w": _fact(of.given_w), "ok": of.ok,
-            "short_w": of.short_w, "short_at_most_w": of.short_at_most_w}
+            "short_w": of.short_w, "above_loss_w": above_w, "short_at_most_w": of.short_at_most_w}
 
 
 def _controls(design: Design) -> dict[str, Any]:

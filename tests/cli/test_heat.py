@@ -1,6 +1,8 @@
 """`spareway heat`: every room with its range, what its heaters give, the circuits; one room with its working; what is missing."""
 from __future__ import annotations
 
+import re
+import shutil
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -225,3 +227,26 @@ def test_a_row_of_one_source_is_told_as_such(tmp_path: Path) -> None:
     text = flat(typed("heat", WEIR, "bed-1", "--with", laid).stdout)
     assert "as a page on plumbing quotes it (one source)" in text
     assert "from in print: Sustainable Energy - without the hot air, table E.1 from" in text
+
+
+def test_what_cannot_be_told_is_no_none(tmp_path: Path) -> None:
+    """Without a temperature outside no room's loss is known: no stamp is said to leave none short."""
+    copied = shutil.copytree(WEIR, tmp_path / "weir")
+    premises = copied / "premises.toml"
+    premises.write_text(re.sub(r"(?m)^outside_c.*\n", "", premises.read_text("utf-8")), "utf-8")
+    code, said = document("heat", copied)
+    assert code == 3
+    assert all(each["rooms"] == [] and len(each["cannot_tell"]) == 9 for each in said["no_longer_met"])
+    assert "cannot tell of: living" in " ".join(page("heat", copied).split())
+
+
+def test_a_measure_without_ends_saves_no_single_number(tmp_path: Path) -> None:
+    """Where nobody said between what anything lies, what a measure saves is unknown as the year is."""
+    copied = shutil.copytree(WEIR, tmp_path / "weir")
+    premises = copied / "premises.toml"
+    text = re.sub(r", (least|most) = [0-9.]+", "", premises.read_text("utf-8"))
+    premises.write_text(text, "utf-8")
+    said = document("heat", copied)[1]["running"]
+    assert said["heating_kwh"]["least"] is None
+    assert said["measures"]
+    assert all(each["saved_kwh"]["least"] is None and each["saved_gbp"]["least"] is None for each in said["measures"])

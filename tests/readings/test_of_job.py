@@ -154,6 +154,8 @@ def test_what_cannot_be_weighed_says_why() -> None:
     assert "the length to p1" in api_readings.readings(files_of("weir-cottage"), "ring-first", "found")["circuits"][0]["why_not"]
     later = api_readings.readings(files_of("granary-yard"), "ring", "proposed")["circuits"][0]
     assert later["why_not"] == "no resistance of its conductors was read"
+    kept = api_readings.readings(files_of("weir-cottage"), "ring-ground", "proposed")["circuits"][0]
+    assert kept["why_not"] == "no resistance of its conductors was read at this stage, proposed; what it showed as found is told there"
     assert later["faults"] == []
     with pytest.raises(InputError, match="did you mean ring"):
         api_readings.readings(files_of("granary-yard"), "rng")

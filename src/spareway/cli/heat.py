@@ -70,6 +70,7 @@ def _room(room: Said) -> list[str]:
     on = f", {room['floor']} floor" if room["floor"] else ""
     inside = f" at {room['inside_c']['is']}" if room["inside_c"]["amount"] is not None else ""
     lines = paragraph(f"{room['name']}{on}{inside}: {_ranged(room['loss_w'])}.", 0, UNDER)
+    lines += paragraph(f"counted: {', '.join([*(each['name'] for each in room['elements']), 'air'])}", BODY, UNDER)
     if room["required_w"]["amount"] is None:
         return lines + (paragraph(f"output wanted: unknown: {_gaps(room['required_w'])}", BODY, UNDER)
                         if room["loss_w"]["amount"] is not None else [])
@@ -97,10 +98,15 @@ def _given(room: Said) -> Iterator[str]:
 def _met(met: Said) -> str:
     if met["ok"] is None:
         return f"at {met['supply_v']:g} V unknown ({_gaps(met['given_w'])})"
-    enough = "enough" if met["ok"] else f"{met['short_w']:.0f} W short"
+    enough = "enough" if met["ok"] else f"{met['short_w']:.0f} W short of it, {_against_loss(met['above_loss_w'])}"
     if met["ok"] and (met["short_at_most_w"] or 0.0) > 0:
         enough += f", but {met['short_at_most_w']:.0f} W short at the most it may lose"
     return f"at {met['supply_v']:g} V {_watts(met['given_w']['amount'])}, {enough}"
+
+
+def _against_loss(above_w: float) -> str:
+    """What is wanted holds a margin for heating up: by how much the heaters hold the room without it, or do not."""
+    return f"{above_w:.0f} W above the loss" if above_w >= 0 else f"{-above_w:.0f} W below the loss"
 
 
 def _stamps(said: Said) -> list[str]:
@@ -108,8 +114,9 @@ def _stamps(said: Said) -> list[str]:
     lines = []
     for each in said["no_longer_met"]:
         rooms = ", ".join(each["rooms"]) or "none of those met now"
-        lines += paragraph(f"Were the same watts stamped for {each['stamped_v']:g} V, short at {each['supply_v']:g} V: {rooms}.",
-                           0, UNDER)
+        unknown = f"; cannot tell of: {', '.join(each['cannot_tell'])}" if each["cannot_tell"] else ""
+        lines += paragraph(f"Were the same watts stamped for {each['stamped_v']:g} V, short at {each['supply_v']:g} V: "
+                           f"{rooms}{unknown}.", 0, UNDER)
     return lines
 
 

@@ -35,12 +35,13 @@ class Measure:
 
     @property
     def between_kwh(self) -> Span | None:
-        """Its range. A home that is already as good as the measure would make it saves nothing, and never less."""
-        return _not_below_nought(span(self.saved_kwh))
+        """Its range; None where nobody said between what anything lies. A home that is already as good as the measure would make
+        it saves nothing, and never less."""
+        return _not_below_nought(_with_ends(self.saved_kwh))
 
     @property
     def between_gbp(self) -> Span | None:
-        return _not_below_nought(span(self.saved_gbp))
+        return _not_below_nought(_with_ends(self.saved_gbp))
 
     @property
     def rank(self) -> float:
@@ -89,21 +90,16 @@ class Running:
     @property
     def between_kwh(self) -> Span | None:
         """Its range; None where it is not known, or where nobody said between what anything lies."""
-        return self._ranged(self.heating_kwh)
+        return _with_ends(self.heating_kwh)
 
     @property
     def between_gbp(self) -> Span | None:
-        return self._ranged(self.running_gbp)
-
-    @staticmethod
-    def _ranged(fact: Fact[float]) -> Span | None:
-        between = span(fact)
-        return between if between is not None and between.of else None
+        return _with_ends(self.running_gbp)
 
     def _told(self, cost: Fact[float]) -> Fact[float]:
         if cost.known and self.heating.price_on is None:
             return unknown(cost.name, NO_DAY, at="heating.main.price_on")
-        if cost.known and self._ranged(cost) is None:
+        if cost.known and _with_ends(cost) is None:
             return unknown(cost.name, NO_RANGE, at="heating.main")
         return cost
 
@@ -142,6 +138,12 @@ class Running:
         """The storage heaters of the record, whose heat is bought at another price."""
         from spareway.design.heaters import heaters
         return tuple(h.name for h in heaters(self.design) if h.kind == "storage-heater")
+
+
+def _with_ends(fact: Fact[float]) -> Span | None:
+    """Between what it lies; None where nobody said so of anything that it rests on: one number would be no answer."""
+    between = span(fact)
+    return between if between is not None and between.of else None
 
 
 def _not_below_nought(between: Span | None) -> Span | None:

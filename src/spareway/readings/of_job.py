@@ -18,6 +18,7 @@ from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
+    from spareway.job.job import Installation
 
 __all__ = ["Explained", "explained"]
 
@@ -62,9 +63,18 @@ def explained(circuit: CircuitDesign, before: Explained | None = None) -> Explai
         known = row.value is not None and row.temp_c is not None
         values[name] = row.value * to_20_factor(alpha_per_k, row.temp_c) if known else math.inf
     if not values:
-        return Explained("no resistance of its conductors was read", left_out=tuple(out))
+        return Explained(_none_here(inst, at), left_out=tuple(out))
     ranked = _ranked(wired, values, before.ranked if before else None)
     return Explained("", ranked, tuple(taken), tuple(out), following(ranked))
+
+
+def _none_here(inst: Installation, at: str) -> str:
+    """That nothing can be weighed at this stage; with the stages at which something was read, for a fault found there stands."""
+    others = {row.stage for row in standing(inst.readings) if row.a == at or row.a.startswith(f"{at}.")} - {inst.stage}
+    if not others:
+        return "no resistance of its conductors was read"
+    shown = " and ".join(sorted(others))
+    return f"no resistance of its conductors was read at this stage, {inst.stage}; what it showed as {shown} is told there"
 
 
 def _ranked(wired: Wired, values: Mapping[str, float], before: Ranked | None) -> Ranked:

@@ -173,8 +173,8 @@ def middle(values: Sequence[float]) -> Between:
 
 
 def rare_mean(values: Sequence[float]) -> Between:
-    """Mean of what most winters have none of. With fewer than FEW that have any no top is told: those that were not lived may hold
-    any amount, and nothing that was seen says how much. Errors: ValueError without a winter."""
+    """Mean of what most winters have none of. With fewer than FEW that have any no top is told: those that were not lived may
+    hold any amount, and nothing that was seen says how much. Errors: ValueError without a winter."""
     mean = middle(values)
     if len([each for each in values if each]) >= FEW:
         return Between(mean.likely, max(mean.least, 0.0), mean.most)

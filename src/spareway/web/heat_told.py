@@ -102,7 +102,9 @@ def _enough(met: Said) -> str:
     if met["ok"] is None:
         return "cannot tell"
     if not met["ok"]:
-        return f"{watts(met['short_w'])} short"
+        above = met["above_loss_w"]
+        against = f"{watts(above)} above the loss" if above >= 0 else f"{watts(-above)} below the loss"
+        return f"{watts(met['short_w'])} short of what is wanted, {against}"
     return f"enough, but {watts(met['short_at_most_w'])} short at the most it may lose" if _verdict(met) == "advice" else "enough"
 
 
@@ -125,7 +127,8 @@ def flips(said: Said) -> Iterator[str]:
     """Which rooms another stamp would leave short, at each voltage of the supply."""
     for each in said["no_longer_met"]:
         rooms = ", ".join(map(_called, each["rooms"])) or "none of those met now"
-        yield f"Were the same watts stamped for {each['stamped_v']:g} V, short at {each['supply_v']:g} V: {rooms}."
+        unknown = f"; cannot tell of {', '.join(map(_called, each['cannot_tell']))}" if each["cannot_tell"] else ""
+        yield f"Were the same watts stamped for {each['stamped_v']:g} V, short at {each['supply_v']:g} V: {rooms}{unknown}."
 
 
 # ---- the parts of one room ---------------------------------------------------------------------------------------------
