@@ -96,6 +96,7 @@ def test_the_verb_draws_winters(tmp_path: Path) -> None:
         assert done.exit_code == 0, done.output
         drawn = path.read_text("utf-8")
         assert words_ in said(drawn)
+        assert show == "figures" or "Drawn from simulated winters" in said(drawn) and "from the record" not in said(drawn)
         assert faults(drawn) == []
         assert ElementTree.fromstring(drawn).findtext(f"{SVG}title")
     assert [what for what, _ in marks(drawn)].count("not known") == 1                # recorded

@@ -11,7 +11,7 @@ from itertools import groupby
 
 from spareway.design.minutes import DAY_MIN, Above, Day
 from spareway.drawings.axes import Axis, round_steps, spread
-from spareway.drawings.graph import DASH, GRID, SMALL, Sheet, loose, marked
+from spareway.drawings.graph import CAUTION, DASH, GRID, SMALL, Sheet, loose, marked
 from spareway.drawings.symbols import Spot, line, n, polyline, ring, text
 from spareway.fact import Fact
 from spareway.show import show
@@ -39,9 +39,10 @@ class FuseLines:
         return max((fact.value for _, fact in self.lines()), default=0.0)
 
 
-def demand_drawn(day: Day, fuse: FuseLines, over: Above | None, wide: bool = False, brief: bool = False) -> str:
+def demand_drawn(day: Day, fuse: FuseLines, over: Above | None, wide: bool = False, brief: bool = False,
+                 caution: str = CAUTION) -> str:
     """The drawing as SVG. over: what of the day is above the rating; None where the rating is not known."""
-    sheet = Sheet(wide, brief)
+    sheet = Sheet(wide, brief, caution)
     sheet.headline(f"Demand of the worst day, {day.says}", _answer(day, fuse, over))
     _graph(sheet, day, fuse)
     sheet.say(f"{show(day.highest_a)} A at {clock(day.highest_min)}, the highest minute of {_days(day)}", "1")

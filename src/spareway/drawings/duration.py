@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from spareway.design.minutes import DAY_MIN, Steps, longer_than
 from spareway.drawings.axes import Axis
 from spareway.drawings.demand import FuseLines, amps_up, fuse_across, fuse_told
-from spareway.drawings.graph import GRID, SMALL, Sheet, marked
+from spareway.drawings.graph import CAUTION, GRID, SMALL, Sheet, marked
 from spareway.drawings.symbols import Spot, line, n, polyline, ring, text
 from spareway.show import show
 
@@ -21,16 +21,17 @@ TICKS = ((1, "1 min"), (10, "10"), (60, "1 h"), (600, "10 h"), (DAY_MIN, "1 d"),
          (365 * DAY_MIN, "1 y"), (3650 * DAY_MIN, "10 y"), (36_500 * DAY_MIN, "100 y"), (365_000 * DAY_MIN, "1,000 y"))
 
 
-def duration_drawn(steps: Steps, fuse: FuseLines, says: str = "", wide: bool = False, brief: bool = False) -> str:
+def duration_drawn(steps: Steps, fuse: FuseLines, says: str = "", wide: bool = False, brief: bool = False,
+                   caution: str = CAUTION) -> str:
     """The drawing as SVG. steps: of `design.minutes.duration`; says: of what. Errors: ValueError for no minute at all."""
     if not steps:
         raise ValueError("no minute is known, so there is nothing to draw")
-    sheet = Sheet(wide, brief)
+    sheet = Sheet(wide, brief, caution)
     sheet.headline("How long it is at least how much", f"{says}{': ' if says else ''}{_answer(steps, fuse)}")
     over = longer_than(steps, fuse.rating_a.value) if fuse.rating_a.known else 0
     _graph(sheet, steps, fuse, over)
     if over:
-        sheet.say(f"above the {fuse.rating_a} of the fuse for {_long(over)}", "1")
+        sheet.say(f"above the {fuse.rating_a} of the fuse for {_long(over)}, all of it together", "1")
     fuse_told(sheet, fuse)
     return sheet.svg(f"How long it is at least how much. {_answer(steps, fuse)}")
 

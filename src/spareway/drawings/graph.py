@@ -5,9 +5,10 @@ from spareway.drawings.letters import in_lines
 from spareway.drawings.symbols import escaped, n, ring, ring_width, svg, text
 from spareway.fact import Fact
 
-__all__ = ["CAUTION", "DASH", "GRID", "NARROW", "SIZE", "SMALL", "WIDE", "Sheet", "loose", "marked"]
+__all__ = ["CAUTION", "DASH", "OF_A_MODEL", "GRID", "NARROW", "SIZE", "SMALL", "WIDE", "Sheet", "loose", "marked"]
 
 CAUTION = "Drawn from the record. It is no measurement."
+OF_A_MODEL = "Drawn from simulated winters: a model's, and not this family's. It is no measurement."
 NARROW, WIDE = 360.0, 560.0                     # a phone; a page
 SIZE, SMALL, LINE_H = 14.0, 13.0, 18.0          # of words, of figures on axes, from line to line
 GRID = 1.2                                      # the thinnest stroke there is
@@ -28,10 +29,11 @@ def marked(what: str, drawn: str) -> str:
 
 
 class Sheet:
-    """Filled from the top downwards. brief: without what holds of every such drawing, for a page that says it once."""
+    """Filled from the top downwards. brief: without what holds of every such drawing, for a page that says it once; what is of a
+    model says so there too."""
 
-    def __init__(self, wide: bool, brief: bool) -> None:
-        self.width, self.brief = WIDE if wide else NARROW, brief
+    def __init__(self, wide: bool, brief: bool, caution: str = CAUTION) -> None:
+        self.width, self.brief, self.caution = WIDE if wide else NARROW, brief, caution
         self.y = 0.0
         self.body: list[str] = []
 
@@ -73,6 +75,7 @@ class Sheet:
 
     def svg(self, describes: str) -> str:
         """The whole, with the caution at its foot."""
-        self.always(CAUTION)
+        if self.caution != CAUTION or not self.brief:
+            self.say(self.caution)
         title = describes.partition(". ")[0]
-        return svg(self.width, self.y + 6, title, f"{describes} {CAUTION}", "".join(self.body))
+        return svg(self.width, self.y + 6, title, f"{describes} {self.caution}", "".join(self.body))

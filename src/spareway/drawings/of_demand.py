@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 from spareway.design.demand import GENERAL, OWN
 from spareway.design.logged import Log
 from spareway.design.minutes import Day, above, duration, minutes_of, worst_day
-from spareway.design.recorded import recorded_a
+from spareway.design.recorded import recorded
 from spareway.drawings.demand import FuseLines, demand_drawn
 from spareway.drawings.duration import duration_drawn
 from spareway.drawings.four import Figure, four_drawn
+from spareway.drawings.graph import CAUTION, OF_A_MODEL
 from spareway.drawings.of_foreseen import Foreseen
 from spareway.fact import Fact, unknown
 
@@ -39,7 +40,7 @@ def figures_drawn(design: Design, log: Log | None = None, foreseen_a: Fact[float
     foreseen = unknown("demand_a", NOT_SIMULATED) if foreseen_a is None else foreseen_a
     figures = (Figure("connected", CONNECTED, book.connected_a),
                Figure("by the book", BOOK, book.book_a(), others if any(line.row == OWN for line in book.book()) else ()),
-               Figure("recorded", RECORDED, recorded_a(design) if log is None else log.highest),
+               Figure("recorded", RECORDED, recorded(design, log).against(design.supply.fuse_a)),
                Figure("foreseen", FORESEEN, foreseen, span=foreseen.span))
     return four_drawn(figures, fuse_lines(design), wide, brief)
 
@@ -50,19 +51,20 @@ def day_drawn(design: Design, log: Log, wide: bool = False, brief: bool = False)
     return None if day is None else _day(design, day, wide, brief)
 
 
-def _day(design: Design, day: Day, wide: bool, brief: bool) -> str:
+def _day(design: Design, day: Day, wide: bool, brief: bool, caution: str = CAUTION) -> str:
     rating = design.supply.fuse_a
-    return demand_drawn(day, fuse_lines(design), above(day.amps, rating.value) if rating.known else None, wide, brief)
+    return demand_drawn(day, fuse_lines(design), above(day.amps, rating.value) if rating.known else None, wide, brief, caution)
 
 
 def foreseen_day(design: Design, foreseen: Foreseen, wide: bool = False, brief: bool = False) -> str | None:
     """The worst day of simulated winters; None where the document holds none."""
-    return None if foreseen.day is None else _day(design, foreseen.day, wide, brief)
+    return None if foreseen.day is None else _day(design, foreseen.day, wide, brief, OF_A_MODEL)
 
 
 def foreseen_length(design: Design, foreseen: Foreseen, wide: bool = False, brief: bool = False) -> str | None:
     """How long all simulated winters together are at least how much; None where none was lived."""
-    return duration_drawn(foreseen.steps, fuse_lines(design), foreseen.says, wide, brief) if foreseen.steps else None
+    of = foreseen.steps
+    return duration_drawn(of, fuse_lines(design), foreseen.says, wide, brief, OF_A_MODEL) if of else None
 
 
 def length_drawn(design: Design, log: Log, wide: bool = False, brief: bool = False) -> str | None:
