@@ -128,7 +128,7 @@ def test_each_room_is_told_as_the_engine_has_it(jobs: Path) -> None:
     assert "Sizes that give it at 230 V: 1500 + 1250 W" in one
     said = heat(read_folder(jobs / "weir-cottage"), "living")["rooms"][0]
     assert all(line.replace("\N{NO-BREAK SPACE}", " ") in one for line in said["working"])
-    assert "At 230 V, were they stamped for 240 V: 2526 W" in one
+    assert "At 230 V, were they stamped for 240 V: 2526 W, 58 W short of what is wanted, 372 W above the loss" in one
 
 
 def test_the_documents_are_those_of_the_engine(jobs: Path) -> None:
@@ -145,6 +145,7 @@ def test_a_room_without_its_glass_is_not_known(jobs: Path) -> None:
     text = page(jobs, "weir-cottage/rooms")
     assert "Not known of 1 of 9 rooms" in text
     assert "living: not known" in text
+    assert "short at 230 V: Kitchen, Bed 1; cannot tell of Living." in text
     one = page(jobs, "weir-cottage/rooms/room?of=living")
     assert "Loss not known" in one
     assert "no window or door is listed for this wall" in one
