@@ -45,11 +45,13 @@ def main() -> int:
     _say(f"lift the first-floor lighting neutral, and its free end is: {lamp['lights-first.bed-3-b.N']}")
     wrong += _surge()
     wrong += _circuits()
+    wrong += _heat_and_demand()
     wrong += _drawn()
     print("\nNext:  .venv/bin/spareway check examples/weir-cottage --stage found"
           "\n       .venv/bin/spareway check examples/granary-yard --full"
           f"\n       .venv/bin/spareway isolate examples/granary-yard \"{MODULES}\" --with wrong-end.toml"
           "\n       .venv/bin/spareway circuit examples/weir-cottage heat-5"
+          "\n       .venv/bin/spareway demand examples/weir-cottage --raise 100 --cap 60"
           "\n       .venv/bin/spareway explain CI1"
           "\n\nThe screens, here:            npm ci && .venv/bin/spareway serve examples"
           "\nThe phone, with no signal:    npm ci && .venv/bin/spareway site out/phone, put on any https host and opened once\n")
@@ -86,6 +88,23 @@ def _circuits() -> list[str]:
     _say(f"still to settle there: {new['open'][0]['says']}; {new['settled']['says']} would leave nothing open")
     right = len(turns) == 1 and 51 < turns[0]["turns_at"] < 53 and new["chosen"]["cable"]["line_mm2"] == 2.5
     return [] if right else ["circuits: otherwise than expected"]
+
+
+def _heat_and_demand() -> list[str]:
+    """What one room loses and whether its heaters meet that; the figures of demand side by side."""
+    from spareway.api_demand import demand
+    from spareway.api_heat import heat
+    files = read_folder(EXAMPLES / "weir-cottage")
+    room, asked = heat(files, "living")["rooms"][0], demand(files)
+    lost, figures = room["loss_w"], [asked["connected"]["total_a"], asked["book"]["totals"][0], asked["recorded"]["demand_a"]]
+    print("\nWeir Cottage, electric heating as proposed, behind a service fuse of "
+          f"{asked['fuse']['rating_a']['is']}:")
+    met = ", ".join(f"{each['given_w']['is']} at {each['supply_v']:g} V" for each in room["met"] if each["stamped_v"] is None)
+    _say(f"the living room loses {lost['least']:.0f} to {lost['most']:.0f} W by what its wall may be; its heaters give {met}")
+    _say("demand connected {}, by the book {}, recorded {}, foreseen {}".format(
+        *(each["is"] for each in (*figures, asked["foreseen"]))))
+    right = round(lost["amount"]) == 2153 and figures[2]["amount"] is None and 137 < figures[1]["amount"] < 138
+    return [] if right else ["heat and demand: otherwise than expected"]
 
 
 def _said(answer: dict[str, Any]) -> str:
