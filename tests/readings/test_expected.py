@@ -117,6 +117,9 @@ def test_neutral_to_earth_crosswise_and_line_with_neutral() -> None:
     both = asked(design, "r1rn_ohm", "circuits.cooker", "", "line and neutral linked at the board", 20.0)
     line = asked(design, "r1_ohm", "circuits.cooker", "", "", 20.0)
     assert both.fact.value == pytest.approx(2 * line.fact.value, rel=1e-9)
+    other = asked(design, "rnr2_ohm", "circuits.cooker", "", "neutral and protective conductor linked at the board", 20.0)
+    r1r2 = asked(design, "r1r2_ohm", "circuits.cooker", "", "", 20.0)
+    assert other.fact.value == pytest.approx(r1r2.fact.value, rel=1e-9)        # the neutral is of the line's size
 
 
 def test_from_the_other_leg_is_the_rest_of_the_way_round() -> None:

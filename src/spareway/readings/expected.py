@@ -28,7 +28,7 @@ __all__ = ["CANNOT_TELL", "FAR", "Expected", "Judged", "against", "expected", "j
 
 ENDS = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
 CROSS = {"ring_ln_ohm": "LN", "ring_le_ohm": "LE", "ring_ne_ohm": "NE"}
-IN_SERIES = {"r1r2_ohm": "LE", "r1rn_ohm": "LN", "r1_ohm": "L", "r2_ohm": "E"}
+IN_SERIES = {"r1r2_ohm": "LE", "r1rn_ohm": "LN", "rnr2_ohm": "NE", "r1_ohm": "L", "r2_ohm": "E"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from spareway.tables import Books, rows
 
 __all__ = ["Accuracy", "accuracy", "calibrated", "function_of", "range_end"]
 
-CONTINUITY = ("r_ohm", "r1_ohm", "r2_ohm", "r1r2_ohm", "r1rn_ohm", "reading_ohm", "ring_r1_ohm", "ring_rn_ohm", "ring_r2_ohm",
-              "ring_ln_ohm", "ring_le_ohm", "ring_ne_ohm", "leg_ohm")
+CONTINUITY = ("r_ohm", "r1_ohm", "r2_ohm", "r1r2_ohm", "r1rn_ohm", "rnr2_ohm", "reading_ohm", "ring_r1_ohm", "ring_rn_ohm",
+              "ring_r2_ohm", "ring_ln_ohm", "ring_le_ohm", "ring_ne_ohm", "leg_ohm")
 LOOP = ("ze_ohm", "zs_ohm", "loop_ln_ohm", "loop_ohm", "prospective_ka", "fault_ka")
 OTHER = {"insulation_mohm": "insulation", "electrode_ohm": "earth electrode", "trip_ms": "RCD, time", "ramp_ma": "RCD, ramp",
          "supply_v": "voltage"}

@@ -24,7 +24,7 @@ __all__ = ["Explained", "explained"]
 
 END = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
 CROSS = {"ring_ln_ohm": "L-N", "ring_le_ohm": "L-E", "ring_ne_ohm": "N-E"}
-LINKED = {"r1r2_ohm": "L-E", "r1rn_ohm": "L-N", "r2_ohm": "lead E"}
+LINKED = {"r1r2_ohm": "L-E", "r1rn_ohm": "L-N", "rnr2_ohm": "N-E", "r2_ohm": "lead E"}
 SAID_NULLED, SAID_NOT = 0.02, 0.9               # leads recorded as nulled, and as not, that were not. Common practice, no source
 LEAST_END_OHM = 19.0                            # a range that ends below this does not tell an open conductor from a bad joint
 

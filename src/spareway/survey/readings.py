@@ -19,11 +19,14 @@ __all__ = ["Test", "dead_tests", "in_words", "last_row", "proposed", "reading_ro
 
 FILE = "readings.csv"
 CORES = {"L": "line", "N": "neutral", "E": "protective conductor"}
-LINKED = {"L-E": ("r1r2_ohm", "protective conductor"), "L-N": ("r1rn_ohm", "neutral")}
-FAR_END = "its far end"
-FAR = {
+LINKED = {
     "L-E": ("r1r2_ohm", "line and protective conductor linked at the board"),
     "L-N": ("r1rn_ohm", "line and neutral linked at the board"),
+    "N-E": ("rnr2_ohm", "neutral and protective conductor linked at the board"),
+}
+FAR_END = "its far end"
+FAR = {
+    **LINKED,
     "lead E": ("r2_ohm", "nothing linked; protective conductor from the board"),
 }
 CROSSED = {
@@ -125,8 +128,8 @@ def _of_a_radial(name: str, probe: str, says: str) -> Test | None:
         setup = f"nothing linked; {CORES[core]} from the board"
         return Test(probe, says, "leg_ohm", f"{at}.{point}.{core}", "", "Ω", setup, "out")
     if what in LINKED:
-        quantity, other = LINKED[what]
-        return Test(probe, says, quantity, f"{at}.{point}", "", "Ω", f"line and {other} linked at the board", "out")
+        quantity, setup = LINKED[what]
+        return Test(probe, says, quantity, f"{at}.{point}", "", "Ω", setup, "out")
     return None
 
 
