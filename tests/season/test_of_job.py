@@ -71,6 +71,14 @@ def test_everything_on_at_once_after_an_outage_by_hand() -> None:
     assert watts / home.volts_v == pytest.approx(68.5, abs=0.05)
 
 
+def test_a_steady_cold_day_takes_what_the_losses_by_hand_say() -> None:
+    """-3 °C without a swing, rooms warm all day: 9,242 W by hand, for a day, is what the heaters take, each on and off by itself."""
+    steady = ('says = "steady"\n[weather]\ndays_n = 1\nmean_c = -3\nswing_k = 0\nspread_k = 0\ncold_days_n = 0\n'
+              "[warm.always]\nfrom_h = 0\nto_h = 24\n")
+    taken = live(season(own=steady), 0).winter.heat_wmin
+    assert taken / 60_000 == pytest.approx(9.242 * 24, rel=0.015)
+
+
 def test_the_outage_shows_everything_on_at_once() -> None:
     """Nothing flows from eight to twenty; in the first minute after it all heaters and the cylinder are on, 15.75 kW, whatever else:
     what `lasting_a` says at once, before cooking; and the rooms are still cold ten minutes on."""
