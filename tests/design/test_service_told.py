@@ -135,14 +135,14 @@ def test_every_question_is_a_rule() -> None:
     ("allows = false", "no"), ("allows = true, raised_fuse_a = 100, until = 2026-10-01", "unknown")])
 def test_a_raise_is_the_operators(reply: str, wanted: str) -> None:
     """Asked of Weir at 100 A, whose survey was on 9 November 2026: yes up to what it said, while its answer holds."""
-    about = f'\n[replies]\nfuse = {{ about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-9", {reply} }}\n'
-    part = raised(WEIR, 100, about=about)["parts"][0]
+    about = f'\n[replies]\nfuse = {{ about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-9", on = 2026-09-20, {reply} }}\n'
+    part = raised(WEIR, 100, about=about, lines='supplies.main.operator = "operator-east"')["parts"][0]
     assert (part["at"], part["answers"][0]["answer"]) == ("supplies.main", wanted)
     assert "operator-east answered (Q-9)" in part["answers"][0]["says"]
 
 
 def test_another_operators_answer_counts_for_nothing() -> None:
-    about = '\n[replies]\nfuse = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-west", allows = true, raised_fuse_a = 100 }\n'
+    about = '\n[replies]\nfuse = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-west", on = 2026-09-20, allows = true, raised_fuse_a = 100 }\n'
     part = raised(WEIR, 100, about=about, lines='supplies.main.operator = "operator-east"')["parts"][0]
     assert part["answers"][0]["answer"] == "unknown"
     assert "no answer of it" in part["answers"][0]["says"]

@@ -82,7 +82,8 @@ def test_the_fuse_of_a_long_run_is_asked_only_where_it_alone_would_open() -> Non
 
 
 # ---- SV3 ------------------------------------------------------------------------------------------------------------
-AGREED = 'replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", allows = true, raised_fuse_a = 80 }'
+EAST = 'supplies.main.operator = "operator-east"\n'
+AGREED = EAST + 'replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", on = 2026-11-02, allows = true, raised_fuse_a = 80 }'
 
 
 @pytest.mark.parametrize(("said", "verdict"), [("{ enquiry = 80 }", "within"), ("{ drawing = 80 }", "within"), ("{ enquiry = 100 }", "unknown"),
@@ -95,6 +96,29 @@ def test_without_an_answer_another_fuse_is_unknown_and_as_found_it_is_not_asked(
     assert found("SV3", "equipment.cutout", "equipment.cutout.fuse_a = { enquiry = 80 }").verdict == "unknown"
     assert found("SV3", "equipment.cutout", "circuits.lamps.load_w = 150").verdict == "not applicable"
     assert found("SV3", "equipment.meter", "circuits.lamps.load_w = 150").verdict == "not applicable"
+
+
+ANOTHER = AGREED.removeprefix(EAST).replace("replies.more", "replies.then")
+
+
+@pytest.mark.parametrize(("replies", "verdict", "says"), [
+    (AGREED.removeprefix(EAST), "unknown", "whose network it is is not recorded"),
+    (AGREED.replace('by = "operator-east"', 'by = "owner"'), "unknown", "owner is not the recorded operator"),
+    (AGREED.replace("on = 2026-11-02, ", ""), "unknown", "on which day it was said is not recorded"),
+    (AGREED.replace("2026-11-02", "2026-11-10"), "unknown", "after the job's latest day, 2026-11-09"),
+    (AGREED.replace("allows", "until = 2026-11-08, allows"), "unknown", "the answer held until 2026-11-08"),
+    (AGREED.replace("allows", "until = 2026-11-09, allows"), "within", "operator-east answered: yes"),
+    (AGREED + "\n" + ANOTHER.replace("2026-11-02", "2026-11-05").replace("true", "false"), "fails", "operator-east answered: no"),
+    (AGREED.replace("true", "false") + "\n" + ANOTHER.replace("2026-11-02", "2026-11-05"), "within", "operator-east answered: yes"),
+    (AGREED + "\n" + ANOTHER.replace("2026-11-02", "2026-11-01").replace("true", "false"), "within", "operator-east answered: yes"),
+    (AGREED + "\n" + ANOTHER.replace("true", "false"), "unknown", "more and then contradict"),
+    (AGREED + "\n" + ANOTHER.replace("on = 2026-11-02, ", "").replace("true", "false"), "unknown", "contradict"),
+    (AGREED + "\n" + ANOTHER.replace("2026-11-02", "2026-11-05").replace("80", "63"), "unknown", "whether up to 80 A"),
+    (AGREED + "\n" + ANOTHER.replace("80", "63"), "unknown", "whether up to 80 A")])
+def test_whose_answer_it_is_and_the_latest_of_them_decide(replies: str, verdict: str, says: str) -> None:
+    """Until the operator is recorded and is who answered, of a day that the job reaches, nothing is agreed; then the latest governs."""
+    finding = found("SV3", "equipment.cutout", f"equipment.cutout.fuse_a = {{ enquiry = 80 }}\n{replies}")
+    assert (finding.verdict, says in finding.says) == (verdict, True), finding.says
 
 
 def test_a_fuse_that_was_fitted_and_read_is_there() -> None:

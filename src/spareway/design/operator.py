@@ -1,7 +1,7 @@
 """What a network operator wants of this work: applied to, asked first, told afterwards, or neither; each reason with its row.
 
 The national rows hold for every operator; what one operator wants beside them is on record with the day on which it said so.
-What is not known leads to asking, never to neither. An answer on file settles what it answers, up to the figure it names.
+What is not known leads to asking, never to neither. What an answer on file settles is judged in `operator_answers.py`.
 """
 from __future__ import annotations
 
@@ -11,13 +11,14 @@ from functools import cached_property
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
+from spareway.design.around import LIVE
 from spareway.design.demand import Demand
 from spareway.design.load import CHARGING, Part, on_no_circuit, parts_of
-from spareway.design.operators_things import is_operators
 from spareway.design.recorded import recorded_a as by_logs
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
-from spareway.fact import Fact, unknown
+from spareway.fact import Fact, glossary, unknown
+from spareway.job.fields import specs
 from spareway.job.types import Enquiry, Operator, Permission, Reply
 from spareway.kinds import kind
 from spareway.physics import asked as asking
@@ -36,6 +37,7 @@ MEANS = {APPLY: "Apply to the network operator, and wait for its answer before a
          NOTIFY: "Install, and tell the network operator afterwards, within the days it gives.",
          NEITHER: "Neither to apply nor to tell, by the record and these rows."}
 NO_OPERATOR = "what this operator wants beside the national rows is not on record"
+SAID = ("enquiry", "stated")                       # an operator's term is what it said; what we assume of it is not
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,8 @@ class Reason:
     """One thing that an operator wants, or that shows that it wants nothing.
 
     case: the row; topic: what the operator is asked about; facts: (value, limit) or what is not known; at: what it is about;
-    reply: the answer on record that settles it; asked: the enquiry on record about it."""
+    reply: the answer on record that settles it; refusal: the no that governs; doubts: why others settle nothing; asked: the
+    enquiry on record about it; is_of_one: what is said of another thing does not reach it; wants_figure: a yes must name one."""
     case: str
     wants: str
     topic: str
@@ -53,6 +56,10 @@ class Reason:
     at: tuple[str, ...] = ()
     reply: Reply | None = None
     asked: Enquiry | None = None
+    refusal: Reply | None = None
+    doubts: tuple[str, ...] = ()
+    is_of_one: bool = False
+    wants_figure: bool = False
 
     @property
     def is_open(self) -> bool:
@@ -114,8 +121,30 @@ class OperatorDesign:
     @cached_property
     def threshold_a(self) -> Fact[float]:
         """The demand above which it must be applied to: its own, else the national one."""
-        own = self.own.apply_above_a if self.own else None
-        return own if own is not None and own.known else look_up("thresholds", self.books, self.design.case("apply_above_a"))
+        own: Fact[float] = self.term("apply_above_a")
+        return own if own.known else look_up("thresholds", self.books, self.design.case("apply_above_a"))
+
+    def term(self, name: str) -> Fact[Any]:
+        """One thing that this operator wants, as it said; unknown where nobody asked it, or where we only assume it."""
+        if self.own is None:
+            return unknown(next(spec.quantity for spec in specs(Operator) if spec.name == name), NO_OPERATOR)
+        fact: Fact[Any] = getattr(self.own, name)
+        said = next((each for how in SAID if (each := fact.by(how)).known), None)
+        if said is not None:
+            return said
+        if not fact.known:
+            return fact
+        return unknown(fact.name, f"{fact} is {fact.how}, and not what the operator said", fact.where, fact.at)
+
+    @property
+    def terms(self) -> dict[str, Fact[Any]]:
+        """Everything that it may want beside the national rows, by field."""
+        return {} if self.own is None else {spec.name: self.term(spec.name) for spec in specs(Operator) if spec.is_fact}
+
+    @cached_property
+    def not_said(self) -> tuple[Fact[Any], ...]:
+        """What is on record as a term of its, and it did not say."""
+        return tuple(term for name, term in self.terms.items() if not term.known and getattr(self.own, name).known)
 
     # ---- what the work changes --------------------------------------------------------------------------------------------
     @cached_property
@@ -178,8 +207,9 @@ class OperatorDesign:
         """Every reason, the most wanted first, each with the reply and the enquiry on record about it."""
         from spareway.design.operator_reasons import every
         found = [self._answered(each) for each in every(self)]
-        if self.touched and self.own is None and worst(found) == NEITHER:
-            nobody = Reason("", ASK, "demand", NO_OPERATOR, self.name, (self.name,), (self.design.supply.at,))
+        if self.touched and worst(found) == NEITHER and (self.own is None or self.not_said):
+            says = "; ".join(f"{glossary(term.name).says}: {term.note}" for term in self.not_said) or NO_OPERATOR
+            nobody = Reason("", ASK, "demand", says, self.name, self.not_said or (self.name,), (self.design.supply.at,))
             found.append(self._answered(nobody))
         return tuple(sorted(found, key=lambda each: WAYS.index(each.wants)))
 
@@ -194,49 +224,34 @@ class OperatorDesign:
         return worst([each for each in self.reasons if each.is_open])
 
     def _answered(self, reason: Reason) -> Reason:
-        reply = next((r for r in self.about.replies.values() if self._settles(r, reason)), None)
-        asked = next((e for e in self.about.enquiries.values() if reason.topic in e.asks and self._is_theirs(e.to)), None)
-        return replace(reason, reply=reply, asked=asked)
+        from spareway.design.operator_answers import word
+        said = word(self, reason)
+        asked = next((e for e in self.about.enquiries.values() if reason.topic in e.asks and self.is_theirs(e.to)), None)
+        return replace(reason, reply=said.yes, refusal=said.no, doubts=said.doubts, asked=asked)
 
-    def _is_theirs(self, who: str) -> bool:
-        return not self.name.known or who == self.name.amount
+    def is_theirs(self, who: str) -> bool:
+        """Whether somebody is the recorded operator; nobody is while none is recorded."""
+        return self.name.known and who == self.name.value
 
-    def _settles(self, reply: Reply, reason: Reason) -> bool:
-        """Whether an answer is the operator's, holds on the job's latest day, is a yes, is about this, and reaches its figure."""
-        if not self._is_theirs(reply.by) or reply.allows.amount is not True or not self.holds(reply):
-            return False
-        limit = {"tails": reply.tail_m, "service fuse": reply.raised_fuse_a, "demand": reply.agreed_a,
-                 "sources": reply.agreed_sources_a}.get(reason.topic)
-        figure = limit if limit is not None and limit.known else None
-        if not self.is_about(reply, reason, figure is not None):
-            return False
-        value = reason.facts[0].amount if figure is not None else None
-        return figure is None or value is not None and value <= figure.value
-
-    def is_about(self, reply: Reply, reason: Reason, to_a_figure: bool = False) -> bool:
-        """Whether an answer is about this: at the very thing; or on its topic, and not about another thing of ours.
-
-        One about a run says nothing of others; one to a figure of demand or sources is about them all."""
-        about = reply.about.rpartition(" ")[2]
-        if about in reason.at:
-            return True
-        table, _, name = about.partition(".")
-        thing = self.design.inst.equipment.get(name.partition(".")[0]) if table == "equipment" else None
-        of_one_thing = table in ("runs", "circuits") or thing is not None and not is_operators(thing)
-        return reason.topic in reply.answers and not (of_one_thing and not (to_a_figure and reason.topic != "tails"))
+    def lapsed(self, reply: Reply) -> bool:
+        """Whether the last day of an answer is past by the latest day that the job names."""
+        return reply.until is not None and reply.until.isoformat() < self.day
 
     def holds(self, reply: Reply) -> bool:
-        """Whether an answer still holds on the latest day that the job names; one without a last day does."""
-        return reply.until is None or not self.day or self.day <= reply.until.isoformat()
+        """Whether an answer is known to hold: it names no last day, or the job's latest day is no later."""
+        return reply.until is None or bool(self.day) and not self.lapsed(reply)
 
     # ---- who may take the supply off --------------------------------------------------------------------------------------
     @cached_property
     def live_at_work(self) -> tuple[str, ...]:
         """Things of ours that the work changes, or where a run that it changes lands, that stay live there with everything open
         that you may open: the operator's fuse is asked for."""
-        inst = self.design.inst
+        inst, network = self.design.inst, self.design.network
         otherwise = set(self.design.live_whatever_opened("operator"))              # by another source: the fuse is no help there
-        live = [t for t in self.design.live_whatever_opened("skilled") if t not in otherwise
+        given = {p.part for p in self.leave}
+        opened = [name for name in network.may_open("skilled") if name not in network.permitted or name in given
+                  or network.controls[name] != "operator"]
+        live = [t for t, word in network.potential(opened).items() if word in LIVE and t not in otherwise
                 and self.design.is_ours(t) and t.rpartition(".")[2].startswith("L")]
         changed = {at[:2] for at, (file, _) in inst.doc.places.items() if file not in AS_FOUND and len(at) > 1}
         things = {name for table, name in changed if table == "equipment"}
@@ -246,6 +261,13 @@ class OperatorDesign:
 
     @property
     def leave(self) -> tuple[Permission, ...]:
-        """Leave on record to open what is the operator's, that holds on the job's latest day."""
-        return tuple(p for p in self.about.permissions.values()
-                     if p.until is not None and (not self.day or self.day <= p.until.isoformat()))
+        """Leave of the operator's on record to open what is its own, that holds on the job's latest day."""
+        return tuple(p for p in self.about.permissions.values() if self.is_theirs(p.by) and self._stands(p))
+
+    @property
+    def leave_of_others(self) -> tuple[Permission, ...]:
+        """Leave that somebody else gave: it opens nothing."""
+        return tuple(p for p in self.about.permissions.values() if not self.is_theirs(p.by) and self._stands(p))
+
+    def _stands(self, leave: Permission) -> bool:
+        return leave.until is not None and bool(self.day) and self.day <= leave.until.isoformat()

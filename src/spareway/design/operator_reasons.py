@@ -48,7 +48,8 @@ At = tuple[str, ...]
 def _reason(of: OperatorDesign, case: str, topic: str, says: str, *facts: Fact[Any], at: At = (), wants: str = "") -> Reason:
     """A reason by its row; `wants` where not the row but what is not known, or what disagrees, decides."""
     row = of.row(case)
-    return Reason(case, wants or row.value, topic, says, row, facts, at or tuple(f.at for f in facts if f.at))
+    return Reason(case, wants or row.value, topic, says, row, facts, at or tuple(f.at for f in facts if f.at),
+                  is_of_one=case == ISLAND, wants_figure=case == FUSE)
 
 
 def _beside(value: Fact[Any], limit: Fact[Any], words: str) -> str:
@@ -109,8 +110,8 @@ def _within(of: OperatorDesign, at: tuple[str, ...]) -> Reason:
         return _reason(of, WITHIN, "demand", f"{says}, with {', '.join(sorted(charging))} added", *figures, at=at)
     if not kinds & {*HEATERS}:
         return _reason(of, HEATING, "demand", f"{says}; neither charging nor heating is added", *figures, at=at)
-    told = of.own.told_of_heating if of.own else None
-    if told is not None and told.amount is not False:
+    told = of.term("told_of_heating")
+    if of.own is not None and told.amount is not False:
         says += "; this operator wants to be told of heating" if told.known else \
             "; whether this operator wants to be told of heating is not known"
         return Reason(HEATING, NOTIFY if told.known else ASK, "demand", says, of.row(HEATING), (*figures, told), at)
@@ -132,16 +133,17 @@ def _service(of: OperatorDesign) -> Iterator[Reason]:
     for fact in (supply.earthing, supply.supply.phases_n):
         if fact.name == "earthing" and not fact.known:
             yield _reason(of, NO_EARTH, "earthing", _why(fact), fact)
-        elif fact.name == "phases_n" and fact.known and fact.value != 1:
-            yield _reason(of, NO_EARTH, "earthing", f"phases: {fact}; demand and sources on each are not worked out here", fact)
+        elif fact.name == "phases_n" and fact.amount != 1:
+            says = f"phases: {fact}; demand and sources on each are not worked out here" if fact.known else _why(fact)
+            yield _reason(of, NO_EARTH, "earthing", says, fact)
 
 
 def _loop(of: OperatorDesign, looped: Fact[bool]) -> Reason:
     """A loop that is there, as this operator wants it; one that nobody looked for is asked about."""
     if not looped.known:
         return _reason(of, LOOP, "looped service", _why(looped), looped)
-    way = of.own.looped if of.own else None
-    if way is not None and way.amount == "part the loop first":
+    way = of.term("looped")
+    if way.amount == "part the loop first":
         says = "it does; this operator parts the loop before anything is added"
         return Reason(LOOP, APPLY, "looped service", says, of.row(LOOP), (looped, way), (looped.at,))
     return _reason(of, LOOP, "looped service", "it does", looped)
@@ -201,8 +203,8 @@ def _generating(design: Design) -> dict[str, tuple[Trail, Fact[float]]]:
 def _tails(of: OperatorDesign) -> Iterator[Reason]:
     """The tails of each board from where the installation begins, as far as the service fuse alone protects them."""
     usual = look_up("thresholds", of.books, of.design.case("operator_tail_m"))
-    own = of.own.tail_m if of.own else None
-    limit = own if own is not None and own.known else usual
+    own: Fact[float] = of.term("tail_m")
+    limit = own if own.known else usual
     for board in of.design.boards.values():
         runs = [run for run in board.runs_before if run.carries_load and run.protected_by_service_fuse]
         if not runs:
@@ -217,7 +219,7 @@ def _tails(of: OperatorDesign) -> Iterator[Reason]:
 
 def _beyond(of: OperatorDesign) -> str:
     """What this operator wants of longer ones, where that is on record."""
-    wanted = of.own.beyond_tails if of.own else None
-    if wanted is None or not wanted.known:
+    wanted: Fact[str] = of.term("beyond_tails")
+    if not wanted.known:
         return "; what the operator wants then is not on record"
     return f"; it wants a {wanted} then" if wanted.value.startswith("switch") else "; it wants to be asked then"

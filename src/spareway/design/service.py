@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from spareway.design.board import BoardDesign
 from spareway.design.demand import GENERAL, OWN, Demand
 from spareway.design.design import Design
-from spareway.design.operator import OperatorDesign
+from spareway.design.operator_answers import contradict, governing, unheard
 from spareway.design.route import settled
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
@@ -157,17 +157,24 @@ def in_hand_a(design: Design, demand_a: Fact[float]) -> Fact[float]:
 
 # ---- whose the fuse is ----------------------------------------------------------------------------------------------
 def agreed(design: Design, to_a: float) -> tuple[bool | None, str]:
-    """Whether the operator answered that it will put in such a fuse, and in words. None until it has: nobody else may."""
-    of = OperatorDesign(design)
-    for reply in design.inst.about.replies.values():
-        if "service fuse" not in reply.answers or design.supply.supply.operator.amount not in (None, reply.by):
-            continue
-        said = f"{reply.by} answered{f' ({reply.ref})' if reply.ref else ''}: {reply.says or reply.allows}"
-        if not of.holds(reply):
-            return None, f"Not known: {said}, and the answer held until {reply.until}"
-        if reply.allows.amount is False:
-            return False, said
-        if reply.allows.amount is True and reply.raised_fuse_a.known and reply.raised_fuse_a.value >= to_a:
-            return True, said
-        return None, f"Not known: {said}; whether up to {to_a:g} A is not on record"
-    return None, "Not known: the operator alone raises its fuse, and no answer of it about that is on record"
+    """Whether the operator answered that it will put in such a fuse, and in words. None until it has: nobody else may.
+
+    Its latest answer governs; of two of one day that contradict nobody knows which holds."""
+    of = design.operator
+    about = [reply for reply in design.inst.about.replies.values()
+             if "service fuse" in reply.answers or not reply.answers and reply.raised_fuse_a.known]
+    last = governing(of, about)
+    if not last:
+        others = "".join(f"; {reply.name}: {unheard(of, reply)}" for reply in about)
+        return None, f"Not known: the operator alone raises its fuse, and no answer of it about that is on record{others}"
+    reply = last[0]
+    said = f"{reply.by} answered{f' ({reply.ref})' if reply.ref else ''}: {reply.says or reply.allows}"
+    if contradict(last):
+        return None, f"Not known: {' and '.join(each.name for each in last)} contradict, and which is the later is not known"
+    if not all(of.holds(each) for each in last):
+        return None, f"Not known: {said}, and the answer held until {reply.until}"
+    if reply.allows.amount is False:
+        return False, said
+    if all(each.allows.amount is True and each.raised_fuse_a.known and each.raised_fuse_a.value >= to_a for each in last):
+        return True, said
+    return None, f"Not known: {said}; whether up to {to_a:g} A is not on record"

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
 from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, Reason
-from spareway.fact import total
+from spareway.design.operator_answers import bears, is_unclear, speaks
+from spareway.fact import Fact, total
 from spareway.rules.base import Answer, at_most, does_not_apply, rule
 
 FIRST = (APPLY, ASK)
@@ -24,6 +25,7 @@ def ordered_before_the_answer(design: Design, _: Design) -> Answer:
       equipment.roof = { kind = "solar-inverter", rating_a = 25, on = "panels" }
     Passes on: dates.order = "2026-09-10"
       replies.sun = { about = "equipment.roof", answers = ["sources"], by = "operator-east", ref = "Q-4", on = 2026-09-02, allows = true, agreed_sources_a = 25 }
+      supplies.main.operator = "operator-east"
       circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 25, on = "panels" }
     """
@@ -35,12 +37,10 @@ def ordered_before_the_answer(design: Design, _: Design) -> Answer:
     begun = min(days)
     left = [reason for reason in wanted if reason.reply is None]
     if sure := [reason for reason in left if reason.wants == APPLY and reason.topic not in BY_A_LOG]:
-        return Answer(False, f"{begun}; not answered: {_said(sure)}", sure[0].facts)
+        return Answer(False, f"{begun}; not answered: {_said(sure)}{_doubts(sure)}", sure[0].facts)
     if left:
-        return Answer(None, f"Not known: whether this might be begun on {begun}. Not answered: {_said(left)}", left[0].facts)
+        return Answer(None, f"Not known: whether this might be begun on {begun}. Not answered: {_said(left)}{_doubts(left)}", left[0].facts)
     replies = [reason.reply for reason in wanted if reason.reply]
-    if undated := [reply.name for reply in replies if reply.on is None]:
-        return Answer(None, f"Not known: on which day {', '.join(undated)} was answered")
     late = [reply for reply in replies if reply.on and reply.on.isoformat() > begun]
     return Answer(not late, f"{begun}; {'; '.join(f'{r.name} answered on {r.on}' for r in late or replies)}")
 
@@ -54,6 +54,7 @@ def load_added_and_nobody_asked(design: Design, _: Design) -> Answer:
     Fires on: circuits.warm-2 = { way = "unit.5" }
       equipment.heater-2 = { kind = "panel-heater", on = "warm-2", stamped_w = 3000, stamped_v = 230 }
     Passes on: enquiries.more = { asks = ["demand", "earthing"], to = "operator-east", by = "surveyor", on = 2026-09-02 }
+      supplies.main.operator = "operator-east"
       circuits.warm-2 = { way = "unit.5" }
       equipment.heater-2 = { kind = "panel-heater", on = "warm-2", stamped_w = 3000, stamped_v = 230 }
     """
@@ -61,7 +62,8 @@ def load_added_and_nobody_asked(design: Design, _: Design) -> Answer:
     if not wanted:
         return does_not_apply("nothing that has to be asked first")
     silent = [reason for reason in wanted if reason.reply is None and reason.asked is None]
-    return Answer(not silent, "; ".join(f"{reason.wants}: {reason.says}" for reason in silent or wanted), silent[0].facts if silent else ())
+    said = "; ".join(f"{reason.wants}: {reason.says}" for reason in silent or wanted)
+    return Answer(not silent, f"{said}{_doubts(silent)}", silent[0].facts if silent else ())
 
 
 @rule("OP3", about="supply", breach="advice", clause="operator's own rule", authority="common practice")
@@ -112,18 +114,25 @@ def refused_and_still_there(design: Design, _: Design) -> Answer:
     Why: the service, the fuse or the street does not carry it, or the operator's terms do not allow it.
     Remedial: take it out of the work, change it until the operator agrees, or ask what works of its own it wants first.
     Fires on: replies.tails = { about = "runs.feed-3", answers = ["tails"], by = "operator-east", ref = "Q-7", on = 2026-09-02, allows = false }
+      supplies.main.operator = "operator-east"
       runs.feed-3.length_m = 9
     Passes on: replies.tails = { about = "runs.feed-3", answers = ["tails"], by = "operator-east", ref = "Q-7", on = 2026-09-02, allows = false }
+      supplies.main.operator = "operator-east"
       runs.feed-3.length_m = 2
     """
     of = design.operator
-    refused = [reply for reply in design.inst.about.replies.values() if reply.answers and reply.allows.amount is False and of.holds(reply)]
+    refused = [reply for reply in design.inst.about.replies.values()
+               if reply.allows.amount is False and not of.lapsed(reply) and speaks(of, reply) is not False]
     if not refused:
         return does_not_apply("no refusal of an operator is on file")
-    left = [(reply, reason) for reply in refused for reason in of.reasons if reason.wants != NEITHER and reason.reply is None
-            and of.is_about(reply, reason)]
-    return Answer(not left, "; ".join(f"{reply.name} of {reply.by}: {reason.says}" for reply, reason in left) or
-                  f"{', '.join(reply.name for reply in refused)}: nothing of it is wanted now")
+    wanted = [reason for reason in of.reasons if reason.wants != NEITHER and reason.reply is None]
+    if left := [(reason.refusal, reason) for reason in wanted if reason.refusal]:
+        return Answer(False, "; ".join(f"{reply.name} of {reply.by}: {reason.says}" for reply, reason in left))
+    if unsure := [(reply, reason) for reason in wanted for reply in refused if bears(of, reply, reason) or is_unclear(of, reply)]:
+        reply, reason = unsure[0]
+        whose = "" if speaks(of, reply) else f"; whether {reply.by} is the network operator is not on record"
+        return Answer(None, f"Not known: whether the no of {reply.name} stands against this: {reason.says}{whose}{_doubts([reason])}")
+    return Answer(True, f"{', '.join(reply.name for reply in refused)}: nothing of it is wanted now")
 
 
 @rule("OP6", about="installation", breach="advice", clause="EREC G98; operator's own rule", authority="network operator")
@@ -137,6 +146,7 @@ def operator_not_told(design: Design, _: Design) -> Answer:
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     Passes on: dates.work = "2026-09-10"
       enquiries.sun = { asks = ["sources"], to = "operator-east", by = "surveyor", on = 2026-09-12 }
+      supplies.main.operator = "operator-east"
       circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
@@ -155,6 +165,7 @@ def supply_off_and_no_leave(design: Design, _: Design) -> Answer:
     Remedial: ask the operator who takes the supply off and when; record the leave with its reference and its last day.
     Fires on: runs.feed-2.size_mm2 = 25
     Passes on: permissions.pull = { part = "cutout.fuse", by = "operator-east", ref = "E-1", until = 2026-12-04 }
+      supplies.main.operator = "operator-east"
       dates.work = "2026-12-01"
       runs.feed-2.size_mm2 = 25
     """
@@ -162,8 +173,10 @@ def supply_off_and_no_leave(design: Design, _: Design) -> Answer:
     if not of.touched:
         return does_not_apply("the record says no work")
     if of.live_at_work:
-        who = f"; {of.own.seals} by what it said" if of.own is not None and of.own.seals.known else ""
-        return Answer(False, f"{', '.join(of.live_at_work)}{who}")
+        seals = of.term("seals")
+        who = f"; {seals} by what it said" if seals.known else ""
+        others = "".join(f"; {p.name} is leave by {p.by}, who is not known to be the operator" for p in of.leave_of_others)
+        return Answer(False, f"{', '.join(of.live_at_work)}{who}{others}")
     return Answer(True, f"leave by {', '.join(p.by for p in of.leave)}" if of.leave else "nothing of it stays live with your own switches open")
 
 
@@ -179,9 +192,9 @@ def tails_beyond_the_operators_own_limit(board: BoardDesign, design: Design) -> 
       supplies.main.operator = "operator-east"
     """
     of = design.operator
-    limit = of.own.tail_m if of.own else None
+    limit: Fact[float] = of.term("tail_m")
     runs = [run for run in board.runs_before if run.carries_load and run.protected_by_service_fuse]
-    if limit is None or not limit.known or not runs:
+    if not limit.known or not runs:
         return does_not_apply("no limit of this operator's own is on record" if runs else "no tails behind the service fuse alone lead to it")
     answer = at_most(total("length_m", [run.length_m for run in runs], "one after another"), limit)
     if answer.ok is not False:
@@ -193,6 +206,12 @@ def tails_beyond_the_operators_own_limit(board: BoardDesign, design: Design) -> 
 
 def _said(reasons: Sequence[Reason]) -> str:
     return "; ".join(reason.says for reason in reasons)
+
+
+def _doubts(reasons: Sequence[Reason]) -> str:
+    """Why the answers that are on file about these settle nothing."""
+    said = dict.fromkeys(doubt for reason in reasons for doubt in reason.doubts)
+    return f". Answers on file that settle nothing: {'; '.join(said)}" if said else ""
 
 
 RULES = (ordered_before_the_answer, load_added_and_nobody_asked, operators_wants_are_old, answer_lapsed, refused_and_still_there,

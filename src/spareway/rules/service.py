@@ -5,7 +5,6 @@ from spareway.design import device as devices
 from spareway.design import service
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
-from spareway.design.operator import OperatorDesign
 from spareway.job.types import Equipment
 from spareway.kinds import kind
 from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, rule
@@ -65,13 +64,15 @@ def work_counts_on_another_fuse(thing: Equipment, design: Design) -> Answer:
     Why: the fuse is the operator's; until it changes it, everything was chosen behind a fuse that is not there.
     Remedial: file its answer with the amperes that it names; until then choose everything behind the fuse that was found.
     Fires on: equipment.cutout.fuse_a = { enquiry = 80 }
-      replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-4", allows = false }
+      supplies.main.operator = "operator-east"
+      replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-4", on = 2026-11-02, allows = false }
     Passes on: equipment.cutout.fuse_a = { enquiry = 80 }
-      replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-4", allows = true, raised_fuse_a = 80 }
+      supplies.main.operator = "operator-east"
+      replies.more = { about = "equipment.cutout", answers = ["service fuse"], by = "operator-east", ref = "Q-4", on = 2026-11-02, allows = true, raised_fuse_a = 80 }
     """
     if kind(thing.kind).family != "cut-out":
         return does_not_apply("no service fuse is in it")
-    if not OperatorDesign(design).in_work(("equipment", thing.name), ("fuse_a",)):
+    if not design.operator.in_work(("equipment", thing.name), ("fuse_a",)):
         return does_not_apply("its rating is as found")
     if design.inst.stage == "fitted" and thing.fuse_a.how == "marked":
         return does_not_apply("its rating was read on the fuse that was fitted")
