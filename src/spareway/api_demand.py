@@ -9,8 +9,8 @@ from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.demand import BOOK, GENERAL, OWN, BookLine, Demand
 from spareway.design.design import Design
 from spareway.design.logged import Log, read_log
-from spareway.design.recorded import on_record_a
-from spareway.design.service import figures, in_hand_a, since_found_a
+from spareway.design.recorded import LogDesign, Recorded, recorded
+from spareway.design.service import figures, in_hand_a, over_a
 from spareway.fact import Fact, glossary
 from spareway.job.job import Installation, read_job
 
@@ -32,15 +32,16 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
         inst = job.at(stage)
         now, found = Demand(Design(inst)), Demand(Design(job.found))
         fuse = now.design.supply
-        recorded = since_found_a(read.highest, found, now) if read else on_record_a(now.design)
+        seen = recorded(now.design, read)
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
                 "fuse": {"rating_a": _fact(fuse.fuse_a), "holds_a": _fact(now.holds_a), "opens_a": _fact(fuse.fusing_a)},
                 "connected": {"total_a": _fact(now.connected_a), "of": [{"at": at, **_fact(amps)} for at, amps in now.connected],
                               "lasting_a": _fact(now.lasting_a)},
-                "book": _by_the_book(now), "recorded": _recorded(read, now.design), "foreseen": _not_simulated(),
+                "book": _by_the_book(now), "recorded": _recorded(seen, read, fuse.fuse_a), "foreseen": _not_simulated(),
                 "moved": _moved(found, now) if inst.stage != "found" else None, "spare_ways": _spare_ways(inst),
-                "in_hand": [{"says": says, "demand_a": _brief(amps), "left_a": _brief(in_hand_a(now.design, amps))}
-                            for says, amps in figures(now, recorded)],
+                "in_hand": [{"says": says, "demand_a": _brief(amps), "left_a": _brief(in_hand_a(now.design, amps)),
+                             "over_a": _brief(over_a(now.design, amps))}
+                            for says, amps in figures(now, seen.against(fuse.fuse_a))],
                 "caution": [*NOT_ONE_SUM, *CAUTION]}
 
 
@@ -73,18 +74,26 @@ def _line(line: BookLine) -> dict[str, Any]:
     return {"row": line.row, "of": list(line.of), **_fact(line.demand_a)}
 
 
-def _recorded(log: Log | None, design: Design) -> dict[str, Any]:
-    """The highest minute; with a rating read on the fuse also the minutes above it. Without a log the one on record, with what
-    was added since; unknown where there is none."""
-    rating = design.supply.fuse_a
-    if log is None:
-        stands = on_record_a(design)
-        known: Fact[float] = Fact("demand_a", None, "unknown", "", "no log was given") if stands is None else stands
-        return {"highest_a": _fact(known), "file": "", "minutes_n": 0, "missing_n": 0, "over": None}
-    over = log.over(rating.value) if rating.known and log.highest.known else None
-    return {"highest_a": _fact(log.highest), "file": log.file, "minutes_n": len(log.minutes), "missing_n": log.missing_n,
-            "over": None if over is None else {"rating_a": rating.value, "minutes_n": over.minutes_n, "longest_n": over.longest_n,
-                                               "began": f"{over.began:%Y-%m-%dT%H:%M}" if over.began else ""}}
+def _recorded(seen: Recorded, given: Log | None, rating_a: Fact[float]) -> dict[str, Any]:
+    """The figure that stands beside the fuse, the log it is from, and each log that is no credit, with why. Of a log that was
+    given also its own highest minute and, with a rating read on the fuse, the minutes above it."""
+    figure = seen.against(rating_a)
+    of = seen.by(figure)
+    out = {"demand_a": _fact(figure), "log": of.at if of else "", "no_credit": list(seen.doubts)}
+    if given is None:
+        only = seen.logs[0] if len(seen.logs) == 1 else None
+        highest_a = _fact(_highest_a(of or only, figure))
+        return out | {"highest_a": highest_a, "file": "", "minutes_n": 0, "missing_n": 0, "over": None}
+    over = given.over(rating_a.value) if rating_a.known and given.highest.known else None
+    return out | {"highest_a": _fact(given.highest), "file": given.file, "minutes_n": len(given.minutes),
+                  "missing_n": given.missing_n, "over": None if over is None else {
+                      "rating_a": rating_a.value, "minutes_n": over.minutes_n, "longest_n": over.longest_n,
+                      "began": f"{over.began:%Y-%m-%dT%H:%M}" if over.began else ""}}
+
+
+def _highest_a(log: LogDesign | None, figure: Fact[float]) -> Fact[float]:
+    """The minute as it was written, before anything was added to it; where it is of no one log, why there is no figure."""
+    return figure if log is None else log.highest_a
 
 
 def _not_simulated() -> dict[str, Any]:

@@ -6,11 +6,11 @@ from typing import Any
 
 from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
-from spareway.design.demand import Demand
 from spareway.design.design import Design
 from spareway.design.logged import read_log
 from spareway.design.operator import MEANS, OperatorDesign, Reason
 from spareway.design.operators_things import defects
+from spareway.design.recorded import recorded
 from spareway.fact import Fact, glossary
 from spareway.job.fields import specs
 from spareway.job.job import read_job
@@ -30,13 +30,12 @@ def told(files: Files, stage: str | None = None, overlays: Overlays = (), log: t
 
     log: name and text of a logger's CSV, taken as found; operators: name and text of the firm's own file.
     Errors: InputError, with every fault of the folder, of the log or of that file."""
-    recorded = read_log(*log).highest if log else None
+    read = read_log(*log) if log else None
     known = read_operators(*operators) if operators else {}
     with no_collector():
         job = read_job(files, overlays)
         design = Design(job.at(stage))
-        before = Demand(Design(read_job(files).found)).connected_a if recorded is not None else None
-        of = OperatorDesign(design, recorded, before, known)
+        of = OperatorDesign(design, recorded(design, read), known)
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage, "wants": of.wants, "left": of.left,
                 "means": MEANS[of.left], "operator": _operator(of),
                 "notify_days": _fact(look_up("thresholds", design.books, design.case("notify_days"))),

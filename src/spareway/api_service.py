@@ -13,7 +13,7 @@ from spareway.design.demand import Demand
 from spareway.design.design import Design
 from spareway.design.leftovers import layouts, leftovers
 from spareway.design.logged import read_log
-from spareway.design.recorded import on_record_a
+from spareway.design.recorded import Recorded, recorded
 from spareway.design.service import (
     Raised,
     agreed,
@@ -22,7 +22,7 @@ from spareway.design.service import (
     figures,
     graded_a,
     in_hand_a,
-    since_found_a,
+    over_a,
     stands_for_kw,
 )
 from spareway.design.shed import DEVICE, Cooled, Plan, Shed
@@ -60,17 +60,17 @@ def service(files: Files, stage: str | None = None, overlays: Overlays = (), rai
 
     Errors: InputError, with every fault of the folder or of the log, or for a rating, a cap or a time that is none."""
     _sane(raises_a, cap_a, held_h)
-    given = read_log(*log).highest if log else None
+    given = read_log(*log) if log else None
     with no_collector():
         job = read_job(files, overlays)
         design = Design(job.at(stage))
         demand = Demand(design)
-        recorded = on_record_a(design) if given is None else since_found_a(given, Demand(Design(job.found)), demand)
+        seen = recorded(design, given)
         found = _found(design)
-        return {"now": _behind(design, demand, recorded, found),
-                "raised": [_behind(Raised(design.inst, to_a), demand, recorded) for to_a in dict.fromkeys(raises_a)
+        return {"now": _behind(design, demand, seen, found),
+                "raised": [_behind(Raised(design.inst, to_a), demand, seen) for to_a in dict.fromkeys(raises_a)
                            if to_a != design.supply.fuse_a.amount],
-                "long_tails": _long_tails(design, demand, recorded, found),
+                "long_tails": _long_tails(design, demand, seen, found),
                 "two_rates": {"layouts": layouts(design), "leftovers": [
                     {"what": each.what, "at": each.at, "says": each.says, "sure": each.sure} for each in leftovers(design)]},
                 "cap": _capped(Shed(demand, cap_a, held_h)) if cap_a is not None else None,
@@ -98,7 +98,7 @@ def _found(design: Design) -> dict[str, list[Finding]]:
     return out
 
 
-def _behind(design: Design, demand: Demand, recorded: Fact[float] | None, found: dict[str, list[Finding]] | None = None
+def _behind(design: Design, demand: Demand, seen: Recorded, found: dict[str, list[Finding]] | None = None
             ) -> dict[str, Any]:
     """The chain behind the fuse of this design, and what each figure of demand leaves of that fuse."""
     found = _found(design) if found is None else found
@@ -117,8 +117,9 @@ def _behind(design: Design, demand: Demand, recorded: Fact[float] | None, found:
     return {"fuse_a": _fact(fuse.fuse_a), "stands_for_kw": _fact(stands_for_kw(design)),
             "holds_a": _fact(Demand(design).holds_a), "opens_a": _fact(fuse.fusing_a),
             "answer": min(answers, key=WORST.index), "parts": parts,
-            "in_hand": [{"says": says, "demand_a": _brief(fact), "left_a": _brief(in_hand_a(design, fact))}
-                        for says, fact in figures(demand, recorded)]}
+            "in_hand": [{"says": says, "demand_a": _brief(fact), "left_a": _brief(in_hand_a(design, fact)),
+                         "over_a": _brief(over_a(design, fact))}
+                        for says, fact in figures(demand, seen.against(fuse.fuse_a))]}
 
 
 def _part(at: str, findings: Sequence[Finding], design: Design) -> dict[str, Any]:
@@ -159,7 +160,7 @@ def _agreed(design: Raised) -> dict[str, Any]:
 
 
 # ---- long tails -----------------------------------------------------------------------------------------------------
-def _long_tails(design: Design, demand: Demand, recorded: Fact[float] | None, found: Mapping[str, Sequence[Finding]]
+def _long_tails(design: Design, demand: Demand, seen: Recorded, found: Mapping[str, Sequence[Finding]]
                 ) -> list[dict[str, Any]]:
     """Each run behind the service fuse alone that is longer than usual, or of unknown length: three questions kept apart, and
     what a fuse of its own at the intake could be rated at."""
@@ -177,7 +178,7 @@ def _long_tails(design: Design, demand: Demand, recorded: Fact[float] | None, fo
                     "clearing": [_answer(f, design) for f in clearing],
                     "own_fuse": {"at_most_a": _fact(limit), "figures": [
                         {"says": says, "demand_a": _brief(fact), "answer": _carries(limit, fact)}
-                        for says, fact in figures(demand, recorded)]}})
+                        for says, fact in figures(demand, seen.against(limit))]}})
     return out
 
 

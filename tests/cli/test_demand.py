@@ -22,12 +22,13 @@ def test_each_figure_stands_on_the_page_by_itself() -> None:
         assert f"{line['row']}," in text
     assert "by the book: 63.3 A, now 81.8 A (+18.5 A) connected: 70.1 A, now 58.1 A (−12.0 A)" in text
     assert "panel heaters on their own circuits: nothing, now 18.5 A" in text
-    assert "Recorded: 44 A by the log on record, with all by which heaters, stored water and charging have grown since" in text
+    assert "Recorded: 44 A by logs.january: its highest minute, with everything that was connected since" in text
+    assert "no credit" not in text
     assert "recorded: 44 A leaves 16 A" in text
     assert "Foreseen: unknown: not simulated" in text
     assert "That it never blew" not in text
     without = flat(page("demand", WEIR))
-    assert "Recorded: unknown: no log was given" in without
+    assert "Recorded: unknown: highest minute of a current log, logs: no log of the current at the intake is recorded" in without
     assert "That it never blew is no evidence" in without
     assert all(flat(line) in text for line in said["caution"])
 
@@ -52,11 +53,28 @@ def test_a_log_is_read(tmp_path: Path) -> None:
     log = tmp_path / "week.csv"
     log.write_text("at,current_a\n" + "".join(f"2026-01-12T18:{n:02},{90 if n in (3, 4) else 20}\n" for n in range(30)))
     text = flat(page("demand", WEIR, "--log", log))
-    assert "Recorded: 90 A week.csv: 30 rows, 0 missing; the highest minute, 2026-01-12 18:03" in text
+    assert "Recorded: 145 A by week.csv: its highest minute, with everything that was connected since" in text
+    assert "week.csv: 30 rows, 0 missing; 90 A the highest minute, 2026-01-12 18:03" in text
+    assert "no credit: week.csv, 145 A with what was connected since, lowers no answer: 0.0208 days where 7 are asked for" in text
     assert "Above the 80 A of the fuse: 2 min, the longest run 2 min from 2026-01-12T18:03" in text
-    assert "recorded: 145 A leaves 0 A" in text                       # with the 55.4 A of heaters that the work adds
-    assert "recorded: 90 A leaves 0 A" in flat(page("demand", WEIR, "--log", log, "--stage", "found"))
+    assert "recorded: 145 A is 65.4 A over" in text                   # with the 55.4 A of heaters that the work adds
+    assert "apply: recorded, with what is connected since: 145 A, above 80 A" in text
+    assert "recorded: 90 A is 10 A over" in flat(page("demand", WEIR, "--log", log, "--stage", "found"))
     assert "never blew" not in text
+
+
+def test_a_log_of_an_hour_in_july_lowers_no_answer(tmp_path: Path) -> None:
+    """Sixty rows of 0.4 A: the figure is unknown with its reasons, nothing is in hand by it, and the operator is applied to."""
+    log = tmp_path / "july.csv"
+    log.write_text("at,current_a\n" + "".join(f"2026-07-12T18:{n:02},0.4\n" for n in range(60)))
+    code, said = document("demand", WEIR, "--log", log)
+    text = flat(page("demand", WEIR, "--log", log))
+    assert (code, said["operator"]["left"], said["recorded"]["demand_a"]["amount"], said["recorded"]["highest_a"]["amount"]) == (0, "apply", None, 0.4)
+    assert next(each for each in said["in_hand"] if each["says"] == "recorded")["left_a"]["amount"] is None
+    why = said["recorded"]["no_credit"][0]
+    assert why.startswith("july.csv, 55.8 A with what was connected since, lowers no answer: 0.0417 days where 7 are asked for; temperature outside")
+    assert text.count(why) == 4                         # the figure, in hand, and two reasons of the operator
+    assert "never blew is no evidence" in text
 
 
 def test_what_is_no_log_is_told(tmp_path: Path) -> None:
@@ -74,11 +92,13 @@ def test_a_spare_way_is_not_spare_amperes() -> None:
     _, said = document("demand", WEIR)
     text = flat(page("demand", WEIR))
     assert "Amperes in hand of 80 A, each figure by itself:" in text
-    assert "by the book, heaters whole: 137 A leaves 0 A" in text
+    assert "by the book, heaters whole: 137 A is 57.4 A over" in text
     assert "lasting, as after an outage: 68.5 A leaves 11.5 A" in text
-    assert "recorded: unknown: no log was given" in text
+    assert "recorded: unknown: logs: no log of the current at the intake is recorded" in text
     assert "board: four spare ways; a spare way is not spare capacity." in text
     assert [each["left_a"]["amount"] for each in said["in_hand"][:3]] == [0, 0, 0]
+    assert [f"{each['over_a']['amount']:.1f}" for each in said["in_hand"][:4]] == ["35.9", "57.4", "34.7", "0.0"]
+    assert not any("leaves 0 A" in line for line in text.split(": "))
 
 
 def test_a_fuse_that_nobody_read_leaves_nothing_to_count(tmp_path: Path) -> None:

@@ -2,17 +2,18 @@
 from __future__ import annotations
 
 import random
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from spareway.api_operator import told
-from spareway.design.demand import Demand
 from spareway.design.design import Design
+from spareway.design.logged import Log
 from spareway.design.operator import NEITHER, OperatorDesign
+from spareway.design.recorded import recorded
 from spareway.doc import InputError
-from spareway.fact import Fact
 from spareway.job.job import read_job
 from spareway.job.operators import read_operators
 from tests.tables.reference import TRUST, lines
@@ -25,6 +26,8 @@ BOOK_FOUND_A = 32 + 10 + 0.3 * (3000 / 230 - 10) + 2500 / 230 + 5 * 100 * 0.66 /
 HEATER = """circuits.warm-2 = { way = "unit.5", device = { kind = "mcb", curve = "B", rating_a = 16 } }
 equipment.heater-2 = { kind = "panel-heater", on = "warm-2", stamped_w = %g, stamped_v = 230 }
 """
+COLD = "logs.january = { since = 2026-01-12, until = 2026-01-18, outside_c = 3 }\n"
+MINUTE = timedelta(minutes=1)
 SOURCE = """circuits.panels = { way = "unit.6" }
 equipment.roof = { kind = "%s", rating_a = %s, on = "panels" }
 """
@@ -32,9 +35,15 @@ equipment.roof = { kind = "%s", rating_a = %s, on = "panels" }
 
 def of(work: str = HEATER % 750, job: str = "", known: Any = KNOWN, log_a: float | None = None) -> OperatorDesign:
     """The home with this work, asked of the operator that its record names."""
-    read = read_job({"job.toml": JOB + job, "found.toml": FOUND, **({"work.toml": work} if work else {})})
-    seen = None if log_a is None else Fact("demand_a", log_a, "measured", "log.csv:3", "the highest minute")
-    return OperatorDesign(Design(read.at()), seen, Demand(Design(read.found)).connected_a, known)
+    found = FOUND if log_a is None else COLD + FOUND
+    design = Design(read_job({"job.toml": JOB + job, "found.toml": found, **({"work.toml": work} if work else {})}).at())
+    return OperatorDesign(design, None if log_a is None else recorded(design, cold_week(log_a)), known)
+
+
+def cold_week(highest_a: float) -> Log:
+    """A log of the seven days of which the record says how cold they were."""
+    start = datetime(2026, 1, 12)  # noqa: DTZ001   as a logger writes: the clock on its wall
+    return Log("log.csv", tuple((start + n * MINUTE, highest_a) for n in range(10_080)), tuple(range(2, 10_082)), MINUTE, 0)
 
 
 def test_the_figure_of_the_home_is_that_worked_by_hand() -> None:
@@ -260,15 +269,14 @@ def test_two_figures_of_one_home(heater_w: float, log_a: float | None, wants: st
 
 
 def test_a_log_of_a_home_whose_connected_load_is_not_known_settles_nothing() -> None:
-    asked = OperatorDesign(Design(read_job({"job.toml": JOB, "found.toml": FOUND, "work.toml": HEATER % 1500}).at()),
-                           Fact("demand_a", 10.0, "measured"), known=KNOWN)
-    assert (asked.recorded_a.known, asked.wants) == (False, "apply")
+    unread = of(HEATER % 1500 + 'circuits.wash = { way = "unit.7", feeds = "shower" }\n', log_a=10.0)
+    assert (unread.recorded_a.known, unread.wants) == (False, "apply")
     assert of("", log_a=12.0).recorded_a.value == 12.0
 
 
 def test_a_log_on_record_counts_as_one_that_is_given() -> None:
     """40 A with 2.5 kW of lasting load then, 4.0 kW now: 46.5 A, within 60 A where the book says 61.7 A."""
-    log = "logs.week = { since = 2026-01-12, until = 2026-01-18, highest_a = { measured = 40 }, lasting_w = 2500 }\n"
+    log = "logs.week = { since = 2026-01-12, until = 2026-01-18, highest_a = { measured = 40 }, outside_c = 3, lasting_w = 2500 }\n"
     read = read_job({"job.toml": JOB, "found.toml": log + FOUND, "work.toml": HEATER % 1500})
     asked = OperatorDesign(Design(read.at()), known=KNOWN)
     assert asked.recorded_a.value == pytest.approx(40 + 1500 / 230)
@@ -515,8 +523,8 @@ def test_each_row_is_the_gathered_one() -> None:
 # ---- plain data, the firm's file ------------------------------------------------------------------------------------------
 def test_told_holds_every_reason_with_its_row() -> None:
     """The document of a job with a log and the firm's file: answer, reasons, figures with sources, defects, cautions."""
-    log = "at,current_a\n" + "".join(f"2026-01-12T18:{minute:02},{40 + minute / 100}\n" for minute in range(30))
-    files = {"job.toml": JOB, "found.toml": FOUND, "work.toml": HEATER % 1500 + 'equipment.meter.seal = "missing"\nruns.feed-2.size_mm2 = 25\n'}
+    log = "at,current_a\n" + "".join(f"{at.isoformat()},{amps}\n" for at, amps in cold_week(40.29).minutes)
+    files = {"job.toml": JOB, "found.toml": COLD + FOUND, "work.toml": HEATER % 1500 + 'equipment.meter.seal = "missing"\nruns.feed-2.size_mm2 = 25\n'}
     said = told(files, log=("log.csv", log), operators=("operators.toml", OPERATORS))
     assert (said["wants"], said["left"], said["operator"]["is_old"], said["operator"]["asked"]) == ("ask", "ask", False, "2025-10-30")
     first = next(r for r in said["reasons"] if r["about"] == "demand")

@@ -151,4 +151,4 @@ equipment.cutout-2 = { kind = "cut-out", fuse = "bs1361-2", fuse_a = { marked = 
     assert eight is not None
     undated = 'dates = { }\nlogs.week.since = 1999-01-12\nlogs.week.until = 1999-01-18'
     found, = judge(with_example(undated), (eight,))
-    assert (found.verdict, "a day of the job is not recorded" in found.says) == ("unknown", True)
+    assert (found.verdict, "a day of the job, by which it could be old, is not recorded" in found.says) == ("unknown", True)

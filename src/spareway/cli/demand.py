@@ -75,24 +75,32 @@ def _book(said: Said, told: set[str]) -> list[str]:
 
 
 def _recorded(said: Said) -> list[str]:
-    lines = paragraph(f"Recorded: {_amps(said['highest_a'])}")
-    if not said["file"] and said["highest_a"]["amount"] is not None:
-        lines += paragraph("by the log on record, with all by which heaters, stored water and charging have grown since",
-                           BODY, UNDER)
+    """The figure with everything connected since, the log it is from, what is no credit; then the log that was given."""
+    lines = paragraph(f"Recorded: {_amps(said['demand_a'])}")
+    if said["log"]:
+        lines += paragraph(f"by {said['log']}: its highest minute, with everything that was connected since", BODY, UNDER)
+    if said["demand_a"]["amount"] is not None:
+        lines += [line for each in said["no_credit"] for line in paragraph(f"no credit: {each}", BODY, UNDER)]
     if said["file"]:
-        lines += paragraph(f"{said['file']}: {counted(said['minutes_n'], 'row')}, {said['missing_n']} missing; "
-                           f"{said['highest_a']['note']}", BODY, UNDER)
+        lines += paragraph(f"{said['file']}: {counted(said['minutes_n'], 'row')}, {said['missing_n']} missing; {_minute(said)}",
+                           BODY, UNDER)
     if over := said["over"]:
         began = f", the longest run {over['longest_n']} min from {over['began']}" if over["minutes_n"] else ""
         lines += paragraph(f"Above the {show(over['rating_a'])} A of the fuse: {over['minutes_n']} min{began}", BODY, UNDER)
     return lines
 
 
+def _minute(said: Said) -> str:
+    """The highest minute as it was written, or why there is none."""
+    of = said["highest_a"]
+    return str(of["note"]) if of["amount"] is None else f"{of['is']} {of['note']}"
+
+
 def _fuse(said: Said, recorded: Said, told: set[str]) -> list[str]:
     lines = paragraph(f"Service fuse: {_amps(said['rating_a'])}. Holds for hours: {_amps(said['holds_a'])}. "
                       f"Opens within hours: {_amps(said['opens_a'])}.")
     lines += [line for key in ("holds_a", "opens_a") for line in _rests(said[key], told)]
-    if recorded["highest_a"]["amount"] is None:
+    if recorded["demand_a"]["amount"] is None:
         lines += paragraph("That it never blew is no evidence: between what it holds and what it opens at it may do either.",
                            BODY, UNDER)
     return lines

@@ -51,8 +51,10 @@ def in_hand(said: Sequence[Said], fuse: Said) -> list[str]:
 
 
 def _left(each: Said) -> str:
-    figure, left = each["demand_a"], each["left_a"]
-    return f"unknown: {figure['why']}" if figure["amount"] is None else f"{figure['is']} leaves {left['is']}"
+    figure, left, over = each["demand_a"], each["left_a"], each["over_a"]
+    if figure["amount"] is None:
+        return f"unknown: {figure['why']}"
+    return f"{figure['is']} is {over['is']} over" if over["amount"] else f"{figure['is']} leaves {left['is']}"
 
 
 def _if(words: str, said: str) -> str:

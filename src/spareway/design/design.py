@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from spareway.design.demand import Demand
     from spareway.design.heaters import RoomHeaters
     from spareway.design.operator import OperatorDesign
-    from spareway.design.recorded import LogDesign
+    from spareway.design.recorded import LogDesign, Recorded
 
 _NO_SUPPLY = "no supply is recorded"
 
@@ -108,6 +108,12 @@ class Design(Around):
         """What the home demands, by each figure that rests on the record of its circuits."""
         from spareway.design.demand import Demand
         return Demand(self)
+
+    @cached_property
+    def recorded(self) -> Recorded:
+        """What the logs on record show of what it demands."""
+        from spareway.design.recorded import recorded
+        return recorded(self)
 
     @cached_property
     def logs(self) -> dict[str, LogDesign]:

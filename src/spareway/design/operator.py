@@ -14,18 +14,17 @@ from typing import TYPE_CHECKING, Any
 from spareway.design.around import LIVE
 from spareway.design.demand import Demand
 from spareway.design.load import CHARGING, Part, on_no_circuit, parts_of
-from spareway.design.recorded import recorded_a as by_logs
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
 from spareway.fact import Fact, glossary, unknown
 from spareway.job.fields import specs
 from spareway.job.types import Enquiry, Operator, Permission, Reply
 from spareway.kinds import kind
-from spareway.physics import asked as asking
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
+    from spareway.design.recorded import Recorded
 
 __all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "gives", "worst"]
 
@@ -81,14 +80,13 @@ def gives(part: Part) -> bool:
 class OperatorDesign:
     """What the operator of one installation wants.
 
-    recorded_a: the highest minute that a logger wrote as found; before_a: what was connected then; known: operators of the firm's
-    own file, of which the job's own copies come first."""
+    recorded: what loggers wrote, a log that was given among them; else those on record. known: operators of the firm's own file,
+    of which the job's own copies come first."""
 
-    def __init__(self, design: Design, recorded_a: Fact[float] | None = None, before_a: Fact[float] | None = None,
-                 known: Mapping[str, Operator] | None = None) -> None:
+    def __init__(self, design: Design, recorded: Recorded | None = None, known: Mapping[str, Operator] | None = None) -> None:
         self.design, self.books, self.about = design, design.books, design.inst.about
         self.known = {**(known or {}), **self.about.operators}
-        self._recorded_a, self._before_a = recorded_a, before_a
+        self._recorded = recorded
 
     # ---- whose network, and since when we know ----------------------------------------------------------------------------
     @property
@@ -191,15 +189,14 @@ class OperatorDesign:
         return self.demand.book_a()
 
     @cached_property
+    def recorded(self) -> Recorded:
+        """What loggers recorded, with what is connected since: by a log that was given, and by those on record."""
+        return self.design.recorded if self._recorded is None else self._recorded
+
+    @property
     def recorded_a(self) -> Fact[float]:
-        """What a logger recorded as found, with what is connected since: by the log that was given, else by those on record."""
-        if self._recorded_a is None:
-            return by_logs(self.design) if self.design.logs else unknown("demand_a", "no log was given")
-        if not self.added:
-            return self._recorded_a
-        before = unknown("before_a", "what was connected when the log was taken is not known") if self._before_a is None \
-            else self._before_a
-        return asking.risen_demand_a.worked(self._recorded_a, before, self.demand.connected_a)
+        """The same as a figure beside the service fuse; unknown where no log may be relied on."""
+        return self.recorded.against(self.design.supply.fuse_a)
 
     # ---- the answer -------------------------------------------------------------------------------------------------------
     @cached_property

@@ -1,38 +1,104 @@
-"""What a logger wrote of the intake, as it stands on record: its highest minute with what was added since, and its worth."""
+"""What loggers wrote of the intake: the highest minute with everything connected since, and whether that may be relied on.
+
+A log that is short, old, of mild days or all nought shows what was drawn and nothing of what may be: it lowers no answer. What it
+shows above a limit is above it all the same.
+"""
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from spareway.design.around import HEATERS
+from spareway.design.load import LASTING, kinds_on
 from spareway.design.route import settled
-from spareway.fact import Fact, highest, unknown
+from spareway.fact import Fact, apart, glossary, highest, total, unknown
 from spareway.job.types import Logged
 from spareway.physics import asked, cable
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
+    from spareway.design.demand import Demand
     from spareway.design.design import Design
+    from spareway.design.logged import Log
 
-__all__ = ["LogDesign", "on_record_a", "recorded_a"]
+__all__ = ["GivenLog", "LogDesign", "Recorded", "greatest", "is_heated", "recorded", "since_then_a"]
 
 NO_LOG = "no log of the current at the intake is recorded"
 WORTH = "what a log is asked to be"
-DAYS_OF_A_YEAR = 365.25
+DAY, DAYS_OF_A_YEAR = datetime.timedelta(days=1), 365.25
+LASTS = "lasting"
+FITTED = "fitted.toml"
+AS_LOGGED = "not recorded (outside_c of a log on record with the same days)"
 
 
+# ---- what was connected since ---------------------------------------------------------------------------------------
+def since_then_a(highest_a: Fact[float], before: Demand, now: Demand, lasting_then_a: Fact[float] | None = None) -> Fact[float]:
+    """A highest minute of before, with all by which what is connected has grown since: heaters, stored water and charging
+    together, everything else kind by kind. Nothing is taken off where less is connected; what stayed as it was adds nothing.
+
+    lasting_then_a: the first of these as it was when the log was made, where the log itself says so."""
+    was, figure = _by_group(before), highest_a
+    if lasting_then_a is not None:
+        figure = asked.risen_demand_a.worked(figure, lasting_then_a, now.lasting_a)
+    for group, entries in _by_group(now).items():
+        then = was.get(group, {})
+        alike = {at for at, amps in entries.items() if at in then and then[at].amount == amps.amount}
+        fresh = [amps for at, amps in entries.items() if at not in alike]
+        if fresh and not (group == LASTS and lasting_then_a is not None):
+            gone = [amps for at, amps in then.items() if at not in alike]
+            figure = asked.risen_demand_a.worked(figure, total("demand_a", gone, f"{group}, as found, without what stayed"),
+                                                 total("demand_a", fresh, f"{group}, now, without what stayed"))
+    return figure
+
+
+def _by_group(of: Demand) -> dict[str, dict[str, Fact[float]]]:
+    """What is connected, by address: what stays on for hours in one group, and what nobody named with it; else by its kind."""
+    found: dict[str, dict[str, Fact[float]]] = {}
+    for at, what, amps in of.entries:
+        found.setdefault(LASTS if what in ("", *LASTING) else what, {})[at] = amps
+    return found
+
+
+def _as_found(design: Design) -> Demand:
+    """The demand of what was found, before any work and any lines laid over it."""
+    from spareway.design.design import Design
+    return design.demand if design.inst.before is None else Design(design.inst.before, design.books).demand
+
+
+def is_heated(design: Design) -> bool:
+    """Whether a fixed heater is recorded anywhere, so that the weather moves what is drawn."""
+    return any(kinds_on(circuit, HEATERS) for circuit in design.circuits.values()) or bool(design.room_heaters)
+
+
+# ---- one log --------------------------------------------------------------------------------------------------------
 class LogDesign:
-    """Each quantity of one log, worked out once."""
+    """Each quantity of one log on record, worked out once."""
 
     def __init__(self, log: Logged, design: Design) -> None:
         self.log, self.design = log, design
         self.at = f"logs.{log.name}"
 
+    @property
+    def until(self) -> datetime.date | None:
+        return self.log.until
+
+    @property
+    def highest_a(self) -> Fact[float]:
+        return self.log.highest_a
+
+    @property
+    def outside_c(self) -> Fact[float]:
+        return self.log.outside_c
+
     @cached_property
-    def demand_a(self) -> Fact[float]:
-        """Its highest minute, with all by which heaters, stored water and charging have grown since; nothing is taken off."""
+    def seen_a(self) -> Fact[float]:
+        """Its highest minute with everything connected since."""
         then = cable.load_a.worked(self.log.lasting_w, self.design.supply.u0_v)
-        return asked.risen_demand_a.worked(self.log.highest_a, then, self.design.demand.lasting_a)
+        of_now = self.design.inst.doc.place(("logs", self.log.name, "highest_a"))[0] == FITTED
+        return since_then_a(self.highest_a, self.design.demand if of_now else _as_found(self.design), self.design.demand, then)
 
     @cached_property
     def days_n(self) -> Fact[float]:
@@ -45,24 +111,125 @@ class LogDesign:
     def years_n(self) -> Fact[float]:
         """How old it is on the latest day that the job states."""
         on = [datetime.date.fromisoformat(day) for day in self.design.inst.about.dates.values()]
-        if self.log.until is None or not on:
-            missing = "its last day" if self.log.until is None else "a day of the job"
+        if self.until is None or not on:
+            missing = "its last day" if self.until is None else "a day of the job, by which it could be old,"
             return unknown("years_n", f"{missing} is not recorded", at=self.at)
-        return Fact("years_n", (max(on) - self.log.until).days / DAYS_OF_A_YEAR, "stated", note=f"{self.log.until} to {max(on)}",
+        return Fact("years_n", (max(on) - self.until).days / DAYS_OF_A_YEAR, "stated", note=f"{self.until} to {max(on)}",
                     at=self.at)
 
     def worth(self, case: str) -> Fact[float]:
         """What it is asked to be in this."""
         return look_up("log_worth", self.design.books, settled("case", case, WORTH))
 
+    @cached_property
+    def doubts(self) -> tuple[str, ...]:
+        """Why it lowers no answer: too short, too old, too mild, all nought; or nobody can tell that it is not."""
+        said = []
+        days, years = self.worth("days"), self.worth("years")
+        if not self.days_n.known or self.days_n.value < days.value:
+            said.append(_doubt(self.days_n, days, "days where {1} are asked for"))
+        if not self.years_n.known or self.years_n.value > years.value:
+            said.append(_doubt(self.years_n, years, "years old where {1} at most are asked for"))
+        if is_heated(self.design):
+            mild = self.worth("mean of a cold one")
+            if not self.outside_c.known or self.outside_c.value > mild.value:
+                said.append(_doubt(self.outside_c, mild, "°C outside in the mean where {1} °C at most is asked for"))
+        if self.highest_a.amount == 0:
+            said.append("every minute of it is nought, which no home draws: look at how the logger was fitted")
+        return tuple(said)
 
-def recorded_a(design: Design) -> Fact[float]:
-    """The demand by the logs on record, the greatest of them; unknown without one."""
-    if not design.logs:
-        return unknown("highest_minute_a", NO_LOG, at="logs")
-    return highest("demand_a", [log.demand_a for log in design.logs.values()], "the greatest of the logs on record")
+
+def _doubt(fact: Fact[float], limit: Fact[float], says: str) -> str:
+    """`0.04 days where 7 are asked for`, with as many digits as part the two; or why nobody can tell."""
+    if not fact.known:
+        return f"{glossary(fact.name).says} {fact.note or 'not recorded'}"
+    value, asked_for = apart(fact.value, limit.value)
+    return f"{value} {says.format(value, asked_for)}"
 
 
-def on_record_a(design: Design) -> Fact[float] | None:
-    """The same where a log is on record; None where there is none, so that a log may still be given beside the job."""
-    return recorded_a(design) if design.logs else None
+class GivenLog(LogDesign):
+    """A logger's own file given beside the job: taken as found. A log on record of the same days says how cold they were."""
+
+    def __init__(self, log: Log, design: Design) -> None:
+        first, last = log.minutes[0][0], log.minutes[-1][0]
+        self.given, self.same = log, [each for each in design.inst.logs.values()
+                                      if (each.since, each.until) == (first.date(), last.date())]
+        super().__init__(Logged(name=log.file, since=first.date(), until=last.date()), design)
+        self.at = log.file
+
+    @property
+    def highest_a(self) -> Fact[float]:
+        return self.given.highest
+
+    @property
+    def outside_c(self) -> Fact[float]:
+        return self.same[0].outside_c if len(self.same) == 1 else unknown("outside_c", AS_LOGGED, at=self.at)
+
+    @cached_property
+    def seen_a(self) -> Fact[float]:
+        return since_then_a(self.highest_a, _as_found(self.design), self.design.demand)
+
+    @cached_property
+    def days_n(self) -> Fact[float]:
+        """From its first minute to the end of its last."""
+        first, last = self.given.minutes[0][0], self.given.minutes[-1][0]
+        return Fact("days_n", (last - first + self.given.step) / DAY, "measured", note=f"{first} to {last}", at=self.at)
+
+
+# ---- all of them ----------------------------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """The demand by the logs. seen_a: the most that any of them shows, with everything connected since; credit_a: the most of
+    those that may be relied on, unknown where none may; doubts: each other log with what it shows and why it is no credit."""
+    logs: tuple[LogDesign, ...]
+    seen_a: Fact[float]
+    credit_a: Fact[float]
+    doubts: tuple[str, ...] = ()
+
+    def against(self, limit: Fact[float]) -> Fact[float]:
+        """The figure to set beside a limit: what was seen above it is above it, whatever the log is worth."""
+        above = self.seen_a.known and limit.known and self.seen_a.value > limit.value
+        return self.seen_a if above else self.credit_a
+
+    def by(self, figure: Fact[float]) -> LogDesign | None:
+        """The log that a figure of these is from."""
+        return next((log for log in self.logs if figure.known and log.seen_a.amount == figure.value), None)
+
+
+def recorded(design: Design, given: Log | None = None) -> Recorded:
+    """By the logs on record, and one that is given beside them: the highest of all that hold, a higher one where it is above a
+    limit. Unknown without any, and while the figure of any is not known."""
+    own = [GivenLog(given, design)] if given is not None else []
+    same = {log.name for each in own for log in each.same}
+    logs = (*own, *(log for name, log in design.logs.items() if name not in same))
+    if not logs:
+        none: Fact[float] = unknown("highest_minute_a", NO_LOG, at="logs")
+        return Recorded((), none, none)
+    seen_a = highest("demand_a", [log.seen_a for log in logs], "the greatest of the logs")
+    doubts = tuple(_no_credit(log) for log in logs if log.doubts)
+    return Recorded(logs, seen_a, _credit_a(logs, seen_a, doubts), doubts)
+
+
+def greatest(design: Design, given: Sequence[Log]) -> Log:
+    """Of several files the one to go by: above the fuse before all, then the highest of those that hold, then the highest."""
+    fuse = design.supply.fuse_a
+
+    def rank(log: Log) -> tuple[bool, bool, float, str]:
+        of = GivenLog(log, design)
+        amps = of.seen_a.amount
+        return (amps is not None and fuse.known and amps > fuse.value, not of.doubts and amps is not None, amps or 0.0, log.file)
+    return max(given, key=rank)
+
+
+def _credit_a(logs: Sequence[LogDesign], seen_a: Fact[float], doubts: Sequence[str]) -> Fact[float]:
+    held = [log.seen_a for log in logs if not log.doubts]
+    if not seen_a.known:
+        return seen_a
+    if not held:
+        return unknown("demand_a", "; ".join(doubts), at="logs")
+    return highest("demand_a", held, "the greatest of the logs that hold")
+
+
+def _no_credit(log: LogDesign) -> str:
+    shows = f", {log.seen_a} with what was connected since," if log.seen_a.known else ""
+    return f"{log.at}{shows} lowers no answer: {'; '.join(log.doubts)}"

@@ -16,7 +16,7 @@ from spareway.design.route import settled
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
 from spareway.fact import Fact, total, unknown
-from spareway.physics import asked, fault, supply
+from spareway.physics import fault, supply
 from spareway.tables import Books, look_up
 
 if TYPE_CHECKING:
@@ -143,16 +143,14 @@ def stands_for_kw(design: Design) -> Fact[float]:
     return supply.capacity_kw.worked(design.supply.fuse_a, design.supply.u0_v, settled("power_factor", 1.0, "heat by resistance"))
 
 
-def since_found_a(highest_a: Fact[float], found: Demand, now: Demand) -> Fact[float]:
-    """What a logger wrote as found, with all by which heaters, stored water and charging have grown since; nothing taken off."""
-    if now.design.inst.stage == "found":
-        return highest_a
-    return asked.risen_demand_a.worked(highest_a, found.lasting_a, now.lasting_a)
-
-
 def in_hand_a(design: Design, demand_a: Fact[float]) -> Fact[float]:
     """What a figure of demand leaves of the fuse: nought where it leaves nothing. A spare way is not this."""
     return supply.in_hand_a.worked(design.supply.fuse_a, demand_a)
+
+
+def over_a(design: Design, demand_a: Fact[float]) -> Fact[float]:
+    """By how much a figure of demand is above the fuse: nought where it leaves something."""
+    return supply.over_fuse_a.worked(design.supply.fuse_a, demand_a)
 
 
 # ---- whose the fuse is ----------------------------------------------------------------------------------------------

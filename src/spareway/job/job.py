@@ -30,6 +30,7 @@ class Installation(Parts):
     observations: tuple[Observation, ...] = ()
     disputes: tuple[Dispute, ...] = ()                 # of this stage: what two people say two things of
     kit: Mapping[str, Instrument] = field(default_factory=dict)
+    before: Installation | None = field(default=None, compare=False, repr=False)      # as found; None where this is that
 
     def altered(self, overlay: str, file: str = "overlay.toml") -> Installation:
         """This installation with a few lines laid over it. Errors: InputError; this one is never changed."""
@@ -39,7 +40,8 @@ class Installation(Parts):
         doc = over(self.doc, top, faults)
         faults += refs.stale_landings(self.doc, top)
         stand = tuple(r for r in self.readings if _wired_alike(r, self.doc, doc))
-        out = _installation(doc, self.stage, self.about, stand, self.observations, faults, self.disputes, self.kit)
+        out = _installation(doc, self.stage, self.about, stand, self.observations, faults, self.disputes, self.kit,
+                            self.before or self)
         _raise(faults)
         return out
 
@@ -97,12 +99,17 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     readings, observations = rows[Reading], rows[Observation]
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     built: dict[str, Installation] = {}
+    before = None
+    if extra and len(states) == 1:                               # lines laid over what was found: it is not as found any more
+        bare = _with_readings(_states(docs, about, (), [])["found"], "found", states["found"], readings, [])
+        before = _installation(bare, "found", about, (), (), [])
     for stage, doc in states.items():
         own = tuple(d for d in disputes if d.file in STAGE_FILES[stage] or stage != "found" and d.file.startswith("option-"))
         measured = blurred(_with_readings(doc, stage, states["found"], readings, faults), own)
         stand = tuple(r for r in readings if r.stage in (stage, "")              # a row without a stage takes another back
                       or r.stage == "found" and _wired_alike(r, states["found"], doc))
-        built[stage] = _installation(measured, stage, about, stand, observations, faults, own, kit.kit)
+        built[stage] = _installation(measured, stage, about, stand, observations, faults, own, kit.kit,
+                                      before or built.get("found"))
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     for name, kept in (("readings.csv", readings), ("observations.csv", observations), ("events.csv", rows[Event]),
                        ("photos.csv", rows[Photo])):
@@ -206,7 +213,7 @@ _built: Things = {}                             # kept with its table, so that n
 
 def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading, ...], observations: tuple[Observation, ...],
                   faults: Faults, disputes: tuple[Dispute, ...] = (),
-                  kit: Mapping[str, Instrument] | None = None) -> Installation:
+                  kit: Mapping[str, Instrument] | None = None, before: Installation | None = None) -> Installation:
     """An installation out of a document. What was built from the same lines is not built again: a thing never changes."""
     known = by_key(Parts)
     for key in [k for k in doc.data if k not in known and k != "remove"]:
@@ -215,7 +222,7 @@ def _installation(doc: Doc, stage: str, about: JobFile, readings: tuple[Reading,
         _built.clear()
     parts = {spec.name: _things(spec, doc, faults) for spec in specs(Parts)}
     inst = Installation(**parts, stage=stage, doc=doc, about=about, readings=readings, observations=observations,
-                        disputes=disputes, kit=kit or {})
+                        disputes=disputes, kit=kit or {}, before=before)
     faults += refs.in_installation(inst, doc)
     return inst
 

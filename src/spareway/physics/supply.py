@@ -112,6 +112,15 @@ def in_hand_a(fuse_a: float, demand_a: float) -> float:
     return most(fuse_a - demand_a, 0)
 
 
+@formula("difference, nought at least")
+def over_fuse_a(fuse_a: float, demand_a: float) -> float:
+    """By how much a figure of demand is above a fuse; nought where it is not.
+
+    Case: published/supply.toml#over-the-fuse
+    """
+    return most(demand_a - fuse_a, 0)
+
+
 @formula("fuse makers' guidance, gG before gG")
 def graded_a(fuse_a: float, fuse_ratio: float) -> float:
     """Greatest rating of a fuse behind another that is known to open first.

@@ -8,7 +8,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.demand import BOOK, GENERAL, OWN
 from spareway.design.design import Design
 from spareway.design.load import kinds_on
-from spareway.design.recorded import LogDesign, recorded_a
+from spareway.design.recorded import LogDesign, is_heated
 from spareway.design.supply import SupplyDesign
 from spareway.fact import Fact
 from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, rule
@@ -68,11 +68,11 @@ def recorded_above_fuse(supply: SupplyDesign, design: Design) -> Answer:
     """The highest recorded minute, with what was added since, is more than the service fuse is rated for.
 
     Why: what was drawn once is drawn again; a fuse above its rating ages, and opens on the evening it is wanted.
-    Remedial: cap the load or ask the operator for more; without a log on record the figure is not known.
+    Remedial: cap the load or ask the operator for more; without a log that may be relied on the figure is not known.
     Fires on: logs.week.highest_a = 61
     Passes on: logs.week.highest_a = 41
     """
-    return at_most(recorded_a(design), supply.fuse_a) if _of_first(supply, design) else NOT_FIRST
+    return at_most(design.recorded.against(supply.fuse_a), supply.fuse_a) if _of_first(supply, design) else NOT_FIRST
 
 
 @rule("DM5", about="supply", breach="advice", clause="BS EN 60269-1; BS 1361", authority="common practice")
@@ -90,7 +90,7 @@ def never_blew_proves_nothing(supply: SupplyDesign, design: Design) -> Answer:
     if not rating.known or not opens.known:
         return cannot_tell(*(f for f in (rating, opens) if not f.known))
     figures: dict[str, Fact[float]] = {"by the book": demand.book_a(), "by the book, heaters as heating and power": demand.book_a(GENERAL),
-                                       "lasting": demand.lasting_a, "recorded": recorded_a(design)}
+                                       "lasting": demand.lasting_a, "recorded": design.recorded.against(rating)}
     between = {says: fact for says, fact in figures.items() if fact.known and rating.value < fact.value <= opens.value}
     held = demand.holds_a
     fuse = f"a fuse of {rating} holds {held if held.known else 'what no source here says'} and opens at {opens} within hours"
@@ -152,9 +152,9 @@ def log_of_mild_days(log: LogDesign, design: Design) -> Answer:
     Fires on: logs.week.outside_c = 11
     Passes on: logs.week.outside_c = 3
     """
-    if not any(kinds_on(circuit, HEATERS) for circuit in design.circuits.values()) and not design.room_heaters:
+    if not is_heated(design):
         return does_not_apply("no fixed heater is recorded, so the weather moves little of it")
-    return at_most(log.log.outside_c, log.worth("mean of a cold one"))
+    return at_most(log.outside_c, log.worth("mean of a cold one"))
 
 
 RULES = (book_above_fuse, lasting_above_fuse, connected_above_fuse, recorded_above_fuse, never_blew_proves_nothing,

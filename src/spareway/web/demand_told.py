@@ -28,12 +28,23 @@ def logs_of(files: Mapping[str, str]) -> list[str]:
     return sorted(name.removeprefix(LOGS) for name in files if name.startswith(LOGS))
 
 
-def log_of(files: Mapping[str, str], wanted: str) -> str:
-    """The log asked for, else the last by its name, else "" for none. Errors: HTTPException 404 for one that is not there."""
-    there = logs_of(files)
+def log_of(found: Record, stage: str, wanted: str) -> str:
+    """The log asked for, else the highest of all that hold, else "" for none.
+
+    Errors: HTTPException 404 for one that is not there; InputError for one that cannot be read."""
+    there = logs_of(found.files)
     if wanted and wanted not in there:
         raise HTTPException(404)
-    return wanted or (there[-1] if there else "")
+    if wanted or len(there) < 2:
+        return wanted or "".join(there)
+    return found.once(("log to go by", stage), lambda: _to_go_by(found, stage, there))
+
+
+def _to_go_by(found: Record, stage: str, names: Sequence[str]) -> str:
+    from spareway.design.recorded import greatest
+
+    read = [log for name in names if (log := log_read(found, name)) is not None]
+    return greatest(found.design(stage), read).file
 
 
 def documented(found: Record, stage: str, log: str) -> dict[str, Any]:
@@ -64,7 +75,7 @@ def amps(fact: Said) -> str:
 # ---- the four -----------------------------------------------------------------------------------------------------------
 def figures(said: Said) -> list[dict[str, Any]]:
     """What each is called, the question that it answers, its figure or nothing, and a line beneath it."""
-    connected, recorded, foreseen = said["connected"]["total_a"], said["recorded"]["highest_a"], said["foreseen"]
+    connected, recorded, foreseen = said["connected"]["total_a"], said["recorded"]["demand_a"], said["foreseen"]
     totals = said["book"]["totals"]
     told = (
         ("connected", "Everything fixed, all of it on at once?", amps(connected), _why(connected, "nothing plugged in is in it")),
@@ -83,10 +94,15 @@ def _why(fact: Said, line: str) -> str:
 
 
 def _of_log(recorded: Said) -> str:
-    """Of how many minutes; of a figure that is on record without its log, what is said of it there."""
-    if not recorded["file"]:
-        return str(recorded["highest_a"]["note"]) or "on record, without its log"
-    return f"of {recorded['minutes_n']} minutes, {recorded['missing_n']} missing"
+    """Which log it is from, of how many minutes where it lies beside, and what lowers no answer."""
+    minutes = f", {recorded['minutes_n']} minutes, {recorded['missing_n']} missing" if recorded["log"] == recorded["file"] else ""
+    since = "with everything connected since"
+    return "; ".join([f"{_called(recorded['log'])}{minutes}, {since}", *recorded["no_credit"]])
+
+
+def _called(log: str) -> str:
+    """A log on record by its name, a file as it is called."""
+    return f"the log {log.removeprefix('logs.')} on record" if log.startswith("logs.") else log
 
 
 def _book(totals: Sequence[Said]) -> str:
@@ -126,13 +142,15 @@ def fuse(said: Said) -> list[dict[str, Any]]:
 
 
 def log_lines(said: Said) -> list[str]:
-    """What a log shows: its highest minute, the minutes above the fuse, the longest run of them, what is missing."""
+    """The figure and its log, what lowers no answer; of a file its highest minute, the minutes above the fuse."""
     of = said["recorded"]
+    lines = [f"{amps(of['demand_a'])}: {_called(of['log'])}, with everything connected since."] if of["log"] else []
+    lines += [f"{_capital(each)}." for each in of["no_credit"]]
     if not of["file"]:
-        known = of["highest_a"]["amount"] is not None
-        return [f"On record without its log: {amps(of['highest_a'])}. {_capital(_of_log(of))}."] if known else []
+        return lines
     note = of["highest_a"]["note"]
-    lines = [f"{of['file']}: {of['minutes_n']} rows, {of['missing_n']} missing{'. ' if note else ''}{_capital(note)}."]
+    high = f" {amps(of['highest_a'])} is" if of["highest_a"]["amount"] is not None else ""
+    lines.append(f"{of['file']}: {of['minutes_n']} rows, {of['missing_n']} missing{'.' if note else ''}{high} {note}.")
     if over := of["over"]:
         began = f"; the longest run {over['longest_n']} min, from {over['began'].replace('T', ' ')}" if over["minutes_n"] else ""
         lines.append(f"Above the {shown(over['rating_a'])}\N{NO-BREAK SPACE}A of the fuse: {over['minutes_n']} min{began}.")

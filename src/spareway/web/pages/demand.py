@@ -27,10 +27,10 @@ DRAWN = (("figures", "Four figures"), ("day", "Worst day"), ("length", "How long
 
 
 def _asked_of(request: Request) -> tuple[str, str, Record, str]:
-    """Job, stage, its record, and the log: the one asked for, else the last by name, else "" for none."""
+    """Job, stage, its record, and the log: the one asked for, else the highest of all that hold, else "" for none."""
     job, stage = request.path_params["job"], request.query_params.get("stage", "")
     found = record(shelf_of(request).files(job))
-    return job, stage, found, told.log_of(found.files, request.query_params.get("log", ""))
+    return job, stage, found, told.log_of(found, stage, request.query_params.get("log", ""))
 
 
 async def demand(request: Request) -> Response:
@@ -54,7 +54,7 @@ async def demand(request: Request) -> Response:
         drawn=link(request, "jobs", job, "demand", "drawn", stage=stage, log=log),
         operator=link(request, "jobs", job, "operator", stage=stage, log=log),
         fuse=told.fuse(said),
-        never_blew=said["recorded"]["highest_a"]["amount"] is None,
+        never_blew=said["recorded"]["demand_a"]["amount"] is None,
         not_here=told.NOT_HERE,
         connected=[(each["at"].partition(".")[2].replace("-", " "), told.amps(each) or "unknown") for each in connected["of"]],
         lasting=(told.amps(connected["lasting_a"]), told.gaps(connected["lasting_a"])),

@@ -33,7 +33,8 @@ def _asked_of(request: Request) -> tuple[str, str, Record, str]:
     """Job, stage, its record and the log that is told with it."""
     job = request.path_params["job"]
     found = record(shelf_of(request).files(job))
-    return job, request.query_params.get("stage", ""), found, log_of(found.files, request.query_params.get("log", ""))
+    stage = request.query_params.get("stage", "")
+    return job, stage, found, log_of(found, stage, request.query_params.get("log", ""))
 
 
 def _log(found: Record, log: str) -> tuple[str, str] | None:
@@ -67,7 +68,7 @@ async def chain(request: Request) -> Response:
         **_open(request, found),
         answer={**_marked(behind["answer"]), "says": HEADS[behind["answer"]]},
         parts=[_part(part) for part in behind["parts"]],
-        in_hand=[(of["says"], of["demand_a"]["is"], of["left_a"]["is"], of["left_a"]["why"]) for of in behind["in_hand"]],
+        in_hand=[_in_hand(of) for of in behind["in_hand"]],
         tails=[_tails(each) for each in said["long_tails"]] if not to else [],
         leftovers=said["two_rates"]["leftovers"],
         cautions=said["caution"],
@@ -80,6 +81,12 @@ def _chained(found: Record, stage: str, to: str, log: str) -> dict[str, Any]:
 
     raises_a, read = (float(to),) if to else (), _log(found, log)
     return found.once(("chain", stage, to, log), lambda: service(found.files, stage or None, raises_a=raises_a, log=read))
+
+
+def _in_hand(of: Said) -> tuple[str, str, str, str]:
+    """Which figure, how much, what it leaves or by how much it is over, and why that is not known."""
+    left = f"{of['over_a']['is']} over" if of["over_a"]["amount"] else of["left_a"]["is"]
+    return of["says"], of["demand_a"]["is"], left, of["left_a"]["why"]
 
 
 def _marked(answer: str) -> dict[str, str]:
