@@ -150,12 +150,14 @@ def test_a_reply_on_record_is_told(tmp_path: Path) -> None:
         (job / file.name).write_bytes(file.read_bytes())
     with (job / "job.toml").open("a") as about:
         about.write('[replies]\nmore = { about = "equipment.cutout", answers = ["service fuse", "demand"], by = "operator-east", ref = "Q-9", '
-                    'on = 2026-11-20, allows = true, raised_fuse_a = 100, says = "100 A agreed" }\n'
-                    '[enquiries]\nloop = { asks = ["looped service"], to = "operator-east", by = "the firm", on = 2026-11-12 }\n')
-    text = flat(page("demand", job, "--raise", "100"))
+                    'on = 2026-11-08, allows = true, raised_fuse_a = 100, says = "100 A agreed" }\n'
+                    '[enquiries]\nloop = { asks = ["looped service"], to = "operator-east", by = "the firm", on = 2026-11-07 }\n')
+    whose = tmp_path / "whose.toml"
+    whose.write_text('supplies.main.operator = "operator-east"\n')
+    text = flat(page("demand", job, "--raise", "100", "--with", whose))
     assert "supplies.main, the supply: yes: its network operator agrees to such a fuse; a fault opens the fuse within 5 s" in text
-    assert "; asked on 2026-11-12, no answer on record" in text
-    assert "; answered by operator-east (Q-9) on 2026-11-20" in text
+    assert "; asked on 2026-11-07, no answer on record" in text
+    assert "; answered by operator-east (Q-9) on 2026-11-08" in text
 
 
 def test_a_cap_is_told_with_its_order_and_its_cost() -> None:
