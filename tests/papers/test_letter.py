@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from spareway.design.design import Design
+from spareway.design.operator import MEANS
 from spareway.doc import InputError
 from spareway.job.job import read_job
 from spareway.papers.letter import OFF, QUESTIONS
@@ -117,7 +118,7 @@ def test_what_is_not_known_is_said_to_be_so() -> None:
 
 
 def test_who_asked_and_what_was_answered() -> None:
-    said = '[enquiries.more]\nasks = ["demand", "tails"]\nto = "operator-south"\nby = "surveyor"\non = 2026-09-02\nref = "Q-1"\n' \
+    said = 'dates.design = "2026-09-20"\n[enquiries.more]\nasks = ["demand", "tails"]\nto = "operator-south"\nby = "surveyor"\non = 2026-09-02\nref = "Q-1"\n' \
         '[replies.more]\nabout = "the heater"\nanswers = ["demand"]\nby = "operator-south"\nref = "Q-1a"\non = 2026-09-20\nallows = true\nagreed_a = 70\n'
     facts = letter(home(job=said))
     assert [(row["q"], text_of(row), row["how"]) for row in facts["who"]] == [
@@ -125,6 +126,64 @@ def test_who_asked_and_what_was_answered() -> None:
         ("Answered", "demand: yes", "by operator-south, 20 September 2026, reference Q-1a")]
     assert facts["reasons"][0]["settled"] == "answered by operator-south, reference Q-1a, 20 September 2026"
     assert (facts["questions"], facts["head"]) == ([], "For your records: the record asks nothing of you")
+
+
+SUN = 'circuits.sun = { way = "unit.6" }\nequipment.roof = { kind = "solar-inverter", rating_a = 17, on = "sun" }\n'
+
+
+def answered(*replies: str, work: str = SUN) -> list[tuple[str, str]]:
+    """What the letter prints of the operator's answers, each reply given without its name."""
+    said = "".join(f'[replies.r{n}]\nby = "operator-south"\n{reply}\n' for n, reply in enumerate(replies))
+    return [(text_of(row), row["how"]) for row in letter(home(work, said))["who"] if row["q"] == "Answered"]
+
+
+def test_of_two_answers_the_letter_prints_the_later() -> None:
+    """In either order on file; with two of one day it says that nobody knows which is the later."""
+    yes, no = 'about = "the roof"\nanswers = ["sources"]\non = 2026-08-01\nallows = true', 'about = "equipment.roof"\non = 2026-08-20\nallows = false'
+    later = [("sources: no", "by operator-south, 20 August 2026")]
+    assert answered(yes, no) == later == answered(no, yes)
+    assert answered(yes.replace("08-01", "08-21"), no) == [("sources: yes", "by operator-south, 21 August 2026")]
+    both = [text for text, _ in answered(yes, no.replace("08-20", "08-01"))]
+    assert both == [f"sources (yes and no, and which is the later is not recorded): {word}" for word in ("yes", "no")]
+    files = home(SUN, f'[replies.a]\nby = "operator-south"\n{yes}\n[replies.b]\nby = "operator-south"\n{no}\n')
+    assert [r["settled"] for r in letter(files)["reasons"] if r["topic"] == "sources"] == [""]
+    assert QUESTIONS["sources"] in letter(files)["questions"]
+
+
+def test_a_refusal_that_says_not_what_it_answers_is_in_the_letter() -> None:
+    assert answered('about = "equipment.roof"\non = 2026-08-20\nallows = false') == [("sources: no", "by operator-south, 20 August 2026")]
+    assert answered('about = "what we asked"\non = 2026-08-20\nallows = false') == [("to what is not recorded: no", "by operator-south, 20 August 2026")]
+    assert answered('about = "what we asked"\non = 2026-08-20\nallows = true') == []
+
+
+def test_each_topic_of_an_answer_has_its_own_latest() -> None:
+    """A yes to demand and tails, then a no to the tails; neither of them is wanted of this work."""
+    first = 'about = "supplies.main"\nanswers = ["demand", "tails"]\non = 2026-08-01\nallows = true'
+    then = 'about = "supplies.main"\nanswers = ["tails"]\non = 2026-08-20\nallows = false'
+    assert [text for text, _ in answered(first, then)] == ["demand: yes", "tails: no"]
+
+
+def test_what_others_answered_is_not_told_as_the_operators() -> None:
+    assert answered('about = "x"\nanswers = ["sources"]\nallows = true'.replace("about", 'on = 2026-08-01\nabout')) == [
+        ("sources: yes", "by operator-south, 1 August 2026")]
+    said = '[replies.a]\nabout = "x"\nanswers = ["sources"]\nby = "owner"\non = 2026-08-01\nallows = true\n'
+    assert [row["q"] for row in letter(home(SUN, said))["who"]] == ["Asked"]
+    nobody = letter(home(SUN + 'supplies.main.operator = { unknown = "x" }\n', said))["who"]
+    assert [(row["q"], text_of(row)) for row in nobody][1:] == [("Answered", "sources: yes")]
+
+
+def test_what_we_tell_ourselves_is_not_told_to_the_operator() -> None:
+    """It is addressed to it: no line of it says to ask the network operator. Nor does it say as its terms what we assume."""
+    for work in (WORK, SUN, WORK + "supplies.main.looped = true\n"):
+        assert not any(each in str(letter(home(work))) for each in MEANS.values())
+    terms = letter(home(job='[operators.operator-south]\nasked = 2026-05-11\ntail_m = { assumed = 20 }\nseals = { assumed = "its own people" }\nlooped = "ask first"\n'))["terms"]
+    assert terms == "Your terms, as said on 11 May 2026: what the operator wants of a looped service: ask first."
+
+
+def test_a_surge_device_in_a_way_is_no_load() -> None:
+    surge = 'circuits.guard = { way = "unit.7", device = { kind = "surge-in-way", surge_type = "2", up_kv = 1.4 } }\n'
+    quiet, guarded = letter(home(WORK)), letter(home(WORK + surge))
+    assert guarded["loads"] == quiet["loads"]
 
 
 def test_its_terms_as_we_have_them_with_their_day() -> None:

@@ -15,7 +15,7 @@ from spareway.job.types import Reply
 if TYPE_CHECKING:
     from spareway.design.operator import OperatorDesign, Reason
 
-__all__ = ["Word", "bears", "governing", "is_unclear", "speaks", "unheard", "unsettled", "word"]
+__all__ = ["Word", "bears", "contradict", "governing", "is_unclear", "speaks", "touches", "unheard", "unsettled", "word"]
 
 FIGURES = {"tails": "tail_m", "service fuse": "raised_fuse_a", "demand": "agreed_a", "sources": "agreed_sources_a"}
 OF_THE_HOME = ("demand", "service fuse")           # what one part takes says nothing of what all of them do together
@@ -108,9 +108,14 @@ def bears(of: OperatorDesign, reply: Reply, reason: Reason) -> bool:
     """Whether an answer has a say in this: a yes where it covers all of it, anything else where it touches any of it."""
     if reply.answers and reason.topic not in reply.answers:
         return False
+    return _covers(reply, reason, part_of(of, reply)) if reply.allows.amount is True else touches(of, reply, reason)
+
+
+def touches(of: OperatorDesign, reply: Reply, reason: Reason) -> bool:
+    """Whether any of this is what an answer is about."""
+    if reply.answers and reason.topic not in reply.answers:
+        return False
     part = part_of(of, reply)
-    if reply.allows.amount is True:
-        return _covers(reply, reason, part)
     return any(_touches(of, at, part) for at in reason.at) if part else reason.topic in reply.answers
 
 

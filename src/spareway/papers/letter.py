@@ -10,12 +10,12 @@ from typing import Any
 
 from spareway.design.demand import BOOK, GENERAL, OWN, Demand
 from spareway.design.design import Design
-from spareway.design.operator import APPLY, ASK, MEANS, NEITHER, NOTIFY, OperatorDesign, Reason
+from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, OperatorDesign, Reason
+from spareway.design.operator_answers import contradict, governing, is_unclear, speaks, touches
 from spareway.design.operator_loads import Load, loads
 from spareway.fact import Fact, glossary
-from spareway.job.fields import specs
 from spareway.job.job import Job
-from spareway.job.types import Operator
+from spareway.job.types import Reply
 from spareway.kinds import kind
 from spareway.papers.found import supply
 from spareway.papers.report import STAGES, dated, edition
@@ -54,11 +54,11 @@ def facts_for(job: Job, design: Design, _findings: Sequence[Finding], said: Mapp
     day = dated(job, stage)
     return {"title": "Letter to the network operator", "about": job.about.says or "A job without a name", "state": STAGES[stage],
             "day": day, "date": moment(day), "edition": edition(said), "to": _to(of),
-            "head": _head(of, stage), "means": MEANS[of.left], "terms": _terms(of),
+            "head": _head(of, stage), "terms": _terms(of),
             "reasons": [_reason(each, design) for each in of.reasons if each.wants != NEITHER],
             "nothing": [each.says for each in of.reasons] if of.wants == NEITHER else [],
             "questions": _questions(of), "service": list(_service(job, design)), "demand": list(_demand(of)),
-            "loads": [_load(each) for each in loads(of)], "sources": _sources(design), "who": list(_who(job)),
+            "loads": [_load(each) for each in loads(of)], "sources": _sources(design), "who": [*_who(job), *_answered(of)],
             "by_hand": list(BY_HAND), "says": list(SAYS), "cautions": list(said["caution"])}
 
 
@@ -76,8 +76,7 @@ def _terms(of: OperatorDesign) -> str:
     """What this operator said it wants, with the day; whoever reads it can put it right."""
     if of.own is None:
         return "Your own terms are not on our record: please send them."
-    facts = [getattr(of.own, spec.name) for spec in specs(Operator) if spec.is_fact]
-    said = "; ".join(f"{glossary(fact.name).says}: {fact}" for fact in facts if fact.known)
+    said = "; ".join(f"{glossary(fact.name).says}: {fact}" for fact in of.terms.values() if fact.known)
     when = moment(str(of.own.asked)) if of.own.asked else "a day that is not recorded"
     old = " That was more than a year ago: please say what holds now." if of.is_old else ""
     return f"Your terms, as said on {when}{f' ({of.own.ref})' if of.own.ref else ''}: {said or 'none is recorded'}.{old}"
@@ -171,16 +170,40 @@ def _load(of: Load) -> Row:
 
 # ---- who --------------------------------------------------------------------------------------------------------------
 def _who(job: Job) -> Iterator[Row]:
-    """Each enquiry on record: who asked whom, when, what; and each answer."""
+    """Each enquiry on record: who asked whom, when, what."""
     for each in job.about.enquiries.values():
         when = moment(str(each.on)) if each.on else "day not recorded"
         yield {"q": "Asked", "a": f"{joined(each.asks) or 'what was asked is not recorded'}, of {each.to}",
                "how": ", ".join(filter(None, (f"by {each.by}", when, f"reference {each.ref}" if each.ref else "")))}
-    for reply in job.about.replies.values():
-        if reply.answers:
-            answer = "not said" if not reply.allows.known else "yes" if reply.allows.value else "no"
-            when = moment(str(reply.on)) if reply.on else "day not recorded"
-            yield {"q": "Answered", "a": f"{joined(reply.answers)}: {answer}",
-                   "how": ", ".join(filter(None, (f"by {reply.by}", when, f"reference {reply.ref}" if reply.ref else "")))}
     if not job.about.enquiries:
         yield {"q": "Asked", "a": "nobody is recorded to have asked before this letter", "how": ""}
+
+
+def _answered(of: OperatorDesign) -> Iterator[Row]:
+    """What the operator answered, of each topic its latest word alone; a yes and a no of one day stand as what they are."""
+    replies = [r for r in of.about.replies.values() if speaks(of, r) or not of.name.known and r.answers]
+    topics: dict[str, list[str]] = {}
+    for topic, about in _by_topic(of, replies):
+        last = governing(of, about) or about
+        topic += " (yes and no, and which is the later is not recorded)" if contradict(last) else ""
+        for reply in last:
+            topics.setdefault(reply.name, []).append(topic)
+    for reply in replies:
+        if reply.name in topics:
+            answer = "not said" if not reply.allows.known else "yes" if reply.allows.value else "no"
+            when = moment(str(reply.on)) if reply.on else "day not recorded"
+            yield {"q": "Answered", "a": f"{joined(list(dict.fromkeys(topics[reply.name])))}: {answer}",
+                   "how": ", ".join(filter(None, (f"by {reply.by}", when, f"reference {reply.ref}" if reply.ref else "")))}
+
+
+def _by_topic(of: OperatorDesign, replies: Sequence[Reply]) -> Iterator[tuple[str, list[Reply]]]:
+    """What was answered together: about each thing that is wanted, then of each topic of which nothing is."""
+    wanted = [reason for reason in of.reasons if reason.wants != NEITHER]
+    met: set[tuple[str, str]] = set()
+    for reason in wanted:
+        about = [reply for reply in replies if touches(of, reply, reason)]
+        met |= {(reply.name, reason.topic) for reply in about}
+        yield reason.topic, about
+    for topic in dict.fromkeys(topic for reply in replies for topic in reply.answers):
+        yield topic, [reply for reply in replies if topic in reply.answers and (reply.name, topic) not in met]
+    yield "to what is not recorded", [reply for reply in replies if is_unclear(of, reply) and reply.allows.amount is False]
