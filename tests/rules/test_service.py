@@ -121,11 +121,47 @@ def test_whose_answer_it_is_and_the_latest_of_them_decide(replies: str, verdict:
     assert (finding.verdict, says in finding.says) == (verdict, True), finding.says
 
 
-def test_a_fuse_that_was_fitted_and_read_is_there() -> None:
-    """In fitted.toml read on the fuse itself: no question of leave any more. Said otherwise, it still is one."""
-    files = {"job.toml": 'schema = 1\n[books]\nbs7671 = "2018+A4"\n', "found.toml": text("rules/specimen.toml")}
-    rule = rule_of("SV3")
+def of_fitted(code: str, subject: str, fitted: str, found_fuse: str = "{ marked = 60 }", job: str = "", work: str = "") -> Finding:
+    """The specimen with its fuse found so and fitted so."""
+    home = text("rules/specimen.toml").replace("fuse_a = { marked = 60 }", f"fuse_a = {found_fuse}").replace("looped = false", 'looped = false\noperator = "operator-east"')
+    files = {"job.toml": f'schema = 1\nbooks.bs7671 = "2018+A4"\ndates.survey = "2026-11-09"\n{job}\n', "found.toml": home,
+             "fitted.toml": f"equipment.cutout.fuse_a = {fitted}\n", **({"work.toml": work} if work else {})}
+    rule = rule_of(code)
     assert rule is not None
-    for said, verdict in (("{ marked = 80 }", "not applicable"), ("{ told = 80 }", "unknown")):
-        fitted = read_job({**files, "fitted.toml": f"equipment.cutout.fuse_a = {said}\n"}).at("fitted")
-        assert next(f for f in judge(Design(fitted), (rule,)) if f.subject == "equipment.cutout").verdict == verdict
+    return next(f for f in judge(Design(read_job(files).at("fitted")), (rule,)) if f.subject == subject)
+
+
+ANSWERED = AGREED.removeprefix(EAST)
+WITHOUT_AMPERES = ANSWERED.replace(", raised_fuse_a = 80", "")
+
+
+@pytest.mark.parametrize(("fitted", "was", "job", "verdict", "says"), [
+    ("{ marked = 80 }", "{ marked = 60 }", "", "fails", "60 A was found, 80 A is fitted"),
+    ("{ marked = 80 }", "{ enquiry = 60 }", "", "fails", "60 A was found, 80 A is fitted"),
+    ("{ marked = 45 }", "{ marked = 60 }", "", "fails", "60 A was found, 45 A is fitted"),
+    ("{ marked = 60 }", "{ marked = 60 }", "", "not applicable", "that which was found"),
+    ("{ marked = 80 }", '{ unknown = "sealed" }', "", "unknown", "what was found there was not read on the fuse"),
+    ("{ marked = 80 }", "{ told = 80 }", "", "unknown", "what was found there was not read on the fuse"),
+    ("{ told = 80 }", "{ marked = 60 }", "", "unknown", "what was fitted was not read on the fuse"),
+    ("{ marked = 80 }", "{ marked = 60 }", ANSWERED, "within", "operator-east answered: yes"),
+    ("{ marked = 100 }", "{ marked = 60 }", ANSWERED, "unknown", "whether up to 100 A"),
+    ("{ marked = 80 }", "{ marked = 60 }", WITHOUT_AMPERES, "unknown", "whether up to 80 A"),
+    ("{ marked = 80 }", "{ marked = 60 }", ANSWERED.replace("true", "false"), "fails", "operator-east answered: no"),
+    ("{ marked = 80 }", "{ marked = 60 }", ANSWERED.replace("operator-east", "owner"), "fails", "owner is not the recorded operator")])
+def test_the_works_own_swap_of_the_fuse_wants_the_operators_word(fitted: str, was: str, job: str, verdict: str, says: str) -> None:
+    """Read on the fuse that is there now or not: another than was found is the operator's to put in."""
+    finding = of_fitted("SV3", "equipment.cutout", fitted, was, job)
+    assert (finding.verdict, says in finding.says) == (verdict, True), finding.says
+
+
+def test_a_fuse_said_again_by_the_work_is_the_one_that_was_found() -> None:
+    assert found("SV3", "equipment.cutout", "equipment.cutout.fuse_a = { marked = 60 }").verdict == "not applicable"
+    assert of_fitted("SV3", "equipment.cutout", "{ marked = 60 }", work="equipment.cutout.fuse_a = { enquiry = 80 }\n").verdict == "not applicable"
+
+
+def test_no_figure_of_demand_is_within_by_a_fuse_nobody_agreed_to() -> None:
+    """DM5 behind the fuse as found, behind one swapped by the work, and behind one to which the operator agreed."""
+    assert of_fitted("DM5", "supplies.main", "{ marked = 60 }").verdict == "within"
+    swapped = of_fitted("DM5", "supplies.main", "{ marked = 80 }")
+    assert (swapped.verdict, "60 A was found, 80 A is fitted" in swapped.says) == ("unknown", True)
+    assert of_fitted("DM5", "supplies.main", "{ marked = 80 }", job=ANSWERED).verdict == "within"

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from spareway.design.board import BoardDesign
 from spareway.design.demand import GENERAL, OWN, Demand
 from spareway.design.design import Design
-from spareway.design.operator_answers import contradict, governing, unheard
+from spareway.design.operator_answers import contradict, governing, speaks, unheard
 from spareway.design.route import settled
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
@@ -21,7 +21,7 @@ from spareway.tables import Books, look_up
 
 if TYPE_CHECKING:
     from spareway.job.job import Installation
-    from spareway.job.types import Supply
+    from spareway.job.types import Equipment, Supply
 
 NO_LOG = "no log was given"
 ASKED = "asked: what if the operator fitted it"
@@ -176,3 +176,31 @@ def agreed(design: Design, to_a: float) -> tuple[bool | None, str]:
     if all(each.allows.amount is True and each.raised_fuse_a.known and each.raised_fuse_a.value >= to_a for each in last):
         return True, said
     return None, f"Not known: {said}; whether up to {to_a:g} A is not on record"
+
+
+def changed(design: Design, thing: Equipment) -> tuple[bool | None, str] | None:
+    """What the operator answered to the fuse that the work counts on, where that is not known to be the one that was found.
+
+    None where it is, or where the work says nothing of it. Fitted without a word of the operator's: a no."""
+    if not design.operator.in_work(("equipment", thing.name), ("fuse_a",)) or not thing.fuse_a.known:
+        return None
+    found = design.inst.before.equipment.get(thing.name) if design.inst.before else None
+    was, now = None if found is None else as_read(found.fuse_a), as_read(thing.fuse_a)
+    if was is not None and was == now:
+        return None
+    ok, says = agreed(design, thing.fuse_a.value)
+    if ok is not None or design.inst.stage != "fitted" or _answered(design):
+        return ok, says
+    if was is None or now is None:
+        return None, f"{says}; {'what was found there' if was is None else 'what was fitted'} was not read on the fuse"
+    return False, f"{was:g} A was found, {now:g} A is fitted; {says.removeprefix('Not known: ')}"
+
+
+def _answered(design: Design) -> bool:
+    """Whether the recorded operator said anything about its fuse, be it what settles nothing."""
+    return any("service fuse" in reply.answers and speaks(design.operator, reply) for reply in design.inst.about.replies.values())
+
+
+def as_read(fuse_a: Fact[float]) -> float | None:
+    """A rating as read on the fuse, or as its operator said; what somebody told, or took it to be, is none."""
+    return next((said.value for how in ("marked", "enquiry") if (said := fuse_a.by(how)).known), None)

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from spareway.design import service
 from spareway.design.around import HEATERS
 from spareway.design.circuit import CircuitDesign
 from spareway.design.demand import BOOK, GENERAL, OWN
@@ -101,6 +102,9 @@ def never_blew_proves_nothing(supply: SupplyDesign, design: Design) -> Answer:
         return does_not_apply(f"a figure is above what opens it; {fuse}, and the rules of the figures say so")
     if unsaid := [fact for fact in figures.values() if not fact.known]:
         return cannot_tell(*unsaid)
+    another = service.changed(design, supply.cutout) if supply.cutout is not None else None
+    if another is not None and another[0] is not True:
+        return Answer(None, f"Not known: no figure stands there by a fuse that is not known to be the operator's. {another[1]}", (rating, opens))
     return Answer(True, f"no figure stands there; {fuse}", (*known, rating, opens))
 
 

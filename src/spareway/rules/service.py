@@ -74,11 +74,10 @@ def work_counts_on_another_fuse(thing: Equipment, design: Design) -> Answer:
         return does_not_apply("no service fuse is in it")
     if not design.operator.in_work(("equipment", thing.name), ("fuse_a",)):
         return does_not_apply("its rating is as found")
-    if design.inst.stage == "fitted" and thing.fuse_a.how == "marked":
-        return does_not_apply("its rating was read on the fuse that was fitted")
     if not thing.fuse_a.known:
         return cannot_tell(thing.fuse_a)
-    return Answer(*service.agreed(design, thing.fuse_a.value), (thing.fuse_a,))
+    said = service.changed(design, thing)
+    return does_not_apply("its rating is that which was found") if said is None else Answer(*said, (thing.fuse_a,))
 
 
 RULES = (block_below_fuse, service_fuse_slow_at_board, work_counts_on_another_fuse)
