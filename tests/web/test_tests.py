@@ -195,6 +195,16 @@ def test_only_a_supervisor_who_asks_is_told_before(yard: Path) -> None:
     assert re.search(r"For a supervisor: [\d.]+ to [\d.]+ Ω", shown("test=0&ask=yes"))
 
 
+def test_a_tester_says_whether_it_is_in_calibration(yard: Path) -> None:
+    """By the dates in kit.toml and the day of today: before its end, after it, and where none is recorded."""
+    kit = yard / "yard" / "kit.toml"
+    asked_for = "/app/jobs/yard/tester"
+    for until, says in (("until = 2999-04-13", "in calibration until 2999-04-13"), ("until = 2020-04-13", "out of calibration since 2020-04-13"),
+                        ("serial = \"0077\"", "calibration not recorded")):
+        kit.write_text(f'[kit]\ntester-2 = {{ what = "multifunction tester", {until} }}\n', encoding="utf-8")
+        assert f"tester-2: multifunction tester, {says}" in main_text(fetched(yard, "GET", asked_for, HOST)[2])
+
+
 def test_an_entry_carries_what_it_was_measured_with(yard: Path) -> None:
     """Tester, temperature and leads of today stand in the row; a temperature that is none is refused in words."""
     entered(yard, 0, "0.28")

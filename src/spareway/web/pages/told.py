@@ -21,6 +21,7 @@ from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 from spareway.web.tester import asked, keep, taken_with
 
 if TYPE_CHECKING:
+    from spareway.job.types import Instrument
     from spareway.readings.of_job import Explained
 
 __all__ = ["PAGES"]
@@ -197,6 +198,14 @@ async def tester(request: Request) -> Response:
     return _tester(request, {"temp_c": kept.temp_c, "instrument": kept.instrument, "nulled": kept.nulled})
 
 
+def _of_kit(name: str, of: Instrument, day: str) -> str:
+    """A tester in words, with whether it is in calibration on this day by the record of it."""
+    until = "calibration not recorded" if of.until is None else f"in calibration until {of.until.isoformat()}"
+    if of.until is not None and day > of.until.isoformat():
+        until = f"out of calibration since {of.until.isoformat()}: what it reads supports no limit"
+    return f"{name}: {', '.join(filter(None, (of.what, until)))}"
+
+
 def _tester(request: Request, typed: Mapping[str, str], fault: str = "", status: int = 200) -> Response:
     job = request.path_params["job"]
     _, stage, name = asked_of(request)
@@ -209,7 +218,7 @@ def _tester(request: Request, typed: Mapping[str, str], fault: str = "", status:
         **placed(request, "dead test"),
         heading="Measured with",
         now={"temp_c": "", "instrument": "", "nulled": "", **typed},
-        kit=[(n, f"{n}: {each.what}" if each.what else n) for n, each in kit.items()],
+        kit=[(n, _of_kit(n, each, today().isoformat())) for n, each in kit.items()],
         fault=fault,
         of=name,
         stage=stage,
