@@ -252,7 +252,9 @@ def test_a_log_brought_in_tells_the_minutes_above_the_fuse(jobs: Path) -> None:
     assert (status, leads) == (303, "/app/jobs/granary-yard/demand?log=january-week.csv")
     assert (jobs / "granary-yard" / "logs" / "january-week.csv").read_bytes() == minutes(*amps)
     text = page(jobs, "granary-yard/demand")
-    assert "61 A of 1440 minutes, 0 missing" in text
+    assert "61 A january-week.csv, 1440 minutes, 0 missing, with everything connected since" in text
+    assert "January-week.csv, 61 A with what was connected since, lowers no answer: 1 day where 7 are asked for" in text
+    assert "january-week.csv: 1440 rows, 0 missing. 61 A is the highest minute, 2026-01-12 23:05." in text
     assert "Above the 60 A of the fuse: 4 min; the longest run 4 min, from 2026-01-12 23:05." in text
     assert "never blew" not in text
     for query, given in (("?log=january-week.csv", ("january-week.csv", minutes(*amps).decode())), ("", None)):
@@ -260,6 +262,21 @@ def test_a_log_brought_in_tells_the_minutes_above_the_fuse(jobs: Path) -> None:
         engine = json.loads(to_json(demand(read_folder(jobs / "granary-yard"), log=given)))
         assert {key: body[key] for key in engine if key != "caution"} == {key: of for key, of in engine.items() if key != "caution"}
     assert fetched(jobs, "GET", "/app/jobs/granary-yard/demand?log=none.csv", HOST)[0] == 404
+
+
+def test_of_several_logs_the_highest_that_holds_is_gone_by_and_named(jobs: Path) -> None:
+    """Not the last by its name: a day of 61 A, above the fuse, before one of 20 A. Two that are no credit leave the 44 A on record,
+    and are told beside it."""
+    for name, highest_a in (("z.csv", 20.0), ("m.csv", 50.0)):
+        assert sent(jobs, name, minutes(*[highest_a] * 1440))[0] == 303
+    text = page(jobs, "granary-yard/demand")
+    assert "44 A the log january on record, with everything connected since; m.csv, 50 A with what was connected since, lowers no answer" in text
+    assert "m.csv: 1440 rows" in text
+    assert sent(jobs, "a.csv", minutes(*[61.0] * 1440))[0] == 303
+    text = page(jobs, "granary-yard/demand")
+    assert "61 A a.csv, 1440 minutes" in text
+    assert "Recorded, 61 A: 1 A over" in page(jobs, "granary-yard/chain")
+    assert "z.csv: 1440 rows" in page(jobs, "granary-yard/demand?log=z.csv")
 
 
 def test_the_figures_and_a_log_are_drawn_against_the_fuse(jobs: Path) -> None:
@@ -333,7 +350,7 @@ def test_the_chain_is_asked_again_behind_a_larger_fuse(jobs: Path) -> None:
     for part in said["parts"]:
         for each in part["answers"]:
             assert f"{each['answer'].capitalize()}: {each['asks']}. {each['says']}" in raised, each
-    assert "By the book, heaters whole, 81.8 A: nothing" in raised
+    assert "By the book, heaters whole, 81.8 A: 1.79 A over" in raised
     assert fetched(jobs, "GET", "/app/jobs/granary-yard/chain?to=630", HOST)[0] == 404
 
 

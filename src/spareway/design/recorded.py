@@ -127,7 +127,7 @@ class LogDesign:
         said = []
         days, years = self.worth("days"), self.worth("years")
         if not self.days_n.known or self.days_n.value < days.value:
-            said.append(_doubt(self.days_n, days, "days where {1} are asked for"))
+            said.append(_doubt(self.days_n, days, "day{2} where {1} are asked for"))
         if not self.years_n.known or self.years_n.value > years.value:
             said.append(_doubt(self.years_n, years, "years old where {1} at most are asked for"))
         if is_heated(self.design):
@@ -144,7 +144,7 @@ def _doubt(fact: Fact[float], limit: Fact[float], says: str) -> str:
     if not fact.known:
         return f"{glossary(fact.name).says} {fact.note or 'not recorded'}"
     value, asked_for = apart(fact.value, limit.value)
-    return f"{value} {says.format(value, asked_for)}"
+    return f"{value} {says.format(value, asked_for, '' if value == '1' else 's')}"
 
 
 class GivenLog(LogDesign):
