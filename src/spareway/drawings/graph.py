@@ -5,7 +5,7 @@ from spareway.drawings.letters import in_lines
 from spareway.drawings.symbols import escaped, n, ring, ring_width, svg, text
 from spareway.fact import Fact
 
-__all__ = ["CAUTION", "DASH", "OF_A_MODEL", "GRID", "NARROW", "SIZE", "SMALL", "WIDE", "Sheet", "loose", "marked"]
+__all__ = ["CAUTION", "DASH", "GRID", "NARROW", "OF_A_MODEL", "SIZE", "SMALL", "WIDE", "Sheet", "loose", "marked"]
 
 CAUTION = "Drawn from the record. It is no measurement."
 OF_A_MODEL = "Drawn from simulated winters: a model's, and not this family's. It is no measurement."
