@@ -157,6 +157,8 @@ def test_something_added_of_unknown_power_leaves_it_unknown() -> None:
     assert there != FOUND
     kept = Design(read_job({"job.toml": JOB, "found.toml": there + COLD, "work.toml": HEATER}).at())
     assert recorded(kept, log()).credit_a.value == pytest.approx(40 + 1500 / 230)
+    other = Design(read_job({"job.toml": JOB, "found.toml": there + COLD, "work.toml": unread.replace("hidden", "painted over")}).at())
+    assert not recorded(other, log()).seen_a.known
     for work in (unread, SHOWER.replace(", load_w = 8050", "")):
         assert not recorded(design(work, COLD), log()).seen_a.known
 

@@ -76,7 +76,7 @@ def test_what_it_says_of_a_home_worked_by_hand() -> None:
     facts = letter(home())
     assert (facts["to"], facts["head"]) == ("To operator-south", "Application, before anything is ordered")
     assert [(r["wants"], r["says"], r["row"]) for r in facts["reasons"]] == [
-        ("apply", "by the book 61.7 A, above 60 A; recorded: no log was given", "demand of a home above the threshold")]
+        ("apply", "by the book 61.7 A, above 60 A; recorded: no log of the current at the intake is recorded", "demand of a home above the threshold")]
     assert facts["questions"] == [QUESTIONS["demand"]]
     figures = [(row["q"], text_of(row)) for row in facts["demand"]]
     # connected: 4000 / 230 + 3000 / 230 + 45 / 230; heaters as heating and power: 10 + (17.39 - 10) / 2

@@ -45,13 +45,19 @@ def since_then_a(highest_a: Fact[float], before: Demand, now: Demand, lasting_th
         figure = asked.risen_demand_a.worked(figure, lasting_then_a, now.lasting_a)
     for group, entries in _by_group(now).items():
         then = was.get(group, {})
-        alike = {at for at, amps in entries.items() if at in then and then[at].amount == amps.amount}
+        alike = {at for at, amps in entries.items() if at in then and _alike(then[at], amps)}
         fresh = [amps for at, amps in entries.items() if at not in alike]
         if fresh and not (group == LASTS and lasting_then_a is not None):
             gone = [amps for at, amps in then.items() if at not in alike]
             figure = asked.risen_demand_a.worked(figure, total("demand_a", gone, f"{group}, as found, without what stayed"),
                                                  total("demand_a", fresh, f"{group}, now, without what stayed"))
     return figure
+
+
+def _alike(then: Fact[float], now: Fact[float]) -> bool:
+    """Whether it takes what it took; of two that are not known, whether the same line leaves them so."""
+    gaps = [[(gap.where, gap.note) for gap in each.missing()] for each in (then, now)]
+    return then.amount == now.amount and gaps[0] == gaps[1]
 
 
 def _by_group(of: Demand) -> dict[str, dict[str, Fact[float]]]:

@@ -15,7 +15,7 @@ from spareway.design.operator_answers import contradict, governing, speaks, unhe
 from spareway.design.route import settled
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
-from spareway.fact import Fact, total, unknown
+from spareway.fact import Fact, total
 from spareway.physics import fault, supply
 from spareway.tables import Books, look_up
 
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from spareway.job.job import Installation
     from spareway.job.types import Equipment, Supply
 
-NO_LOG = "no log was given"
 ASKED = "asked: what if the operator fitted it"
 SAME_STANDARD = "taken to be of the standard of the fuse that is there; the operator decides"
 
@@ -128,14 +127,14 @@ def graded_a(design: Design) -> Fact[float]:
 
 # ---- amperes in hand ------------------------------------------------------------------------------------------------
 def figures(demand: Demand, recorded: Fact[float] | None = None) -> tuple[tuple[str, Fact[float]], ...]:
-    """Each figure of demand that there is, in words; they answer different questions."""
+    """Each figure of demand that there is, in words; they answer different questions. recorded: else by the logs on record."""
     readings = {OWN: "by the book, heaters whole", GENERAL: "by the book, heaters as heating and power"}
     by_book = [(says, demand.book_a(heaters)) for heaters, says in readings.items()]
     if not any(line.row == OWN for line in demand.book()):
         by_book = [("by the book", demand.book_a())]
     night = [("all that starts at the night hour", demand.at_night_a)] if demand.at_night_a is not None else []
     return (("connected", demand.connected_a), *by_book, ("lasting, as after an outage", demand.lasting_a), *night,
-            ("recorded", unknown("demand_a", NO_LOG) if recorded is None else recorded))
+            ("recorded", demand.design.recorded.against(demand.design.supply.fuse_a) if recorded is None else recorded))
 
 
 def stands_for_kw(design: Design) -> Fact[float]:
