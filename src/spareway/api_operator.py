@@ -12,10 +12,8 @@ from spareway.design.operator import MEANS, OperatorDesign, Reason
 from spareway.design.operators_things import defects
 from spareway.design.recorded import recorded
 from spareway.fact import Fact, glossary
-from spareway.job.fields import specs
 from spareway.job.job import read_job
 from spareway.job.operators import read_operators
-from spareway.job.types import Operator
 from spareway.tables import look_up
 
 __all__ = ["told"]
@@ -53,15 +51,15 @@ def _fact(fact: Fact[Any]) -> dict[str, Any]:
 def _operator(of: OperatorDesign) -> dict[str, Any]:
     """Whose network it is and what is on record of it. is_old: null where nobody can tell."""
     own = of.own
-    facts = [] if own is None else [getattr(own, spec.name) for spec in specs(Operator) if spec.is_fact]
     return {"name": _fact(of.name), "on_record": own is not None, "says": own.says if own else "", "ref": own.ref if own else "",
             "asked": _day(own.asked if own else None), "is_old": of.is_old,
-            "wants": [_fact(fact) for fact in facts], "threshold_a": _fact(of.threshold_a)}
+            "wants": [_fact(fact) for fact in of.terms.values()], "threshold_a": _fact(of.threshold_a)}
 
 
 def _reason(of: Reason) -> dict[str, Any]:
     reply, asked = of.reply, of.asked
     return {"case": of.case, "wants": of.wants, "about": of.topic, "says": of.says, "at": list(of.at), "open": of.is_open,
+            "doubts": list(of.doubts),
             "row": _fact(of.row) if of.case else None, "facts": [_fact(fact) for fact in of.facts],
             "reply": None if reply is None else {"name": reply.name, "by": reply.by, "ref": reply.ref, "on": _day(reply.on),
                                                  "says": reply.says},
@@ -75,6 +73,6 @@ def _day(on: datetime.date | None) -> str:
 
 def _supply_off(of: OperatorDesign) -> dict[str, Any]:
     """What the work touches that only the operator's fuse takes the supply off, who may draw it, and the leave on record."""
-    who = of.own.seals if of.own else None
+    who = of.term("seals") if of.own else None
     return {"things": list(of.live_at_work), "who": None if who is None else _fact(who),
             "leave": [{"part": p.part, "by": p.by, "ref": p.ref, "until": _day(p.until)} for p in of.leave]}

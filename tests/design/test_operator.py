@@ -554,3 +554,16 @@ def test_a_faulty_file_of_operators_is_refused(text: str, says: str) -> None:
     with pytest.raises(InputError) as refused:
         read_operators("operators.toml", text)
     assert any(says in str(fault) and fault.file == "operators.toml" for fault in refused.value.faults), str(refused.value)
+
+
+def test_told_says_of_an_answer_why_it_settles_nothing_and_no_term_that_is_assumed() -> None:
+    """A refusal, one of the owner's, leave that has nothing to hold against: the document agrees with the rules."""
+    job = said("no", answers='["demand"]', allows="false") + said("ours", by="owner", answers='["demand"]') + \
+        '[operators.operator-south]\nasked = 2026-05-11\nseals = { assumed = "its own people" }\napply_above_a = { assumed = 200 }\n' \
+        '[permissions.pull]\npart = "cutout.fuse"\nby = "owner"\nref = "S-1"\nuntil = 2026-09-02\n'
+    whole = told({"job.toml": JOB + job, "found.toml": FOUND, "work.toml": LARGE + "runs.feed-2.size_mm2 = 25\n"})
+    assert whole["reasons"][0]["doubts"] == ["no: the answer was no", "ours: owner is not the recorded operator, operator-south"]
+    assert (whole["left"], whole["supply_off"]["leave"], whole["supply_off"]["things"]) == ("apply", [], ["arrester"])
+    assert (whole["supply_off"]["who"]["amount"], whole["operator"]["threshold_a"]["amount"]) == (None, 60)
+    assert [each["amount"] for each in whole["operator"]["wants"]] == [None] * 6
+    assert any("is assumed, and not what the operator said" in each["note"] for each in whole["operator"]["wants"])
