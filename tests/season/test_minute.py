@@ -52,6 +52,19 @@ def test_a_room_of_two_stores_cools_as_its_matrix_says() -> None:
         assert got[minutes - 1] == pytest.approx(3.0 + expm(rate * minutes / 60) @ [17.0, 17.0], abs=5e-3)
 
 
+def test_a_room_of_two_stores_warms_as_its_matrix_says() -> None:
+    """The heater on throughout and 120 W of gains: towards rest, the air 1620 / 30 = 54 K above outside, by the same exponential."""
+    room = replace(of_two(ROOM), set_c=90.0, gains_w=120.0)
+    link, direct = room.to_fabric_w_per_k, room.direct_w_per_k
+    out = 1 / (1 / (room.loss_w_per_k - direct) - 1 / link)
+    rate = np.array([[-(link + direct), link], [link, -(link + out)]]) / np.array([[room.store_wh_per_k], [room.fabric_wh_per_k]])
+    rest = np.linalg.solve(rate, [-1620.0 / room.store_wh_per_k, 0.0])
+    assert rest[0] == pytest.approx(54.0)
+    got = states_c(room, 10.0, -2.0, 600, power=True)
+    for minutes in (1, 60, 600):
+        assert got[minutes - 1] == pytest.approx(-2.0 + rest + expm(rate * minutes / 60) @ (12.0 - rest), abs=1e-2)
+
+
 HEAVY = replace(of_two(ROOM), store_wh_per_k=150.0, least_on_min=1)
 
 
