@@ -149,8 +149,8 @@ def test_another_operators_answer_counts_for_nothing() -> None:
 
 
 # ---- long tails -----------------------------------------------------------------------------------------------------
-def long_tails(about: str = "") -> dict[str, Any]:
-    (only,) = said(YARD, about=about)["long_tails"]
+def long_tails(about: str = "", lines: str = "") -> dict[str, Any]:
+    (only,) = said(YARD, about=about, lines=lines)["long_tails"]
     assert only["at"] == "runs.riser"
     return only                                     # type: ignore[no-any-return]
 
@@ -168,7 +168,8 @@ def test_thirteen_metres_are_three_answers() -> None:
     ("allows = true, tail_m = 13, until = 2026-11-20", "unknown")])
 def test_the_reply_unlocks_the_operators_answer_alone(reply: str, wanted: str) -> None:
     """Whatever it says, overload and clearing stay as they were."""
-    answered = long_tails(f'\n[replies]\nlong = {{ about = "runs.riser", answers = ["tails"], by = "operator-east", ref = "Q-20", {reply} }}\n')
+    answered = long_tails(f'\n[replies]\nlong = {{ about = "runs.riser", answers = ["tails"], by = "operator-east", ref = "Q-20", on = 2026-11-18, {reply} }}\n',
+                          'supplies.main.operator = "operator-east"')
     assert next(a for a in answered["operator"] if a["rule"] == "IN9")["answer"] == wanted
     assert answered["overload"] == long_tails()["overload"]
     assert answered["clearing"] == long_tails()["clearing"]

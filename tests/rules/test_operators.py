@@ -20,6 +20,9 @@ NO = YES.replace("allows = true", "allows = false")
 DAY = ", on = 2026-09-02"
 LATE = "not answered: roof: 25 A, above 16 A a phase. Answers on file that settle nothing: sun: "
 ORDER = 'dates.order = "2026-09-10"\n'
+LONG = "runs.feed-3.length_m = 5\n"
+TAILS = 'replies.long = { about = "runs.feed-3", by = "operator-east", allows = true%s }\n'
+TAILS_NO = TAILS.replace("true", "false").replace("replies.long", "replies.then")
 LEAVE = 'permissions.pull = { part = "cutout.fuse", by = "%s", ref = "E-1", until = 2026-12-04 }\n'
 EAST = 'operators.operator-east = { asked = 2026-05-11%s }\nsupplies.main.operator = "operator-east"\n'
 
@@ -93,6 +96,15 @@ CASES = {
     "its yes to less": ("OP8", EAST % ", tail_m = 2" + 'replies.t = { about = "runs.feed-3", by = "operator-east", on = 2026-09-02, allows = true, tail_m = 2.4 }\n', "fails", "Over by 0.5 m"),
     "longer than usual, within what this operator said": ("IN9", EAST % ", tail_m = 6" + "runs.feed-3.length_m = 5\n", "within", "said on 2026-05-11 that it accepts 6 m"),
     "longer than that too": ("IN9", EAST % ", tail_m = 4" + "runs.feed-3.length_m = 5\n", "unknown", "not known until it answers in writing"),
+    "longer than usual, within what we assume": ("IN9", EAST % ", tail_m = { assumed = 6 }" + "runs.feed-3.length_m = 5\n", "unknown", "not known until it answers"),
+    "longer than usual, the owner's yes": ("IN9", EAST % "" + LONG + TAILS.replace("operator-east", "owner") % DAY, "unknown", "long: owner is not the recorded operator"),
+    "longer than usual, a yes of no day": ("IN9", EAST % "" + LONG + TAILS % "", "unknown", "long: on which day it was said is not recorded"),
+    "longer than usual, its yes": ("IN9", EAST % "" + LONG + TAILS % DAY, "within", "operator-east answered: yes"),
+    "longer than usual, its yes to less": ("IN9", EAST % "" + LONG + TAILS % (DAY + ", tail_m = 4"), "fails", "up to 4 m"),
+    "longer than usual, its yes that lapsed": ("IN9", EAST % "" + LONG + TAILS % (DAY + ", until = 2026-11-08"), "unknown", "held until 2026-11-08"),
+    "longer than usual, its no after its yes": ("IN9", EAST % "" + LONG + TAILS % DAY + TAILS_NO % ", on = 2026-10-02", "fails", "operator-east answered: no"),
+    "longer than usual, its yes and no of one day": ("IN9", EAST % "" + LONG + TAILS % DAY + TAILS_NO % DAY, "unknown", "long and then contradict"),
+    "longer than usual, its yes to the sources": ("IN9", EAST % "" + LONG + TAILS % (DAY + ', answers = ["sources"]'), "unknown", "not known until it answers"),
     "longer than usual, and no limit of its own": ("IN9", EAST % "" + "runs.feed-3.length_m = 5\n", "unknown", "not known until it answers in writing"),
     "behind a switch-fuse": ("OP8", EAST % ", tail_m = 0.9" + 'equipment.first = { kind = "switch-fuse", fuse = "bs88-3", fuse_a = { marked = 50 } }\n'
                              'runs.feed-2.joins = ["meter.out", "first.top"]\nruns.feed-4 = { joins = ["first.bottom", "arrester.top"], kind = "tails", '

@@ -4,7 +4,7 @@ from __future__ import annotations
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
 from spareway.design.leftovers import cut_tails
-from spareway.design.operator import OperatorDesign
+from spareway.design.operator_answers import contradict, governing, unheard
 from spareway.design.run import RunDesign
 from spareway.fact import Fact
 from spareway.job.types import Equipment
@@ -174,6 +174,7 @@ def tails_longer_than_usual(run: RunDesign, design: Design) -> Answer:
     Why: the operator may ask for a switch-fuse at the intake; whether it does is its own rule and not a clause.
     Remedial: ask in writing and file the answer; else a two-pole switch-fuse where the run begins.
     Fires on: runs.feed-3.length_m = 9
+      supplies.main.operator = "operator-east"
       replies.long = { about = "IN9 runs.feed-3", by = "operator-east", allows = false }
     Passes on: runs.feed-3.length_m = 2.5
     """
@@ -183,14 +184,22 @@ def tails_longer_than_usual(run: RunDesign, design: Design) -> Answer:
     within = at_most(run.length_m, usual)
     if within.ok is not False:
         return within
-    reply, own = design.reply_about("IN9", run.at), design.operator.own
-    if reply is None and own is not None and at_most(run.length_m, own.tail_m).ok:
-        return Answer(True, f"{within.says}; {own.name} said on {own.asked} that it accepts {own.tail_m}, see OP8", within.facts)
-    if reply is None:
+    of, own = design.operator, design.operator.term("tail_m")
+    about = [reply for reply in design.inst.about.replies.values()
+             if reply.about in (f"IN9 {run.at}", run.at) and (not reply.answers or "tails" in reply.answers)]
+    last = governing(of, about)
+    if not last and of.own is not None and at_most(run.length_m, own).ok:
+        return Answer(True, f"{within.says}; {of.own.name} said on {of.own.asked} that it accepts {own}, see OP8", within.facts)
+    if not last:
+        others = "".join(f"; {reply.name}: {unheard(of, reply)}" for reply in about)
         return Answer(None, f"{within.says}. Three answers stand apart: overload is judged by IN2, clearing of a fault by EA6 and SV2; "
-                      "the operator's own limit is not known until it answers in writing", within.facts)
+                      f"the operator's own limit is not known until it answers in writing{others}", within.facts)
+    reply = last[0]
     said = f"{within.says}; {reply.by} answered: {reply.says or reply.allows}"
-    if reply.allows.amount is True and not OperatorDesign(design).holds(reply):
+    if contradict(last):
+        return Answer(None, f"Not known: {said}; {' and '.join(r.name for r in last)} contradict, and which is the later is not known",
+                      within.facts)
+    if not of.holds(reply):
         return Answer(None, f"Not known: {said}, and the answer held until {reply.until}", within.facts)
     if reply.allows.amount is True and reply.tail_m.known:
         up_to = at_most(run.length_m, reply.tail_m)
