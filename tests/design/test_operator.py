@@ -1,4 +1,4 @@
-"""What a network operator wants of a job: each national row, four invented operators, what is not known, answers on file."""
+"""What a network operator wants of a job: each national row, four invented operators, what is not known, who draws its fuse."""
 from __future__ import annotations
 
 import random
@@ -28,6 +28,7 @@ equipment.heater-2 = { kind = "panel-heater", on = "warm-2", stamped_w = %g, sta
 """
 COLD = "logs.january = { since = 2026-01-12, until = 2026-01-18, outside_c = 3 }\n"
 MINUTE = timedelta(minutes=1)
+LARGE = HEATER % 1500
 SOURCE = """circuits.panels = { way = "unit.6" }
 equipment.roof = { kind = "%s", rating_a = %s, on = "panels" }
 """
@@ -283,173 +284,6 @@ def test_a_log_on_record_counts_as_one_that_is_given() -> None:
     assert asked.wants == "ask"
 
 
-# ---- answers on file ------------------------------------------------------------------------------------------------------
-REPLY = '[replies.more]\nabout = "the heaters"\nby = "operator-south"\nref = "S-9"\non = 2026-09-01\n%s\n'
-
-
-@pytest.mark.parametrize(("said", "left"), [
-    ('answers = ["demand"]\nallows = true\nagreed_a = 62', "neither"), ('answers = ["demand"]\nallows = true\nagreed_a = 61', "apply"),
-    ('answers = ["demand"]\nallows = true', "neither"), ('answers = ["demand"]\nallows = false', "apply"), ('answers = ["demand"]', "apply"),
-    ('answers = ["tails"]\nallows = true', "apply"), ('answers = ["demand"]\nallows = true\nuntil = 2026-08-31', "apply"),
-    ('answers = ["demand"]\nallows = true\nuntil = 2026-09-01', "neither")])
-def test_an_answer_settles_what_it_answers_and_no_more(said: str, left: str) -> None:
-    """61.7 A by the book: a yes for less, for another thing, from before, or none at all leaves it as it was."""
-    asked = of(HEATER % 1500, REPLY % said)
-    assert (asked.wants, asked.left) == ("apply", left)
-    assert [r.reply.name if r.reply else "" for r in asked.reasons if r.topic == "demand"] == ["more" if left == "neither" else ""]
-
-
-def test_an_answer_of_another_operator_settles_nothing() -> None:
-    yes = (REPLY % 'answers = ["demand"]\nallows = true').replace("operator-south", "operator-east")
-    assert of(HEATER % 1500, yes).left == "apply"
-
-
-@pytest.mark.parametrize(("about", "tail_m", "left"), [("runs.feed-3", "", "ask"), ("IN9 runs.feed-3", "tail_m = 9", "neither"),
-                                                       ("runs.feed-3", "tail_m = 8", "ask"), ("equipment.unit", "", "ask")])
-def test_an_answer_about_long_tails(about: str, tail_m: str, left: str) -> None:
-    """0.5 + 8.2 m; found by the run it is about, up to the length it names. A yes about one of two runs is about that one."""
-    yes = f'[replies.long]\nabout = "{about}"\nby = "operator-south"\non = 2026-09-01\nallows = true\n{tail_m}\n'
-    assert of(HEATER % 750 + "runs.feed-3.length_m = 8.2\n", yes).left == left
-
-
-@pytest.mark.parametrize(("about", "figure", "left"), [
-    ("equipment.radiator", "", "apply"), ("equipment.radiator", "agreed_a = 62", "neither"), ("equipment.heater-2", "", "apply"),
-    ("OP2 equipment.heater-2", "", "apply"), ("heater-2", "", "apply"), ("the heater-2", "", "apply"), ("circuits.warm-2", "", "apply"),
-    ("circuits.warm-2", "agreed_a = 61", "apply"), ("supplies.main", "", "neither"), ("equipment.cutout", "", "neither"), ("cutout", "", "neither"),
-    ("equipment.gone", "", "apply"), ("circuits.oven", "", "apply"), ("what we asked for", "", "neither")])
-def test_an_answer_about_another_thing_settles_this_one_by_its_figure_alone(about: str, figure: str, left: str) -> None:
-    """A yes to a heater, old or new, says nothing of the demand of the home; one to so many amperes is about all of it."""
-    yes = f'[replies.one]\nabout = "{about}"\nanswers = ["demand"]\nby = "operator-south"\non = 2026-09-01\nallows = true\n{figure}\n'
-    assert of(HEATER % 1500, yes).left == left
-
-
-def test_an_answer_about_other_tails_settles_nothing() -> None:
-    """Not even one to a greater length."""
-    yes = '[replies.long]\nabout = "runs.feed-1"\nanswers = ["tails"]\nby = "operator-south"\non = 2026-09-01\nallows = true\ntail_m = 20\n'
-    assert of(HEATER % 750 + "runs.feed-3.length_m = 8.2\n", yes).left == "ask"
-    assert of(HEATER % 750 + "runs.feed-3.length_m = 8.2\n", yes.replace("runs.feed-1", "all of them")).left == "neither"
-
-
-def test_a_fuse_that_was_not_read_is_not_settled_by_a_raise_to_come() -> None:
-    yes = REPLY % 'answers = ["service fuse"]\nallows = true\nraised_fuse_a = 80'
-    assert of(HEATER % 750 + "equipment.cutout.fuse_a = { told = 60 }\n", yes).left == "ask"
-    assert of(HEATER % 750 + "equipment.cutout.fuse_a = { marked = 45 }\n", yes).left == "neither"
-
-
-def test_what_was_told_afterwards_is_done() -> None:
-    """An enquiry on record is no answer, but it is what telling consists of."""
-    told_of = '[enquiries.told]\nasks = ["sources"]\nto = "operator-south"\nby = "surveyor"\non = 2026-09-12\n'
-    asked = of(SOURCE % ("solar-inverter", "16"), told_of)
-    assert (asked.wants, asked.left) == ("notify", "neither")
-    assert of(SOURCE % ("solar-inverter", "17"), told_of).left == "apply"
-    assert of(SOURCE % ("solar-inverter", "16"), told_of.replace("operator-south", "operator-east")).left == "notify"
-
-
-SAID = '[replies.%s]\nabout = "%s"\nby = "%s"\n%s\n'
-LARGE = HEATER % 1500
-BIG_SUN = SOURCE % ("solar-inverter", "17")
-
-
-def said(name: str = "one", about: str = "supplies.main", by: str = "operator-south", on: str = "2026-09-01", **rest: str) -> str:
-    """A reply; `on` empty where no day is recorded of it."""
-    fields = ({"on": on} if on else {}) | {"allows": "true"} | rest
-    return SAID % (name, about, by, "\n".join(f"{key} = {value}" for key, value in fields.items()))
-
-
-@pytest.mark.parametrize(("about", "fields", "left"), [
-    ("equipment.heater-2", {}, "apply"), ("equipment.heater-2", {"answers": '["tails"]'}, "apply"), ("circuits.warm-2", {}, "apply"),
-    ("supplies.main", {}, "apply"), ("supplies.main", {"answers": '["tails"]'}, "apply"), ("supplies.main", {"answers": '["demand"]'}, "neither"),
-    ("equipment.heater-2", {"agreed_a": "62"}, "neither"), ("equipment.heater-2", {"agreed_a": "61"}, "apply"),
-    ("equipment.heater-2", {"agreed_a": "62", "answers": '["tails"]'}, "apply")])
-def test_a_yes_about_one_small_part_is_none_about_the_home(about: str, fields: dict[str, str], left: str) -> None:
-    """61.7 A by the book. What it answers has to hold demand; and without amperes it has to be about the home."""
-    assert of(LARGE, said(about=about, **fields)).left == left
-
-
-@pytest.mark.parametrize(("answers", "left"), [('["tails"]', "ask"), ('["service fuse"]', "neither"), ('["demand", "service fuse"]', "neither"), ("[]", "ask")])
-def test_a_yes_about_tails_says_nothing_of_a_fuse_that_is_not_known(answers: str, left: str) -> None:
-    assert of(HEATER % 750 + "equipment.cutout.fuse_a = { told = 60 }\n", said(answers=answers)).left == left
-
-
-def test_a_demand_above_the_fuse_is_settled_by_amperes_alone() -> None:
-    """58.5 A behind 45 A: a yes about the fuse that names none leaves open how much it lets by."""
-    small = HEATER % 750 + "equipment.cutout.fuse_a = { marked = 45 }\n"
-    assert of(small, said(answers='["service fuse"]')).left == "apply"
-    assert of(small, said(answers='["service fuse"]', raised_fuse_a="60")).left == "neither"
-    assert of(small, said(answers='["service fuse"]', raised_fuse_a="50")).left == "apply"
-
-
-TWO = SOURCE % ("solar-inverter", "11") + 'circuits.cells = { way = "unit.7" }\nequipment.store = { kind = "battery-inverter%s", rating_a = 5.5, on = "cells" }\n'
-
-
-@pytest.mark.parametrize(("about", "fields", "left"), [
-    ("equipment.roof", {}, "apply"), ("equipment.roof", {"answers": '["sources"]'}, "apply"), ("equipment.roof", {"agreed_sources_a": "17"}, "neither"),
-    ("supplies.main", {"answers": '["sources"]'}, "neither"), ("supplies.main", {"agreed_sources_a": "16"}, "apply")])
-def test_a_yes_about_one_of_two_sources_is_about_that_one(about: str, fields: dict[str, str], left: str) -> None:
-    """11 + 5.5 A."""
-    assert of(TWO % "", said(about=about, **fields)).left == left
-
-
-def test_a_source_alone_is_settled_at_its_address_and_its_back_up_apart() -> None:
-    """What keeps a part live by itself is asked of the very thing: amperes of another say nothing of that."""
-    assert of(BIG_SUN, said(about="equipment.roof")).left == "neither"
-    assert of(TWO % "-backup", said(about="equipment.roof", agreed_sources_a="20")).left == "apply"
-    assert of(TWO % "-backup", said(about="equipment.store", agreed_sources_a="20")).left == "neither"
-
-
-@pytest.mark.parametrize(("reply", "why"), [
-    (said(by="owner", answers='["demand"]'), "one: owner is not the recorded operator, operator-south"),
-    (said(on="", answers='["demand"]'), "one: on which day it was said is not recorded"),
-    (said(on="2026-09-02", answers='["demand"]'), "one: it is of 2026-09-02, after the job's latest day, 2026-09-01"),
-    (said(until="2026-08-31", answers='["demand"]'), "one: it held until 2026-08-31"),
-    (said(allows="false", answers='["demand"]'), "one: the answer was no"),
-    (said(allows='{ unknown = "they look again" }', answers='["demand"]'), "one: neither yes nor no is recorded of it")])
-def test_whose_and_of_which_day_an_answer_has_to_be(reply: str, why: str) -> None:
-    """Each settles nothing, and says why; the same from the operator, of a day, does."""
-    asked = of(LARGE, reply)
-    assert (asked.left, next(r.doubts for r in asked.reasons if r.topic == "demand")) == ("apply", (why,))
-    assert of(LARGE, said(answers='["demand"]')).left == "neither"
-
-
-def test_nobodys_yes_counts_while_the_operator_is_not_recorded() -> None:
-    nobody = LARGE + 'supplies.main.operator = { unknown = "no bill seen" }\n'
-    for by in ("operator-south", "owner"):
-        asked = of(nobody, said(by=by, answers='["demand"]'))
-        assert asked.left == "apply"
-        assert "whose network it is is not recorded" in asked.reasons[0].doubts[0]
-    told_of = '[enquiries.told]\nasks = ["sources"]\nto = "operator-south"\nby = "surveyor"\n'
-    assert of(SOURCE % ("solar-inverter", "16") + 'supplies.main.operator = { unknown = "no bill seen" }\n', told_of).left == "notify"
-
-
-@pytest.mark.parametrize(("first", "second", "left"), [
-    (said("a", on="2026-08-01", answers='["sources"]'), said("b", on="2026-08-20", answers='["sources"]', allows="false"), "apply"),
-    (said("b", on="2026-08-20", answers='["sources"]', allows="false"), said("a", on="2026-08-01", answers='["sources"]'), "apply"),
-    (said("a", on="2026-08-20", answers='["sources"]'), said("b", on="2026-08-01", answers='["sources"]', allows="false"), "neither"),
-    (said("a", answers='["sources"]'), said("b", answers='["sources"]', allows="false"), "apply"),
-    (said("a", answers='["sources"]'), said("b", on="", answers='["sources"]', allows="false"), "apply"),
-    (said("a", answers='["sources"]'), said("b", on="2026-09-09", answers='["sources"]', allows="false"), "apply"),
-    (said("a", on="2026-08-01", answers='["sources"]'), said("b", about="equipment.roof", allows="false"), "apply"),
-    (said("a", on="2026-08-01", agreed_sources_a="20"), said("b", agreed_sources_a="16"), "apply"),
-    (said("a", on="2026-08-01", agreed_sources_a="16"), said("b", agreed_sources_a="20"), "neither"),
-    (said("a", on="2026-08-01", answers='["sources"]'), said("b", on="2026-08-20", answers='["sources"]', until="2026-08-25"), "apply"),
-    (said("a", on="2026-08-01", answers='["sources"]'), said("b", on="2026-08-20", answers='["sources"]', until="2026-08-25", allows="false"), "apply"),
-    (said("a", on="2026-08-01", answers='["sources"]'), said("b", answers='["sources"]', allows='{ unknown = "they look again" }'), "apply"),
-    (said("a", on="2026-08-01", answers='["sources"]'), said("b", by="owner", answers='["sources"]', allows="false"), "neither")])
-def test_the_latest_answer_governs(first: str, second: str, left: str) -> None:
-    """In whichever order they stand on file; a yes and a no of one day, or a no whose day nobody knows, settle nothing."""
-    assert of(BIG_SUN, first + second).left == left == of(BIG_SUN, second + first).left
-
-
-def test_an_answer_holds_against_nothing_where_the_job_names_no_day() -> None:
-    """With a last day or without; and leave to open the fuse has to have a day to hold against too."""
-    for until in ({}, {"until": "2026-12-01"}):
-        job = 'schema = 1\nbooks.bs7671 = "2018+A4"\n' + said(answers='["demand"]', **until) + \
-            '[permissions.pull]\npart = "cutout.fuse"\nby = "operator-south"\nref = "S-1"\nuntil = 2026-09-02\n'
-        asked = OperatorDesign(Design(read_job({"job.toml": job, "found.toml": FOUND, "work.toml": LARGE + "runs.feed-2.size_mm2 = 25\n"}).at()), known=KNOWN)
-        assert (asked.left, asked.leave, asked.live_at_work) == ("apply", (), ("arrester",))
-        assert asked.reasons[0].doubts == ("one: the job names no day to hold it against",)
-
-
 # ---- terms that are only assumed ------------------------------------------------------------------------------------------
 ASSUMED = "[operators.operator-south]\nasked = 2026-05-11\n%s\n"
 
@@ -537,15 +371,6 @@ def test_told_holds_every_reason_with_its_row() -> None:
     assert (alone["wants"], alone["operator"]["on_record"], alone["operator"]["wants"]) == ("apply", False, [])
 
 
-def test_told_holds_what_was_asked_and_answered() -> None:
-    job = JOB + REPLY % 'answers = ["demand"]\nallows = true\nagreed_a = 80\nsays = "80 A agreed"' + \
-        '[enquiries.more]\nasks = ["demand"]\nto = "operator-south"\nby = "surveyor"\non = 2026-09-02\n'
-    said = told({"job.toml": job, "found.toml": FOUND, "work.toml": HEATER % 1500}, operators=("operators.toml", OPERATORS))
-    first = said["reasons"][0]
-    assert (said["wants"], said["left"], first["open"]) == ("apply", "neither", False)
-    assert (first["reply"]["ref"], first["reply"]["says"], first["asked"]["by"], first["asked"]["on"]) == ("S-9", "80 A agreed", "surveyor", "2026-09-02")
-
-
 @pytest.mark.parametrize(("text", "says"), [
     ("operators = 3\n", "named things are wanted here"), ("operator.east.asked = 2026-05-11\n", "there is no table operator here; [operators.a-name]; did you mean operators?"),
     ("[operators.east]\ntail_m = 3\n", "asked is missing"), ("[operators.east]\nasked = 2026-05-11\ntail_n = 3\n", "did you mean tail_m"),
@@ -554,16 +379,3 @@ def test_a_faulty_file_of_operators_is_refused(text: str, says: str) -> None:
     with pytest.raises(InputError) as refused:
         read_operators("operators.toml", text)
     assert any(says in str(fault) and fault.file == "operators.toml" for fault in refused.value.faults), str(refused.value)
-
-
-def test_told_says_of_an_answer_why_it_settles_nothing_and_no_term_that_is_assumed() -> None:
-    """A refusal, one of the owner's, leave that has nothing to hold against: the document agrees with the rules."""
-    job = said("no", answers='["demand"]', allows="false") + said("ours", by="owner", answers='["demand"]') + \
-        '[operators.operator-south]\nasked = 2026-05-11\nseals = { assumed = "its own people" }\napply_above_a = { assumed = 200 }\n' \
-        '[permissions.pull]\npart = "cutout.fuse"\nby = "owner"\nref = "S-1"\nuntil = 2026-09-02\n'
-    whole = told({"job.toml": JOB + job, "found.toml": FOUND, "work.toml": LARGE + "runs.feed-2.size_mm2 = 25\n"})
-    assert whole["reasons"][0]["doubts"] == ["no: the answer was no", "ours: owner is not the recorded operator, operator-south"]
-    assert (whole["left"], whole["supply_off"]["leave"], whole["supply_off"]["things"]) == ("apply", [], ["arrester"])
-    assert (whole["supply_off"]["who"]["amount"], whole["operator"]["threshold_a"]["amount"]) == (None, 60)
-    assert [each["amount"] for each in whole["operator"]["wants"]] == [None] * 6
-    assert any("is assumed, and not what the operator said" in each["note"] for each in whole["operator"]["wants"])
