@@ -64,7 +64,7 @@ def test_a_cold_week_counts() -> None:
     (log(), "", JOB, "temperature outside not recorded (outside_c of a log on record with the same days)"),
     (log(), COLD.replace("= 3", "= 5.1"), JOB, "5.10 °C outside in the mean where 5 °C at most is asked for"),
     (log(), COLD, JOB.replace("2026-09-01", "2028-01-19"), "years old where"),     # a day more than two years on
-    (log(), COLD, JOB.replace('dates.survey = "2026-09-01"\n', ""), "a day of the job, by which it could be old, is not recorded"),
+    (log(), COLD, JOB.replace('dates.survey = "2026-09-01"\n', ""), "lowers no answer: a day of the job, by which it could be old, is not recorded"),
     (log(0.0), COLD, JOB, "every minute of it is nought")])
 def test_a_log_that_may_not_be_relied_on_lowers_no_answer(of: Log, logs: str, job: str, why: str) -> None:
     """The operator is applied to as without a log, nothing is in hand by it, DM4 is unknown: each says why. 61.7 A by the book, 60 A."""

@@ -31,6 +31,7 @@ WORTH = "what a log is asked to be"
 DAY, DAYS_OF_A_YEAR = datetime.timedelta(days=1), 365.25
 LASTS = "lasting"
 FITTED = "fitted.toml"
+SENTENCES = ("days_n", "years_n")                        # why these are not known is a sentence of its own, above
 AS_LOGGED = "not recorded (outside_c of a log on record with the same days)"
 
 
@@ -148,7 +149,7 @@ class LogDesign:
 def _doubt(fact: Fact[float], limit: Fact[float], says: str) -> str:
     """`0.04 days where 7 are asked for`, with as many digits as part the two; or why nobody can tell."""
     if not fact.known:
-        return f"{glossary(fact.name).says} {fact.note or 'not recorded'}"
+        return fact.note if fact.name in SENTENCES else f"{glossary(fact.name).says} {fact.note or 'not recorded'}"
     value, asked_for = apart(fact.value, limit.value)
     return f"{value} {says.format(value, asked_for, '' if value == '1' else 's')}"
 
@@ -232,7 +233,7 @@ def _credit_a(logs: Sequence[LogDesign], seen_a: Fact[float], doubts: Sequence[s
     if not seen_a.known:
         return seen_a
     if not held:
-        return unknown("demand_a", "; ".join(doubts), at="logs")
+        return unknown("relied_on_a", "; ".join(doubts), at="logs")
     return highest("demand_a", held, "the greatest of the logs that hold")
 
 
