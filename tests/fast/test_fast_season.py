@@ -3,7 +3,9 @@
 One test for one compiler: each process that runs a part of this pays for it."""
 from __future__ import annotations
 
+import ast
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,6 +17,7 @@ from spareway.season.sums import joined
 from tests.season.homes import HOME, SEASONS, TANK
 
 WINTERS = 3
+SRC = Path(__file__).parents[2] / "src" / "spareway"
 
 
 def same_as_plain(season: Season, first: int) -> None:
@@ -58,3 +61,16 @@ def test_no_winter(first: int, count: int, workers: int) -> None:
 def test_minutes_of_one_block_only() -> None:
     with pytest.raises(ValueError, match="1 to 128 winters"):
         compiled.minutes(SEASONS["sun"], 0, 129)
+
+
+def test_numba_stays_in_one_place() -> None:
+    """Only the block imports it, and only `fast.season` imports the block; whoever wants that imports it where it is called."""
+    at_once = {"numba": set[str](), "season_block": set[str](), "season": set[str]()}
+    for file in sorted(SRC.rglob("*.py")):
+        for node in ast.parse(file.read_text(encoding="utf-8")).body:
+            names = {alias.name for alias in node.names} if isinstance(node, ast.Import | ast.ImportFrom) else set()
+            module = node.module or "" if isinstance(node, ast.ImportFrom) else ""
+            for name, users in at_once.items():
+                if {name, f"spareway.fast.{name}"} & names and module in ("", "spareway.fast") or module in (name, f"spareway.fast.{name}"):
+                    users.add(file.relative_to(SRC).as_posix())
+    assert at_once == {"numba": {"fast/season_block.py"}, "season_block": {"fast/season.py"}, "season": set()}
