@@ -7,7 +7,6 @@ steps.py   what one minute does to a room, a cylinder and a fuse: constants of e
 ladder.py  how warm the element of a service fuse gets
 gates.py   what the standard of a fuse holds it to, off the tables, for its ladder
 sums.py    what is kept of a winter, and what many winters say, with their interval
-gates.py   what the standard of a fuse holds it to
 
 of_job.py, of_people.py, of_fuse.py   from a stage of a job to these numbers, each a fact (`gathered.py` keeps them)
 scenarios.py, of_file.py, outside.py  from a season's file to what happens and what it is like outside
