@@ -1,6 +1,9 @@
 """Answers on file of a network operator: whose counts, of which day, about what, how far, and which of several."""
 from __future__ import annotations
 
+import random
+from typing import Any
+
 import pytest
 
 from spareway.api_operator import told
@@ -172,6 +175,42 @@ def test_an_answer_holds_against_nothing_where_the_job_names_no_day() -> None:
         asked = OperatorDesign(Design(read_job({"job.toml": job, "found.toml": FOUND, "work.toml": LARGE + "runs.feed-2.size_mm2 = 25\n"}).at()), known=KNOWN)
         assert (asked.left, asked.leave, asked.live_at_work) == ("apply", (), ("arrester",))
         assert asked.reasons[0].doubts == ("one: the job names no day to hold it against",)
+
+
+def by_hand(replies: list[dict[str, Any]]) -> str:
+    """Whether 17 A on the roof is settled, a second way: the file read from its last day backwards, a page of ifs and no table of ours."""
+    on_topic = [r for r in replies if r["by"] == "operator-south" and "demand" not in r["answers"]]
+    noes = [r for r in on_topic if r["allows"] == "false" and (r["about"] == "roof" or r["about"] == "home" and r["answers"])]
+    if any(r["on"] is None for r in noes):
+        return "apply"
+    for day in range(20, 0, -1):
+        if any(r["on"] == day for r in noes):
+            return "apply"
+        if day > 10:
+            continue                                           # of after the job: a yes of that day is none yet
+        yes = [r for r in on_topic if r["allows"] == "true" and r["on"] == day and (r["about"] == "roof" or r["amps"] or r["about"] == "home" and r["answers"])]
+        if yes:
+            return "neither" if all((r["until"] is None or r["until"] >= 10) and (r["amps"] is None or r["amps"] >= 17) for r in yes) else "apply"
+    return "apply"
+
+
+def test_a_hundred_files_of_answers_at_random_are_read_as_by_hand() -> None:
+    """One to four answers about a roof of 17 A on a job of the 10th: whose, when, until when, about what, how far."""
+    by_seed, met = random.Random(28), {"apply": 0, "neither": 0}
+    for _ in range(100):
+        replies = [{"by": by_seed.choice(("operator-south", "operator-south", "operator-south", "owner")), "allows": by_seed.choice(("true", "true", "true", "false")),
+                    "on": by_seed.choice((*range(4, 11), 8, 9, 12, None)), "until": by_seed.choice((None, None, 9, 10, 15)), "about": by_seed.choice(("roof", "home", "radiator")),
+                    "answers": by_seed.choice(("", '"sources"', '"sources"', '"demand"', '"sources", "tails"')), "amps": by_seed.choice((None, None, 16, 17, 20))}
+                   for _ in range(by_seed.choice((1, 2, 3, 4)))]
+        where = {"roof": "equipment.roof", "home": "supplies.main", "radiator": "equipment.radiator"}
+        file = "".join(said(f"r{n}", where[r["about"]], r["by"], f"2026-08-{r['on']:02}" if r["on"] else "", allows=r["allows"], answers=f"[{r['answers']}]",
+                            **({"until": f"2026-08-{r['until']:02}"} if r["until"] else {}), **({"agreed_sources_a": str(r["amps"])} if r["amps"] else {}))
+                       for n, r in enumerate(replies))
+        read = read_job({"job.toml": JOB.replace("2026-09-01", "2026-08-10") + file, "found.toml": FOUND, "work.toml": BIG_SUN})
+        left = OperatorDesign(Design(read.at()), known=KNOWN).left
+        assert left == by_hand(replies), file
+        met[left] += 1
+    assert min(met.values()) >= 20, met
 
 
 # ---- as plain data ------------------------------------------------------------------------------------------------------
