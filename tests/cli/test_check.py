@@ -20,6 +20,7 @@ STAGES = [(WEIR, "found"), (WEIR, "proposed"), (GRANARY, "found"), (GRANARY, "pr
 CALM = '''schema = 1
 books = { bs7671 = "2018+A4" }
 nation = "England"
+dates = { survey = "2026-11-09" }
 '''
 
 
