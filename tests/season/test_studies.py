@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
@@ -71,13 +72,15 @@ def test_one_digest_knows_every_chunk_and_no_order() -> None:
 
 
 def test_the_rare_is_counted_by_winters_that_did_not_set_the_level(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The level is the highest of the pilot's 10,000; two of the counted lie above it: 2 in 100,000 and its exact bounds."""
+    """All that is high in the pilot's 10,000 is alike, so the level lies there; two of the counted lie above it: 2 in 100,000 and
+    its exact bounds."""
     lived: list[int] = []
 
     def made(of: object, first: int, count: int) -> Row:
         lived.append(first)
-        top_w = (23_000 if of == "pilot" else 23_100) if first < 2 * CHUNK else 10
-        return {"first": first, "n": count, "tops_w": [top_w]}
+        if of == "pilot":
+            return {"first": first, "n": count, "tops_w": [23_000] * 120 if first == 0 else [10]}
+        return {"first": first, "n": count, "tops_w": [23_100 if first < 2 * CHUNK else 10]}
     counted = SimpleNamespace(home=SimpleNamespace(volts_v=230.0))
     monkeypatch.setattr(study_rare, "lived", made)
     monkeypatch.setattr(study_rare, "season", lambda seed: counted if seed == 5 else "pilot")
@@ -86,6 +89,12 @@ def test_the_rare_is_counted_by_winters_that_did_not_set_the_level(tmp_path: Pat
     again = len(lived)
     assert study_rare.run(100_000, 5, tmp_path / "rare.json") == said
     assert len(lived) == again
+
+
+def test_a_tail_is_drawn_out_to_one_in_ten_thousand() -> None:
+    """The quantiles of an exponential of 400 W above 20 kW, 25,000 winters: 20 kW + 400 W x ln 10,000 = 23,684 W, by its own formula."""
+    tops_w = [round(20_000 - 400 * math.log((rank + 0.5) / 25_000)) for rank in range(500)]
+    assert study_rare.drawn_out_w(tops_w, 25_000) == pytest.approx(23_684, abs=15)
 
 
 def test_curves_are_drawn_inside_their_panel() -> None:
