@@ -1,7 +1,7 @@
 """What a home demands: connected, by the book, recorded; beside what its service fuse holds. Texts in, plain data out."""
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from spareway import __version__
@@ -14,7 +14,7 @@ from spareway.design.service import figures, in_hand_a, over_a
 from spareway.fact import Fact, glossary
 from spareway.job.job import Installation, read_job
 
-__all__ = ["demand"]
+__all__ = ["demand", "joined"]
 
 NOT_ONE_SUM = ("Book demand, not load: an allowance by a handbook's table, made for homes not heated by electricity alone.",
                "The four figures answer four questions and are never added or averaged.")
@@ -43,6 +43,13 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
                              "over_a": _brief(over_a(now.design, amps))}
                             for says, amps in figures(now, seen.against(fuse.fuse_a))],
                 "caution": [*NOT_ONE_SUM, *CAUTION]}
+
+
+def joined(said: Mapping[str, Any], wants: Mapping[str, Any], chain: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """One document of the demand, what the operator wants (`api_operator.told`), and the service chain (`api_service.service`)
+    where it was asked for: the same for every face. A caution that two of them say stands once."""
+    return {**said, "operator": {key: of for key, of in wants.items() if key not in said}, "service": chain,
+            "caution": list(dict.fromkeys([*said["caution"], *wants["caution"], *(chain["caution"] if chain else ())]))}
 
 
 def _fact(fact: Fact[Any]) -> dict[str, Any]:

@@ -145,16 +145,14 @@ def command(job: Path, log: Path | None, operators: Path | None, stage: str | No
         raise click.UsageError("--operators is asked of what is on record and --simulate what is foreseen: ask for one of them")
     if winters := simulate.wanted(log is not None, **lived):
         return simulate.simulate(job, winters, stage, overlays, as_json)
-    from spareway.api_demand import demand
+    from spareway.api_demand import demand, joined
     from spareway.api_operator import told
     from spareway.folder import read_file
     files, laid = open_job(job, overlays)
     written = (log.name, read_file(log)) if log else None
-    said = demand(files, stage, laid, written)
     wants = told(files, stage, laid, written, (operators.name, read_file(operators)) if operators else None)
     chain = _chain(files, stage, laid, written, of_chain) if of_chain else None
-    said |= {"operator": {key: of for key, of in wants.items() if key not in said}, "service": chain,
-             "caution": list(dict.fromkeys([*said["caution"], *wants["caution"], *(chain["caution"] if chain else ())]))}
+    said = joined(demand(files, stage, laid, written), wants, chain)
     if as_json:
         out_json(said)
     else:

@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from spareway.fact import formula
+from spareway.physics.equations import solved
 
 
 @formula("two paths in parallel; Guidance Note 3, ring test step 3")
@@ -163,7 +164,7 @@ def between_ohm(links: Sequence[Link], one: str, other: str) -> float:
         return 0.0
     nodes = sorted(reached - {other})
     rows = [[math.fsum(_between(links, a, b)) for b in nodes] + [1.0 if a == one else 0.0] for a in nodes]
-    return _solved(rows)[nodes.index(one)]
+    return solved(rows)[nodes.index(one)]
 
 
 def _between(links: Sequence[Link], a: str, b: str) -> list[float]:
@@ -183,22 +184,6 @@ def _reached(links: Sequence[Link], start: str) -> set[str]:
                     reached.add(far)
                     new.append(far)
     return reached
-
-
-def _solved(rows: list[list[float]]) -> list[float]:
-    """The solution of a square system, each row with its right side last. The matrix is that of a joined network."""
-    size = len(rows)
-    for step in range(size):
-        best = max(range(step, size), key=lambda i: abs(rows[i][step]))
-        rows[step], rows[best] = rows[best], rows[step]
-        for other in range(step + 1, size):
-            share = rows[other][step] / rows[step][step]
-            rows[other] = [x - share * y for x, y in zip(rows[other], rows[step], strict=True)]
-    out = [0.0] * size
-    for step in reversed(range(size)):
-        known = math.fsum(rows[step][i] * out[i] for i in range(step + 1, size))
-        out[step] = (rows[step][size] - known) / rows[step][step]
-    return out
 
 
 def conductor(name: str, ohm: float, stops: Sequence[float]) -> list[Link]:

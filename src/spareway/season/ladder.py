@@ -14,6 +14,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
+from spareway.physics.equations import solved
 from spareway.season.home import Ladder
 
 __all__ = ["POLES", "RISEN", "fitted", "heat_after", "melts_after_s"]
@@ -38,7 +39,7 @@ def fitted(holds: Spots, opens: Spots, between: float = 0.5) -> Ladder:
     after_s = [quickest_s * (slowest_s / quickest_s) ** (k / (POLES - 1)) for k in range(POLES)]
     at_s = _times_s([after for _, after in short], slowest_s)
     rows = [[1 - math.exp(-at / after) for after in after_s] + [_on_line(rises, at)] for at in at_s]
-    shares = _solved([*rows, [1.0] * (POLES + 1)])
+    shares = solved([*rows, [1.0] * (POLES + 1)])
     if min(shares) <= 0:
         raise ValueError("no ladder of shares above 0 goes between these spots")
     return Ladder(least_a, tuple(after_s), tuple(shares))
@@ -80,21 +81,6 @@ def _on_line(rises: list[tuple[float, float]], at_s: float) -> float:
         if at_s <= t:
             return low * math.exp(math.log(high / low) * math.log(at_s / s) / math.log(t / s))
     return rises[-1][1]
-
-
-def _solved(rows: list[list[float]]) -> list[float]:
-    """Unknowns of as many equations, the right side last in each row; by elimination with the largest pivot."""
-    rows, n = [list(row) for row in rows], len(rows)
-    for column in range(n):
-        pivot = max(range(column, n), key=lambda k: abs(rows[k][column]))
-        rows[column], rows[pivot] = rows[pivot], rows[column]
-        for k in range(column + 1, n):
-            factor = rows[k][column] / rows[column][column]
-            rows[k] = [a - factor * b for a, b in zip(rows[k], rows[column], strict=True)]
-    out = [0.0] * n
-    for k in reversed(range(n)):
-        out[k] = (rows[k][n] - math.fsum(rows[k][j] * out[j] for j in range(k + 1, n))) / rows[k][k]
-    return out
 
 
 def heat_after(ladder: Ladder, current_a: float, seconds: float) -> float:

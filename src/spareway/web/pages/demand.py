@@ -149,15 +149,13 @@ def _text(data: bytes, name: str) -> str:
 
 async def document(request: Request) -> Response:
     """The document of `spareway demand --json`, with --log where one is named: the same bytes as from the command line."""
+    from spareway.api_demand import joined
     from spareway.api_operator import told as wanted
 
     _, stage, found, log = _asked_of(request)
     log = log if "log" in request.query_params else ""
-    said = told.documented(found, stage, log)
     wants = wanted(found.files, stage or None, log=(log, found.files[f"{told.LOGS}{log}"]) if log else None)
-    cautions = list(dict.fromkeys([*said["caution"], *wants["caution"]]))
-    whole = {**said, "operator": {key: of for key, of in wants.items() if key not in said}, "service": None, "caution": cautions}
-    return Response(to_json(whole), media_type="application/json")
+    return Response(to_json(joined(told.documented(found, stage, log), wants)), media_type="application/json")
 
 
 PAGES: Any = (

@@ -186,6 +186,7 @@ def _reason(said: Said) -> dict[str, Any]:
         "says": f"{said['says'][:1].upper()}{said['says'][1:]}",
         "row": f"{row['where']} ({row['trust'] or row['how']})" if row else "",
         "reply": f"Answered by {reply['by']}, {reply['ref']}, {reply['on']}: {reply['says']}" if reply else "",
+        "doubts": [f"Settles nothing: {each}" for each in said["doubts"]],
         "asked": f"Asked of {asked['to']} by {asked['by']} on {asked['on']}, {asked['ref']}" if asked and not reply else "",
     }
 
