@@ -267,6 +267,16 @@ def test_a_permission_that_has_lapsed_is_none(dates: str, given: bool) -> None:
     assert ("cutout.fuse" in of.network.may_open("skilled")) is given
 
 
+@pytest.mark.parametrize(("operator", "given"), [("east", True), ("west", False)])
+def test_leave_by_somebody_else_than_the_operator_opens_no_fuse(operator: str, given: bool) -> None:
+    """Whose network it is stands on record: only its leave counts. The meter's own operator may be another."""
+    leave = 'dates.work = "2026-12-03"\n[permissions.pull]\npart = "cutout.fuse"\nby = "east"\nref = "1"\nuntil = 2026-12-04\n'
+    known = f'supplies.main.operator = "{operator}"\n'
+    assert ("cutout.fuse" in design(known, job=JOB + leave).network.may_open("skilled")) is given
+    meters = known + 'equipment.cutout.owner = "meter operator"\n'
+    assert "cutout.fuse" in design(meters, job=JOB + leave).network.may_open("skilled")
+
+
 def test_what_can_be_asked_to_be_dead() -> None:
     """A part by its short name where one is called so, a run by its name: the terminals at its ends."""
     from spareway.doc import InputError

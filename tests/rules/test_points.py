@@ -118,10 +118,10 @@ def test_a_looped_service_is_the_operators_to_answer(lines: str, verdict: str) -
 
 @pytest.mark.parametrize(("lines", "verdict"), [
     ("", "unknown"), ('supplies.main.operator = "operator-west"', "unknown"), ('supplies.main.operator = "operator-east"', "within"),
-    ('replies.pull = { about = "equipment.cutout", by = "operator-east", allows = true }', "within"),
+    ('replies.pull = { about = "equipment.cutout", by = "operator-east", allows = true }', "unknown"),
     ('replies.pull = { about = "equipment.cutout", by = "operator-east", allows = false }', "unknown")])
 def test_leave_is_the_recorded_operators(lines: str, verdict: str) -> None:
-    """A no in writing is no leave, and a name that nobody recorded is nobody's."""
+    """A name that nobody recorded as the operator is nobody's, whatever else it wrote."""
     pull = 'permissions.pull = { part = "cutout.fuse", by = "operator-east", ref = "E-1", until = 2026-12-04 }\n'
     assert found("IN19", "installation", pull + lines).verdict == verdict
 

@@ -140,10 +140,10 @@ def service_loops_on(supply: SupplyDesign, design: Design) -> Answer:
 
 @rule("IN19", about="installation", breach="unknown", clause="ESQCR 2002 reg 24; EAWR reg 14", authority="network operator")
 def leave_not_the_operators(design: Design, _: Design) -> Answer:
-    """Leave to open an operator's part is on record, and whoever gave it is neither the recorded operator nor answered in writing.
+    """Leave to open an operator's part is on record, and whoever gave it is not known to be its operator.
 
     Why: only the operator, or whoever it appoints, can give that leave.
-    Remedial: record whose network it is, or file the operator's reply beside the permission.
+    Remedial: record whose network it is; leave of anybody else opens nothing, and is to be asked for.
     Fires on: permissions.pull = { part = "cutout.fuse", by = "the-neighbour", ref = "E-1", until = 2026-12-04 }
     Passes on: permissions.pull = { part = "cutout.fuse", by = "operator-east", ref = "E-1", until = 2026-12-04 }
       supplies.main.operator = "operator-east"
@@ -151,7 +151,6 @@ def leave_not_the_operators(design: Design, _: Design) -> Answer:
     about, network = design.inst.about, design.network
     asked = [p for p in about.permissions.values() if network.controls.get(p.part, "operator") == "operator" or p.part in network.permitted]
     known = {s.supply.operator.amount for s in design.supplies.values() if s.supply.operator.known}
-    known |= {r.by for r in about.replies.values() if r.allows.amount is True}
     wrong = [f"permissions.{p.name} by {p.by}" for p in asked if p.by not in known]
     return Answer(not wrong, ", ".join(wrong) if wrong else
                   f"by {', '.join(dict.fromkeys(p.by for p in asked))}" if asked else "no such leave is on record")

@@ -54,14 +54,19 @@ def wire(inst: Installation) -> Network:
         spread.put(name, kind(thing.kind), {})
     for step in (_supplies, _runs, _ways, _circuits, _fed_things, _bare_ways):
         step(spread)
-    permitted = {p.part for p in inst.about.permissions.values() if p.part in spread.controls and not _lapsed(inst, p)}
+    permitted = {p.part for p in inst.about.permissions.values() if p.part in spread.controls and _holds(inst, p)}
     return Network(spread.links, spread.sources, spread.controls, permitted)
 
 
-def _lapsed(inst: Installation, permission: Permission) -> bool:
-    """Whether a permission does not hold on the latest day the job names; without a last day, or a day, it cannot be told to."""
+def _holds(inst: Installation, permission: Permission) -> bool:
+    """Whether a permission is known to hold on the latest day the job names, and not known to be of somebody else than the
+    operator whose network it is. The meter's own operator may be another, and who it is nobody records."""
     days = sorted(inst.about.dates.values())
-    return permission.until is None or not days or permission.until.isoformat() < days[-1]
+    if permission.until is None or not days or permission.until.isoformat() < days[-1]:
+        return False
+    owner = inst.equipment[permission.part.partition(".")[0]].owner
+    operators = {supply.operator.value for supply in inst.supplies.values() if supply.operator.known}
+    return not operators or permission.by in operators or owner.amount == "meter operator"
 
 
 def _supplies(spread: Spread) -> None:
