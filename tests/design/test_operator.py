@@ -174,12 +174,18 @@ def test_a_thing_of_theirs_that_is_never_sealed_is_no_defect() -> None:
                                  'equipment.cutout.damage = { unknown = "x" }', 'equipment.radiator.stamped_w = { unknown = "x" }',
                                  'equipment.heater-2.stamped_v = { unknown = "x" }', 'circuits.oven.load_w = { unknown = "x" }',
                                  'circuits.plugs.device.rating_a = { unknown = "x" }', 'runs.feed-2.length_m = { unknown = "x" }',
-                                 'supplies.main.operator = { unknown = "x" }'])
+                                 'supplies.main.operator = { unknown = "x" }', 'operators.operator-south.apply_above_a = { unknown = "x" }',
+                                 'operators.operator-south.tail_m = { unknown = "x" }', 'operators.operator-south.told_of_heating = { unknown = "x" }'])
 def test_one_gap_more_and_neither_becomes_ask(gap: str) -> None:
     """The same home, with one fact that the answer rests on taken away."""
     assert of().wants == NEITHER
     table, name, rest = gap.split(".", 2)
     work = HEATER % 750
+    if table == "operators":
+        said = {"apply_above_a": "60", "tail_m": "6", "told_of_heating": "false"} | dict([rest.split(" = ", 1)])
+        asked = of(work, "[operators.operator-south]\nasked = 2026-05-11\n" + "".join(f"{k} = {v}\n" for k, v in said.items()))
+        assert asked.wants == "ask", [r.says for r in asked.reasons]
+        return
     work = work.replace("stamped_v = 230", "stamped_v = { unknown = \"x\" }") if name == "heater-2" else f"{work}{table}.{name}.{rest}\n"
     assert of(work).wants == "ask", [r.says for r in of(work).reasons]
 
@@ -242,7 +248,14 @@ def test_an_operator_of_which_nothing_is_on_record() -> None:
     assert of(SOURCE % ("solar-inverter", "16"), known=None).wants == "notify"
     gaps = "[operators.operator-south]\nasked = 2026-05-11\n"
     assert of(job=gaps, known=None).wants == "ask"                     # it never said whether it wants to be told of heating
-    assert of(job=gaps + "told_of_heating = false\n", known=None).wants == "neither"
+    assert of(job=gaps + "told_of_heating = false\n", known=None).wants == "ask"    # nor from which demand on it is applied to
+    said = gaps + "told_of_heating = false\napply_above_a = 60\ntail_m = 3\n"
+    assert of(job=said, known=None).wants == "neither"
+    for term in ("apply_above_a = 60", "tail_m = 3"):
+        asked = of(job=said.replace(term, ""), known=None)
+        assert (asked.wants, [r.case for r in asked.reasons if r.wants == "ask"]) == ("ask", [""]), term
+        assert asked.reasons[0].says.endswith("not recorded")
+    assert of("runs.feed-3.size_mm2 = 25\n", said.replace("apply_above_a = 60", ""), known=None).wants == "neither", "no demand is added"
 
 
 def test_the_jobs_own_copy_goes_before_the_firms_file() -> None:
@@ -259,6 +272,17 @@ def test_a_row_a_year_old_says_so(day: str, is_old: bool) -> None:
 def test_without_a_day_or_a_row_nobody_can_tell_its_age() -> None:
     assert OperatorDesign(Design(read_job({"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": FOUND}).at()), known=KNOWN).is_old is None
     assert of(known=None).is_old is None
+
+
+@pytest.mark.parametrize(("dates", "wants", "says"), [
+    ('dates.test = "2026-10-30"\n', "neither", ""), ('dates.test = "2026-10-31"\n', "ask", "said on 2025-10-30; the job's latest day is 2026-10-31"),
+    ("", "ask", "said on 2025-10-30; how old that is cannot be told")])
+def test_neither_rests_on_no_row_that_is_old_or_of_no_known_age(dates: str, wants: str, says: str) -> None:
+    """Operators change what they want: a year on, or with no day to hold it against, it is asked."""
+    job = JOB.replace('dates.survey = "2026-09-01"\n', dates)
+    asked = OperatorDesign(Design(read_job({"job.toml": job, "found.toml": FOUND, "work.toml": HEATER % 750}).at()), known=KNOWN)
+    assert asked.wants == wants
+    assert says in asked.reasons[0].says
 
 
 # ---- book and record ------------------------------------------------------------------------------------------------------
@@ -292,7 +316,7 @@ def test_an_assumed_term_is_no_word_of_the_operators() -> None:
     """61.7 A: 200 A that we assume lift nothing, 200 A that it said do. Where the national rows want nothing, it is asked."""
     assert of(LARGE, ASSUMED % "apply_above_a = { assumed = 200 }\ntold_of_heating = false").wants == "apply"
     assert of(LARGE, ASSUMED % "apply_above_a = { enquiry = 200 }\ntold_of_heating = false").wants == "apply", "still above the fuse"
-    assert of(LARGE + "equipment.cutout.fuse_a = { marked = 80 }\n", ASSUMED % "apply_above_a = { enquiry = 200 }\ntold_of_heating = false").wants == "neither"
+    assert of(LARGE + "equipment.cutout.fuse_a = { marked = 80 }\n", ASSUMED % "apply_above_a = { enquiry = 200 }\ntold_of_heating = false\ntail_m = 3").wants == "neither"
     assert of(LARGE + "equipment.cutout.fuse_a = { marked = 80 }\n", ASSUMED % "apply_above_a = { assumed = 200 }\ntold_of_heating = false").wants == "apply"
     calm = of(HEATER % 750, ASSUMED % "apply_above_a = { assumed = 60 }\ntold_of_heating = false")
     assert (calm.wants, "is assumed, and not what the operator said" in calm.reasons[0].says) == ("ask", True)

@@ -66,10 +66,14 @@ def test_a_fuse_that_was_not_read_is_not_settled_by_a_raise_to_come() -> None:
 
 def test_what_was_told_afterwards_is_done() -> None:
     """An enquiry on record is no answer, but it is what telling consists of."""
-    told_of = '[enquiries.told]\nasks = ["sources"]\nto = "operator-south"\nby = "surveyor"\non = 2026-09-12\n'
+    told_of = 'dates.work = "2026-09-10"\ndates.test = "2026-09-12"\n[enquiries.told]\nasks = ["sources"]\nto = "operator-south"\nby = "surveyor"\n' \
+        "on = 2026-09-12\n"
     asked = of(SOURCE % ("solar-inverter", "16"), told_of)
     assert (asked.wants, asked.left) == ("notify", "neither")
     assert of(SOURCE % ("solar-inverter", "17"), told_of).left == "apply"
+    unsaid = of(SOURCE % ("solar-inverter", "16"), told_of.replace('dates.work = "2026-09-10"\n', ""))
+    assert (unsaid.left, unsaid.reasons[0].doubts) == ("notify", (
+        "enquiry told: it is of 2026-09-12; whether that was after the work is not known, its day is not recorded",))
     assert of(SOURCE % ("solar-inverter", "16"), told_of.replace("operator-south", "operator-east")).left == "notify"
 
 
@@ -138,13 +142,22 @@ def test_whose_and_of_which_day_an_answer_has_to_be(reply: str, why: str) -> Non
     assert of(LARGE, said(answers='["demand"]')).left == "neither"
 
 
+def test_an_enquiry_needs_a_day_of_the_job_to_be_held_against() -> None:
+    """Without one nobody can tell whether it was made at all by then."""
+    asks = '[enquiries.told]\nasks = ["sources"]\nto = "operator-south"\nby = "surveyor"\non = 2026-08-21\n'
+    for job, doubts in ((JOB, ()), (JOB.replace('dates.survey = "2026-09-01"\n', ""), ("enquiry told: it is of 2026-08-21, and the job names no day to hold it against",))):
+        read = read_job({"job.toml": job + asks, "found.toml": FOUND, "work.toml": BIG_SUN})
+        assert OperatorDesign(Design(read.at()), known=KNOWN).reasons[0].doubts == doubts
+
+
 def test_nobodys_yes_counts_while_the_operator_is_not_recorded() -> None:
     nobody = LARGE + 'supplies.main.operator = { unknown = "no bill seen" }\n'
     for by in ("operator-south", "owner"):
         asked = of(nobody, said(by=by, answers='["demand"]'))
         assert asked.left == "apply"
         assert "whose network it is is not recorded" in asked.reasons[0].doubts[0]
-    told_of = '[enquiries.told]\nasks = ["sources"]\nto = "operator-south"\nby = "surveyor"\n'
+    told_of = 'dates.work = "2026-08-20"\n[enquiries.told]\nasks = ["sources"]\nto = "operator-south"\nby = "surveyor"\non = 2026-08-21\n'
+    assert of(SOURCE % ("solar-inverter", "16"), told_of).left == "neither"
     assert of(SOURCE % ("solar-inverter", "16") + 'supplies.main.operator = { unknown = "no bill seen" }\n', told_of).left == "notify"
 
 
@@ -215,7 +228,7 @@ def test_a_hundred_files_of_answers_at_random_are_read_as_by_hand() -> None:
 
 # ---- as plain data ------------------------------------------------------------------------------------------------------
 def test_told_holds_what_was_asked_and_answered() -> None:
-    job = JOB + REPLY % 'answers = ["demand"]\nallows = true\nagreed_a = 80\nsays = "80 A agreed"' + \
+    job = JOB + 'dates.design = "2026-09-02"\n' + REPLY % 'answers = ["demand"]\nallows = true\nagreed_a = 80\nsays = "80 A agreed"' + \
         '[enquiries.more]\nasks = ["demand"]\nto = "operator-south"\nby = "surveyor"\non = 2026-09-02\n'
     said = told({"job.toml": job, "found.toml": FOUND, "work.toml": HEATER % 1500}, operators=("operators.toml", OPERATORS))
     first = said["reasons"][0]

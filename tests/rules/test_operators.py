@@ -18,8 +18,10 @@ OURS = 'supplies.main.operator = "operator-east"\n'
 YES = OURS + 'replies.sun = { about = "equipment.roof", answers = ["sources"], by = "operator-east", allows = true%s }\n'
 NO = YES.replace("allows = true", "allows = false")
 DAY = ", on = 2026-09-02"
-LATE = "not answered: roof: 25 A, above 16 A a phase. Answers on file that settle nothing: sun: "
+LATE = "not answered: roof: 25 A, above 16 A a phase. On file, and settles nothing: sun: "
 ORDER = 'dates.order = "2026-09-10"\n'
+WORK = 'dates = { work = "2026-09-10", test = "2026-09-20" }\n'
+ASKED = OURS + 'enquiries.x = { asks = ["sources"], to = "operator-east", by = "a"%s }\n'
 LONG = "runs.feed-3.length_m = 5\n"
 TAILS = 'replies.long = { about = "runs.feed-3", by = "operator-east", allows = true%s }\n'
 TAILS_NO = TAILS.replace("true", "false").replace("replies.long", "replies.then")
@@ -54,7 +56,15 @@ CASES = {
     "nobody has to be asked": ("OP2", SUN % 16, "not applicable", ""),
     "answered without an enquiry": ("OP2", YES % DAY + SUN % 25, "within", "apply: roof"),
     "asked of nobody knows whom": ("OP2", 'enquiries.x = { asks = ["sources"], to = "operator-east", by = "a" }\n' + SUN % 25, "advice", "apply: roof"),
-    "asked of its operator": ("OP2", OURS + 'enquiries.x = { asks = ["sources"], to = "operator-east", by = "a" }\n' + SUN % 25, "within", "apply: roof"),
+    "asked of its operator": ("OP2", ORDER + ASKED % DAY + SUN % 25, "within", "a phase (enquiry x of 2026-09-02)"),
+    "asked on the latest day of the job": ("OP2", ORDER + ASKED % ", on = 2026-09-10" + SUN % 25, "within", "apply: roof"),
+    "asked after the latest day of the job": ("OP2", ORDER + ASKED % ", on = 2026-09-11" + SUN % 25, "advice",
+                                              "enquiry x: it is of 2026-09-11, after the job's latest day, 2026-09-10"),
+    "asked, no day": ("OP2", ORDER + ASKED % "" + SUN % 25, "advice", "enquiry x: on which day is not recorded"),
+    "told on the day of the work": ("OP6", WORK + ASKED % ", on = 2026-09-10" + SUN % 16, "within", "(enquiry x of 2026-09-10)"),
+    "told before the work": ("OP6", WORK + ASKED % ", on = 2026-09-09" + SUN % 16, "advice", "enquiry x: it is of 2026-09-09, before the work of 2026-09-10"),
+    "told later than anything of the job": ("OP6", WORK + ASKED % ", on = 2026-09-21" + SUN % 16, "advice", "after the job's latest day, 2026-09-20"),
+    "told, no day": ("OP6", WORK + ASKED % "" + SUN % 16, "advice", "enquiry x: on which day is not recorded"),
     "asked of another thing": ("OP2", 'enquiries.x = { asks = ["tails"], to = "operator-east", by = "a" }\n' + SUN % 25, "advice", "apply: roof"),
     "nothing on record of the operator": ("OP3", SUN % 16, "not applicable", "nothing is on record"),
     "an answer that holds for good": ("OP4", ORDER + YES % "", "not applicable", ""),

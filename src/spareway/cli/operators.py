@@ -33,7 +33,7 @@ def _settled(reason: Said) -> str:
     if reply := reason["reply"]:
         ref, on = _if(" ({})", reply["ref"]), _if(" on {}", reply["on"])
         return f"; answered by {reply['by']}{ref}{on}"
-    asked, doubts = reason["asked"], _if("; answers on file that settle nothing: {}", "; ".join(reason["doubts"]))
+    asked, doubts = reason["asked"], _if("; on file, and settles nothing: {}", "; ".join(reason["doubts"]))
     if doubts:
         return doubts
     return f"; asked{_if(' on {}', asked['on'])}, no answer on record" if asked else ""

@@ -44,8 +44,9 @@ class Reason:
     """One thing that an operator wants, or that shows that it wants nothing.
 
     case: the row; topic: what the operator is asked about; facts: (value, limit) or what is not known; at: what it is about;
-    reply: the answer on record that settles it; refusal: the no that governs; doubts: why others settle nothing; asked: the
-    enquiry on record about it; is_of_one: what is said of another thing does not reach it; wants_figure: a yes must name one."""
+    reply: the answer on record that settles it; refusal: the no that governs; doubts: why others, and enquiries, settle nothing;
+    asked: the enquiry on record about it, of a day that counts; is_of_one: what is said of another thing does not reach it;
+    wants_figure: a yes must name one."""
     case: str
     wants: str
     topic: str
@@ -141,8 +142,16 @@ class OperatorDesign:
 
     @cached_property
     def not_said(self) -> tuple[Fact[Any], ...]:
-        """What is on record as a term of its, and it did not say."""
-        return tuple(term for name, term in self.terms.items() if not term.known and getattr(self.own, name).known)
+        """What is on record as a term of its, and it did not say; and what *neither* leans on that is on record nowhere."""
+        return tuple(term for name, term in self.terms.items()
+                     if not term.known and (getattr(self.own, name).known or name in self._leaned_on))
+
+    @cached_property
+    def _leaned_on(self) -> tuple[str, ...]:
+        """The terms beside which the work was found to be within the national rows: it may want less than these do."""
+        tails = any(run.carries_load and run.protected_by_service_fuse
+                    for board in self.design.boards.values() for run in board.runs_before)
+        return (*(["apply_above_a"] if self.added else []), *(["tail_m"] if tails else []))
 
     # ---- what the work changes --------------------------------------------------------------------------------------------
     @cached_property
@@ -204,11 +213,22 @@ class OperatorDesign:
         """Every reason, the most wanted first, each with the reply and the enquiry on record about it."""
         from spareway.design.operator_reasons import every
         found = [self._answered(each) for each in every(self)]
-        if self.touched and worst(found) == NEITHER and (self.own is None or self.not_said):
-            says = "; ".join(f"{glossary(term.name).says}: {term.note}" for term in self.not_said) or NO_OPERATOR
-            nobody = Reason("", ASK, "demand", says, self.name, self.not_said or (self.name,), (self.design.supply.at,))
+        if self.touched and worst(found) == NEITHER and (says := self._nobody_said()):
+            facts = self.not_said or (self.name,)
+            nobody = Reason("", ASK, "demand", "; ".join(says), self.name, facts, (self.design.supply.at,))
             found.append(self._answered(nobody))
         return tuple(sorted(found, key=lambda each: WAYS.index(each.wants)))
+
+    def _nobody_said(self) -> list[str]:
+        """Why *neither* cannot be said: nothing of this operator is on record, or not all that it leans on, or nothing fresh."""
+        if self.own is None:
+            return [NO_OPERATOR]
+        said = [f"{glossary(term.name).says}: {term.note or 'not recorded'}" for term in self.not_said]
+        if self.is_old is False:
+            return said
+        asked = self.own.asked or "a day that is not recorded"
+        when = f"the job's latest day is {self.day}, more than a year later" if self.is_old else "how old that is cannot be told"
+        return [*said, f"what this operator wants was said on {asked}; {when}"]
 
     @cached_property
     def wants(self) -> str:
@@ -221,10 +241,13 @@ class OperatorDesign:
         return worst([each for each in self.reasons if each.is_open])
 
     def _answered(self, reason: Reason) -> Reason:
-        from spareway.design.operator_answers import word
+        from spareway.design.operator_answers import not_asked, word
         said = word(self, reason)
-        asked = next((e for e in self.about.enquiries.values() if reason.topic in e.asks and self.is_theirs(e.to)), None)
-        return replace(reason, reply=said.yes, refusal=said.no, doubts=said.doubts, asked=asked)
+        theirs = [e for e in self.about.enquiries.values() if reason.topic in e.asks and self.is_theirs(e.to)]
+        why_not = [not_asked(self, reason, e) for e in theirs]
+        asked = next((e for e, why in zip(theirs, why_not, strict=True) if not why), None)
+        doubts = said.doubts if asked or said.yes or reason.wants == NEITHER else (*said.doubts, *why_not)
+        return replace(reason, reply=said.yes, refusal=said.no, doubts=doubts, asked=asked)
 
     def is_theirs(self, who: str) -> bool:
         """Whether somebody is the recorded operator; nobody is while none is recorded."""

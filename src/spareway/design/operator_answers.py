@@ -4,18 +4,21 @@ The latest answer governs. A yes of which one of these is not known settles noth
 needs no day and no list of what it answers."""
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from spareway.design.operator import NOTIFY
 from spareway.design.operators_things import is_operators
 from spareway.fact import Fact
-from spareway.job.types import Reply
+from spareway.job.types import Enquiry, Reply
 
 if TYPE_CHECKING:
     from spareway.design.operator import OperatorDesign, Reason
 
-__all__ = ["Word", "bears", "contradict", "governing", "is_unclear", "speaks", "touches", "unheard", "unsettled", "word"]
+__all__ = ["Word", "bears", "contradict", "governing", "is_unclear", "not_asked", "speaks", "touches", "unheard", "unsettled",
+           "word"]
 
 FIGURES = {"tails": "tail_m", "service fuse": "raised_fuse_a", "demand": "agreed_a", "sources": "agreed_sources_a"}
 OF_THE_HOME = ("demand", "service fuse")           # what one part takes says nothing of what all of them do together
@@ -87,6 +90,28 @@ def governing(of: OperatorDesign, about: Iterable[Reply]) -> list[Reply]:
              if not unheard(of, reply) or reply.allows.amount is False and speaks(of, reply) is True]
     last = max((reply.on for reply in heard if reply.on is not None), default=None)
     return [reply for reply in heard if reply.on is None or reply.on == last]
+
+
+def not_asked(of: OperatorDesign, reason: Reason, enquiry: Enquiry) -> str:
+    """Why an enquiry to the operator counts as none; nothing where it counts. What is told afterwards is told after the work."""
+    why = _of_no_day(of, enquiry.on)
+    if not why and reason.wants == NOTIFY:
+        why = _too_early(f"{enquiry.on}", of.about.dates.get("work", ""))
+    return f"enquiry {enquiry.name}: {why}" if why else ""
+
+
+def _of_no_day(of: OperatorDesign, on: datetime.date | None) -> str:
+    if on is None:
+        return "on which day is not recorded"
+    if not of.day:
+        return f"it is of {on}, and the job names no day to hold it against"
+    return f"it is of {on}, after the job's latest day, {of.day}" if on.isoformat() > of.day else ""
+
+
+def _too_early(on: str, work: str) -> str:
+    if not work:
+        return f"it is of {on}; whether that was after the work is not known, its day is not recorded"
+    return f"it is of {on}, before the work of {work}" if on < work else ""
 
 
 # ---- about what -------------------------------------------------------------------------------------------------------

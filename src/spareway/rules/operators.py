@@ -62,7 +62,7 @@ def load_added_and_nobody_asked(design: Design, _: Design) -> Answer:
     if not wanted:
         return does_not_apply("nothing that has to be asked first")
     silent = [reason for reason in wanted if reason.reply is None and reason.asked is None]
-    said = "; ".join(f"{reason.wants}: {reason.says}" for reason in silent or wanted)
+    said = "; ".join(f"{reason.wants}: {reason.says}{_asked(reason)}" for reason in silent or wanted)
     return Answer(not silent, f"{said}{_doubts(silent)}", silent[0].facts if silent else ())
 
 
@@ -144,7 +144,7 @@ def operator_not_told(design: Design, _: Design) -> Answer:
     Fires on: dates.work = "2026-09-10"
       circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
-    Passes on: dates.work = "2026-09-10"
+    Passes on: dates = { work = "2026-09-10", test = "2026-09-12" }
       enquiries.sun = { asks = ["sources"], to = "operator-east", by = "surveyor", on = 2026-09-12 }
       supplies.main.operator = "operator-east"
       circuits.panels = { way = "unit.6" }
@@ -154,7 +154,8 @@ def operator_not_told(design: Design, _: Design) -> Answer:
     if not wanted or "work" not in design.inst.about.dates:
         return does_not_apply("nothing that is told afterwards is fitted by the record")
     left = [reason for reason in wanted if reason.is_open]
-    return Answer(not left, f"work on {design.inst.about.dates['work']}; {_said(left or wanted)}")
+    said = "; ".join(f"{reason.says}{_asked(reason)}" for reason in left or wanted)
+    return Answer(not left, f"work on {design.inst.about.dates['work']}; {said}{_doubts(left)}")
 
 
 @rule("OP7", about="installation", breach="advice", clause="ESQCR 2002 reg 24, 25; EAWR reg 13, 14", authority="law")
@@ -208,10 +209,15 @@ def _said(reasons: Sequence[Reason]) -> str:
     return "; ".join(reason.says for reason in reasons)
 
 
+def _asked(reason: Reason) -> str:
+    """The day on which the operator was asked or told of it; nothing where no enquiry of a day that counts is on record."""
+    return f" (enquiry {reason.asked.name} of {reason.asked.on})" if reason.asked else ""
+
+
 def _doubts(reasons: Sequence[Reason]) -> str:
-    """Why the answers that are on file about these settle nothing."""
+    """Why the answers and enquiries that are on file about these settle nothing."""
     said = dict.fromkeys(doubt for reason in reasons for doubt in reason.doubts)
-    return f". Answers on file that settle nothing: {'; '.join(said)}" if said else ""
+    return f". On file, and settles nothing: {'; '.join(said)}" if said else ""
 
 
 RULES = (ordered_before_the_answer, load_added_and_nobody_asked, operators_wants_are_old, answer_lapsed, refused_and_still_there,
