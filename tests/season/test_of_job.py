@@ -9,12 +9,16 @@ from functools import cache
 import pytest
 
 from spareway.design.demand import Demand
+from spareway.design.design import Design
 from spareway.fact import Fact
+from spareway.job.job import read_job
+from spareway.season.gathered import Gathered
 from spareway.season.home import Room, Season
 from spareway.season.ladder import melts_after_s
 from spareway.season.minute import live
 from spareway.season.of_fuse import QUICKEST, SLOWEST, element
 from spareway.season.of_job import Lived, Unlivable, season_of
+from spareway.season.of_people import appliances
 from spareway.season.outside import SETTLE_DAYS, day_means_c
 from spareway.season.scenarios import named, read_scenario, scenarios
 from tests.scenarios.folders import design
@@ -256,6 +260,78 @@ def test_a_heater_in_no_room_is_a_gap() -> None:
     assert ("the room it stands in is not recorded", "equipment.stray") in [(gap.note, gap.at) for gap in of.gaps]
 
 
+EMPTY = {"job.toml": 'schema = 1\nstage = "found"\n[books]\nbs7671 = "2018+A4"\n', "found.toml": """[supplies.main]
+joins = "cutout.in"
+[equipment]
+cutout = { kind = "cut-out", fuse = "bs1361-2", fuse_a = { marked = 80 } }
+"""}
+ROOM = """[rooms.one]
+size = { length_m = 4, width_m = 3, height_m = 2.4 }
+design_c = 20
+"""
+CIRCUIT = """[equipment.board]
+kind = "board"
+[circuits.cooker]
+way = "board.1"
+feeds = "cooker"
+load_w = 7000
+"""
+
+
+def of_files(*more: str) -> Lived:
+    files = {**EMPTY, "found.toml": EMPTY["found.toml"] + "".join(more)}
+    return season_of(Design(read_job(files).at("found")), named("ordinary").scenario, 1)
+
+
+def test_a_record_with_nothing_in_it_is_no_home_that_draws_nothing() -> None:
+    """A service fuse and nothing else: no circuit and no heat are gaps, each by itself too, and no season is made."""
+    circuit, heat = ("no circuit is recorded", "circuits"), ("no heated room and no heater is recorded", "rooms")
+    for more, wanted in (((), {circuit, heat}), ((ROOM,), {circuit}), ((CIRCUIT,), {heat})):
+        of = of_files(*more)
+        assert of.season is None
+        assert {(gap.note, gap.at) for gap in of.gaps} & {circuit, heat} == wanted
+
+
+def test_what_is_absent_of_the_record_is_told() -> None:
+    """Showers, stored water, lamps and cookers that nobody recorded are told, each; those on record are not."""
+    absent = ("no electric shower is recorded: nobody washes under one", "no heater of stored water is recorded: none is heated by electricity",
+              "no lamps are recorded: none is counted", "no cooker is recorded: nothing is cooked by electricity but by what is plugged in")
+    assert [told in of_files(CIRCUIT).told for told in absent] == [True, True, True, False]
+    assert [told in lived().told for told in absent] == [True, False, False, False]
+
+
+def test_three_phases_are_not_added_up_on_one_fuse() -> None:
+    """Three fuses carry what is on three phases: no season; where nobody recorded how many, one is assumed and told."""
+    of = lived(overlay="[supplies.main]\nphases_n = 3\n")
+    assert of.season is None
+    assert ("3 phases: what the fuse of each carries is not worked out here", "supplies.main.phases_n") in [(g.note, g.at) for g in of.gaps]
+    one = lived(overlay="[supplies.main]\nphases_n = 1\n")
+    assumed = "the number of phases is not recorded: assumed is one, all of it on one service fuse"
+    assert one.season is not None
+    assert assumed not in one.told
+    assert assumed in lived(overlay='[supplies.main]\nphases_n = { unknown = "nobody looked" }\n').told
+
+
+@pytest.mark.parametrize("scenario", ["ordinary", "solar"])
+def test_every_source_of_the_record_is_told(scenario: str) -> None:
+    """The annexe's battery and its inverter: neither is left out in silence, in any season."""
+    told = lived("ridge-annexe", scenario).told
+    assert [t for t in told if t.startswith("equipment.battery, ") and t.endswith("comes on top: it is in no figure here")] != []
+    inverter = next(e.name for e in design("ridge-annexe", "proposed").inst.equipment.values() if e.kind == "solar-inverter")
+    assert any(t.startswith(f"equipment.{inverter}, ") and "nothing is taken off" in t for t in told) == (scenario == "ordinary")
+    two_way = lived("ridge-annexe", scenario, '[equipment.charger]\nkind = "charge-point-two-way"\nrating_a = 32\nstamped_w = 7360\nstamped_v = 230\n').told
+    assert any(t.startswith("equipment.charger, ") and t.endswith("is what the season's file says of charging") for t in two_way)
+
+
+def test_what_never_goes_off_is_what_a_survey_could_not_name() -> None:
+    """992 kWh of a year, unknown and other, are 113.2 W; beside them what waits; not 60 W from memory."""
+    of = lived()
+    assert of.season is not None
+    (steady,) = [fact.value for fact in of.facts if fact.name == "base_w"]
+    assert steady == pytest.approx((819 + 173) * 1000 / 8760)
+    assert of.season.home.base_w[0] == round(steady + appliances(Gathered(design("weir-cottage", "proposed").books))[1])
+
+
 def test_storage_heaters_charge_in_the_hours_of_the_file() -> None:
     """A room on storage heaters alone has nothing on its thermostat; a file without hours makes a gap."""
     overlay = '[equipment.heater-kitchen]\nkind = "storage-heater"\nroom = "kitchen"\nstamped_w = 3400\nstamped_v = 230\non = "heat-3"\n'
@@ -270,8 +346,8 @@ def test_what_the_record_does_not_say_is_assumed_and_named() -> None:
     """Every figure that stands in no record is among the facts with its page and a trust, never silent."""
     of = lived()
     names = {fact.name for fact in of.facts if fact.how == "table"}
-    assert {"dead_band_k", "store_l", "water_l_a_day", "base_w", "swing_k", "starts_a_year", "hour_share", "homes_share"} & names == {
-        "dead_band_k", "store_l", "base_w", "swing_k", "hour_share", "homes_share"}
+    assert {"dead_band_k", "store_l", "water_l_a_day", "swing_k", "starts_a_year", "hour_share", "homes_share"} & names == {
+        "dead_band_k", "store_l", "swing_k", "hour_share", "homes_share"}
     rests = {fact.name for each in of.facts for fact in each.doubtful()}
     assert {"water_l_a_day", "dead_band_k", "liveliness", "shift_min"} <= rests
     assert any("what is plugged in nobody recorded" in told for told in of.told)

@@ -30,6 +30,10 @@ FAULTS = {
     "begins-short": (WHOLE + "[charging]\ncharge_kwh = 5\n[charging.begins.late]\nat_h = 23\ndraw_share = 0.5\n", "the shares come to 0.5"),
     "sunset": (WHOLE + "[sun]\nfrom_h = 16\nto_h = 8\n", "sunrise is before sunset"),
     "outage": (WHOLE + "[outage]\nfrom_h = 16\n", "an outage has a beginning and a length"),
+    "outage-too-late": (WHOLE + "[outage]\nfrom_h = 400\nfor_h = 10\n", "the outage ends 410 hours after the first midnight, and 14 days are 336 hours"),
+    "outage-to-the-end": (WHOLE + "[outage]\nfrom_h = 326\nfor_h = 10\n", "it ends before the days do"),
+    "outage-of-months": ('says = "x"\n[weather]\nmonths = ["February"]\n[outage]\nfrom_h = 670\nfor_h = 2\n', "28 days are 672 hours"),
+    "charging-never": (WHOLE + "[charging]\ncharge_kwh = 5\n", "a charge has an hour at which it begins"),
     "unknown": (WHOLE + 'swing_k = { unknown = "nobody looked" }\n', "a season's file says no unknown"),
     "hidden": ('says = "a\\u200eb"\n[weather]\ndays_n = 3\n', "cannot be printed"),
 }
@@ -42,6 +46,16 @@ def test_a_fault_is_told_in_one_sentence_with_its_line(name: str) -> None:
     with pytest.raises(InputError) as caught:
         read_scenario("mine.toml", said)
     assert [fault for fault in caught.value.faults if wanted in str(fault) and fault.file == "mine.toml"] != []
+
+
+def test_the_line_of_what_never_happens_is_named() -> None:
+    """An outage of a fortnight that begins in its fifth week, a charge that never begins: the line of each; an hour before the end is one."""
+    late, never = (WHOLE + "[outage]\nfrom_h = 800\nfor_h = 10\n", WHOLE + "[charging]\ncharge_kwh = 5\n")
+    for said, line in ((late, 5), (never, 4)):
+        with pytest.raises(InputError) as caught:
+            read_scenario("mine.toml", said)
+        assert [fault.line for fault in caught.value.faults] == [line]
+    assert read_scenario("mine.toml", WHOLE + "[outage]\nfrom_h = 325\nfor_h = 10\n").outage is not None
 
 
 def test_what_is_whole_is_read() -> None:

@@ -78,6 +78,15 @@ def winter_starts_a_day(starts_a_day: float, winter_more: float) -> float:
     return starts_a_day * winter_more
 
 
+@formula("the energy of a year, spread over its 8,760 hours")
+def base_w(use_kwh: float) -> float:
+    """What never goes off, of what is used by it in a year.
+
+    Case: published/winter.toml#what-nobody-named
+    """
+    return use_kwh / 8.76
+
+
 @formula("as much energy as printed, at the power on record")
 def kept_starts_a_year(starts_a_year: float, cycle_w: float, load_w: float) -> float:
     """Starts at a greater power that use as much as those printed.

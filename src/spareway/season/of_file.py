@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from spareway.design.heaters import voltage
 from spareway.fact import Fact, total
+from spareway.kinds import kind
 from spareway.physics import winter
 from spareway.season.gathered import Gathered
 from spareway.season.home import ALWAYS, DAY_MIN, NOUGHT, ONE, Case, Daily, Hours, Spread, Sun
@@ -17,7 +18,7 @@ from spareway.tables import rows
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["base_case", "charged", "hours", "people", "shifts"]
+__all__ = ["SOLAR", "base_case", "charged", "hours", "people", "shifts"]
 
 SOLAR = "solar-inverter"
 MIDDLE_C = 21                                       # the setting about which homes are spread: that of a living room
@@ -65,7 +66,7 @@ def people(of: Scenario, gathered: Gathered) -> Spread:
 
 def charged(recorded_w: Sequence[Fact[float]], of: Scenario, gathered: Gathered) -> list[Daily]:
     """A vehicle's charge, by the power on record; by one asked about where none is on record and the file asks."""
-    if of.charging is None or not of.charging.begins:
+    if of.charging is None:
         if recorded_w:
             gathered.tell("the season's file has no charging in it: the charge point on record draws nothing")
         return []
@@ -93,9 +94,11 @@ def base_case(of: Scenario, daily: Sequence[Daily], design: Design, gathered: Ga
 
 def _sun(of: Scenario, design: Design, gathered: Gathered) -> Sun | None:
     """What an array feeds in: half a sine from sunrise to sunset. common practice, no source"""
-    if of.sun is None:
-        return None
     own = [e for e in design.inst.equipment.values() if e.kind == SOLAR]
+    if of.sun is None:
+        for each in own:
+            gathered.tell(f"equipment.{each.name}, {kind(SOLAR).says}: the season's file has no sun in it, and nothing is taken off")
+        return None
     if not own:
         gathered.tell(f"no inverter is recorded: one of {of.sun.asked_w} is asked about")
     peak = total("sun_w", [winter.sun_w.worked(e.rating_a, voltage(design, "declared voltage")) for e in own],

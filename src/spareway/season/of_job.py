@@ -12,15 +12,16 @@ from spareway.design.demand import Demand
 from spareway.design.heaters import NOTHING, Heater, heaters, voltage
 from spareway.design.room import RoomDesign, blank
 from spareway.fact import Fact, total, unknown
+from spareway.kinds import kind
 from spareway.job.types import Room as RoomRecord
 from spareway.physics import load, winter
 from spareway.season.draws import planned
 from spareway.season.gathered import Gathered
 from spareway.season.home import Case, Daily, Home, Hours, Room, Season, Use, Water
 from spareway.season.home import Weather as Hourly
-from spareway.season.of_file import base_case, charged, hours, people, shifts
+from spareway.season.of_file import SOLAR, base_case, charged, hours, people, shifts
 from spareway.season.of_fuse import Element, element
-from spareway.season.of_people import STORED, appliances, cooking, lamps, other, showers, water
+from spareway.season.of_people import STORED, appliances, cooking, lamps, other, showers, untold, water
 from spareway.season.outside import SETTLE_DAYS, outside
 from spareway.season.scenarios import Scenario, Weather
 
@@ -33,6 +34,7 @@ STORAGE, BUILDING = "storage-heater", "semi-detached"
 STORES = (("inside_kj_per_k", "inside_kj_per_k"), ("building_m2", "floor_m2"), ("fabric_kj_per_k", "fabric_kj_per_k"),
           ("outside_fabric_w_per_k", "outside_w_per_k"), ("fabric_inside_w_per_k", "inside_w_per_k"))    # quantity, column
 CHARGING, LAMPS = ("charge-point", "charge-point-two-way"), ("lights",)
+BY_FILE = "is what the season's file says of charging"
 
 
 class Unlivable(ValueError):
@@ -57,6 +59,7 @@ class Lived:
 def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
     """The season that a scenario makes of a stage of a job. Errors: Unlivable."""
     gathered = Gathered(design.books)
+    _enough(design, gathered)
     any_room = RoomDesign(blank(RoomRecord, "rooms"), design)
     hourly = outside(scenario.weather or Weather(), any_room.outside_c, design.books, gathered)
     supply_v = voltage(design, "declared voltage")
@@ -70,6 +73,23 @@ def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
     made = None if gathered.gaps else _made(home, Hourly(hourly), case, seed)
     return Lived(made, (*gathered.facts, *fuse.facts), tuple(gathered.gaps), fuse_a, design.supply.fusing_a, fuse,
                  tuple(gathered.told))
+
+
+def _enough(design: Design, gathered: Gathered) -> None:
+    """A gap where the record says too little for a winter to mean anything, or more than one fuse; told what gives besides."""
+    if not Demand(design).circuits:
+        gathered.take(unknown("load_a", "no circuit is recorded", at="circuits"))
+    if not heaters(design) and not any(room.is_heated for room in design.rooms.values()):
+        gathered.take(unknown("given_w", "no heated room and no heater is recorded", at="rooms"))
+    phases = design.supply.supply.phases_n
+    if not phases.known:
+        gathered.tell("the number of phases is not recorded: assumed is one, all of it on one service fuse")
+    elif phases.value != 1:
+        gathered.take(unknown("load_a", f"{phases} phases: what the fuse of each carries is not worked out here", at=phases.at))
+    for thing in design.inst.equipment.values():
+        if kind(thing.kind).family == "source" and thing.kind != SOLAR:
+            gathered.tell(f"equipment.{thing.name}, {kind(thing.kind).says}: what it gives is not taken off, and what it takes to charge "
+                          f"{BY_FILE if thing.kind in CHARGING else 'comes on top: it is in no figure here'}")
 
 
 def _made(home: Home, weather: Hourly, case: Case, seed: int) -> Season:
@@ -140,7 +160,7 @@ def _rest(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario
     uses = [*cooking(found.pop("cooker", []), gathered), *showers(found.pop("shower", []), gathered),
             *lamps([w for what in LAMPS for w in found.pop(what, [])], gathered), *other(found, gathered)]
     plugged, standby_w = appliances(gathered)
-    return tank, [*uses, *plugged], daily, round(gathered.assumed("base_w") + standby_w)
+    return tank, [*uses, *plugged], daily, round(gathered.take(untold(gathered)) + standby_w)
 
 
 def _storage(of_home: list[Heater], supply_v: Fact[float], scenario: Scenario, gathered: Gathered) -> list[Daily]:

@@ -12,7 +12,7 @@ from spareway.season.of_file import hours
 from spareway.season.scenarios import Scenario
 from spareway.tables import look_up, rows
 
-__all__ = ["STORED", "appliances", "by_hour", "cooking", "in_the_dark", "lamps", "other", "showers", "starts", "water"]
+__all__ = ["STORED", "appliances", "by_hour", "cooking", "in_the_dark", "lamps", "other", "showers", "starts", "untold", "water"]
 
 STORED = ("immersion", "water-heater")
 TABLE = "appliances"
@@ -71,6 +71,12 @@ def appliances(gathered: Gathered) -> tuple[list[Use], float]:
     return [use(name, gathered) for name in owned], gathered.take(waiting)
 
 
+def untold(gathered: Gathered) -> Fact[float]:
+    """What nobody in a survey of homes could name, taken as going on day and night."""
+    uses = [look_up("yearly_use", gathered.books, settled("use_of", name, "an ordinary home")) for name in ("unknown", "other")]
+    return winter.base_w.worked(total("use_kwh", uses, "what nobody could name"))
+
+
 def cooking(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
     """Cookers on record: an oven as printed, and all plates at once with the rest of the power, as seldom as uses as much."""
     if not recorded_w:
@@ -90,6 +96,8 @@ def cooking(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
 
 def showers(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
     """Electric showers on record, each as often as printed of one, at its own power."""
+    if not recorded_w:
+        gathered.tell("no electric shower is recorded: nobody washes under one")
     minutes = round(_column(SHOWER, "cycle_min", gathered).value)
     a_day = in_winter(winter.starts_a_day.worked(starts(SHOWER, gathered)), gathered)
     return [Use(f"shower {n}", round(gathered.take(power)), minutes, gathered.take(a_day), by_hour("washing/dressing", gathered))
@@ -104,6 +112,8 @@ def in_the_dark(gathered: Gathered) -> tuple[float, ...]:
 
 def lamps(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
     """The lamps of each circuit: a share of them at once, on and off in hours while people are up and it is dark."""
+    if not recorded_w:
+        gathered.tell("no lamps are recorded: none is counted")
     dark = in_the_dark(gathered)
     share, minutes, a_day = (gathered.assumed_fact(name) for name in ("lamps_share", "lamps_min", "lamps_a_day"))
     return [Use(f"lamps {n}", round(gathered.take(winter.lamps_w.worked(power, share))), round(gathered.take(minutes)),
@@ -124,6 +134,7 @@ def other(found: Mapping[str, Sequence[Fact[float]]], gathered: Gathered) -> lis
 def water(recorded_w: Sequence[Fact[float]], of: Scenario, gathered: Gathered) -> Water | None:
     """Stored water: all its heaters together on one thermostat, drawn when people wash."""
     if not recorded_w:
+        gathered.tell("no heater of stored water is recorded: none is heated by electricity")
         return None
     power = total("load_w", recorded_w, "heaters of stored water")
     draws = winter.draws_a_day.worked(gathered.assumed_fact("water_l_a_day"), gathered.assumed_fact("draw_l"))

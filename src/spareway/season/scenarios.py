@@ -169,14 +169,37 @@ def _wrong(of: Scenario, doc: Doc) -> Iterator[Fault]:
     for what, shares in (("later", of.later), ("people", of.people)):
         yield from _wrong_shares((what,), shares.values(), doc)
     if of.charging:
+        if not of.charging.begins:
+            yield doc.fault(("charging",), "", "a charge has an hour at which it begins", "write [charging.begins.evening] with at_h = 18 "
+                            "and draw_share = 1, or leave charging out")
         yield from _wrong_shares(("charging", "begins"), of.charging.begins.values(), doc)
     if of.sun:
         yield from _wrong_shares(("sun", "days"), of.sun.days.values(), doc)
         if not (of.sun.from_h.known and of.sun.to_h.known and of.sun.from_h.value < of.sun.to_h.value):
             yield doc.fault(("sun",), "", "sunrise is before sunset", "write from_h = 8 and to_h = 16")
-    if of.outage and not (of.outage.from_h.known and of.outage.for_h.known):
-        yield doc.fault(("outage",), "", "an outage has a beginning and a length", "write from_h = 8 and for_h = 10")
+    yield from _wrong_outage(of, doc)
     yield from _unknowns(doc.data, doc)
+
+
+def _wrong_outage(of: Scenario, doc: Doc) -> Iterator[Fault]:
+    """It ends before the days do: what comes back after it is what is asked about."""
+    if of.outage is None:
+        return
+    if not (of.outage.from_h.known and of.outage.for_h.known):
+        yield doc.fault(("outage",), "", "an outage has a beginning and a length", "write from_h = 8 and for_h = 10")
+        return
+    ends_h, days_n = of.outage.from_h.value + of.outage.for_h.value, _days_n(of)
+    if days_n and ends_h >= 24 * days_n:
+        yield doc.fault(("outage", "from_h"), of.outage.from_h.value, f"the outage ends {ends_h:g} hours after the first midnight, and "
+                        f"{days_n} days are {24 * days_n} hours", "it ends before the days do")
+
+
+def _days_n(of: Scenario) -> int:
+    """Days that count; 0 where the weather of the file does not say."""
+    from spareway.tables.table import table
+    weather = of.weather or Weather()
+    days = {row.keys[0]: float(row.also["days"]) for row in table("month_means").rows}
+    return weather.days_n or (int(math.fsum(days[month] for month in weather.months)) if {*weather.months} <= {*days} else 0)
 
 
 def _wrong_weather(of: Scenario, doc: Doc) -> Iterator[Fault]:
