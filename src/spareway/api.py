@@ -12,6 +12,7 @@ from spareway.design.design import Design
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, flips_at, glossary
 from spareway.job.job import Installation, Job, read_job
+from spareway.plain import addressed, ground
 from spareway.rules import all_rules, rule_of
 from spareway.rules.base import VERDICTS, Answer, Finding, judge
 from spareway.rules.disputes import disputes, held_back
@@ -163,7 +164,7 @@ def _finding(finding: Finding, whole: bool) -> dict[str, Any]:
     if finding.verdict == "within" and doubts:
         out["within"] = "limit or value not confirmed"
     if whole:
-        out |= {"remedial": finding.remedial, "missing": [_gap(f) for f in finding.missing()],
+        out |= {"remedial": finding.remedial, "missing": [addressed(f) for f in finding.missing()],
                 "rests_on": [_ground(f, finding) for f in doubts], "flips_at": _flips(finding),
                 "working": [s.line for s in _steps(finding)], "sources": _sources(finding)}
     if finding.decision:
@@ -171,15 +172,10 @@ def _finding(finding: Finding, whole: bool) -> dict[str, Any]:
     return out
 
 
-def _gap(fact: Fact[Any]) -> dict[str, str]:
-    return {"quantity": fact.name, "says": glossary(fact.name).says, "at": fact.at, "where": fact.where, "why": fact.note}
-
-
 def _ground(fact: Fact[Any], finding: Finding) -> dict[str, Any]:
     """What a finding rests on that nobody confirmed, and how far it may be out before the verdict turns."""
     turns = _turn(fact, finding.answer) if finding.answer and finding.answer.ok is not None else None
-    return {"quantity": fact.name, "says": glossary(fact.name).says, "is": str(fact), "how": fact.trust or fact.how,
-            "at": fact.at or fact.where, "note": fact.note, "turns_at": turns}
+    return ground(fact) | {"turns_at": turns}
 
 
 def _turn(root: Fact[Any], answer: Answer) -> float | None:
@@ -296,9 +292,8 @@ def _line(line: Any) -> dict[str, Any]:
             "working": [step.line for step in fact.working()],
             "sources": list(dict.fromkeys(f"{f}: {glossary(f.name).says}, {f.how}, {f.where}{f' ({f.trust})' if f.trust else ''}"
                                           for f in fact.roots() if f.how not in ("worked", "total") and f.known and f.where)),
-            "missing": [_gap(gap) for gap in fact.missing()],
-            "rests_on": [{"quantity": f.name, "says": glossary(f.name).says, "is": str(f), "how": f.trust or f.how,
-                          "at": f.at or f.where, "note": f.note} for f in fact.doubtful()]}
+            "missing": [addressed(gap) for gap in fact.missing()],
+            "rests_on": [ground(f) for f in fact.doubtful()]}
 
 
 # ---- live, isolate --------------------------------------------------------------------------------------------------

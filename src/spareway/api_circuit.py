@@ -21,6 +21,7 @@ from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary
 from spareway.job.job import Installation, Job, read_job
 from spareway.job.refs import is_board
+from spareway.plain import addressed, ground
 
 __all__ = ["board", "new_circuit", "new_circuit_of"]
 
@@ -85,12 +86,12 @@ def _on_offer(text: str) -> Catalogue:
 def chosen_of(choice: Choice) -> dict[str, Any]:
     """A choice as plain data."""
     return {"verdict": choice.verdict, "says": choice.fact.amount or f"Nothing: {_why(choice)}", "chosen": _pair(choice.trial),
-            "open": _open(choice.trial), "settled": _pair(choice.settled), "missing": [_gap(f) for f in _missing(choice)],
+            "open": _open(choice.trial), "settled": _pair(choice.settled), "missing": [addressed(f) for f in _missing(choice)],
             "binds": {"test": choice.binds, "says": choice.binding},
             "tests": [_test(test) for test in choice.trial.tests] if choice.trial else [],
             "refused": [_refused(trial) for trial in choice.refused],
             "smaller_device": choice.smaller.says if choice.smaller else "",
-            "rests_on": [_ground(fact) for fact in choice.fact.doubtful()] if choice.fact.known else [],
+            "rests_on": [ground(fact) for fact in choice.fact.doubtful()] if choice.fact.known else [],
             "turns": [_turn(turn) for turn in turns(choice.fact)], "line": choice.fact.line()}
 
 
@@ -159,15 +160,6 @@ def _turn(turn: Turn) -> dict[str, Any]:
     return {"quantity": root.name, "says": glossary(root.name).says, "at": root.at, "is": root.amount, "how": root.how,
             "unit": glossary(root.name).unit, "holds_to": turn.holds_to, "then": turn.then, "holds_from": turn.holds_from,
             "before": turn.before}
-
-
-def _gap(fact: Fact[Any]) -> dict[str, str]:
-    return {"quantity": fact.name, "says": glossary(fact.name).says, "at": fact.at, "where": fact.where, "why": fact.note}
-
-
-def _ground(fact: Fact[Any]) -> dict[str, str]:
-    return {"quantity": fact.name, "says": glossary(fact.name).says, "is": str(fact), "how": fact.trust or fact.how,
-            "at": fact.at or fact.where, "note": fact.note}
 
 
 # ---- where it goes --------------------------------------------------------------------------------------------------

@@ -10,9 +10,10 @@ from spareway.design.demand import BOOK, GENERAL, OWN, BookLine, Demand
 from spareway.design.design import Design
 from spareway.design.logged import Log, read_log
 from spareway.design.recorded import LogDesign, Recorded, recorded
-from spareway.design.service import figures, in_hand_a, over_a
-from spareway.fact import Fact, glossary
+from spareway.design.service import figures
+from spareway.fact import Fact
 from spareway.job.job import Installation, read_job
+from spareway.plain import in_hand, whole
 
 __all__ = ["demand", "joined"]
 
@@ -34,14 +35,12 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
         fuse = now.design.supply
         seen = recorded(now.design, read)
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
-                "fuse": {"rating_a": _fact(fuse.fuse_a), "holds_a": _fact(now.holds_a), "opens_a": _fact(fuse.fusing_a)},
-                "connected": {"total_a": _fact(now.connected_a), "of": [{"at": at, **_fact(amps)} for at, amps in now.connected],
-                              "lasting_a": _fact(now.lasting_a)},
+                "fuse": {"rating_a": whole(fuse.fuse_a), "holds_a": whole(now.holds_a), "opens_a": whole(fuse.fusing_a)},
+                "connected": {"total_a": whole(now.connected_a), "of": [{"at": at, **whole(amps)} for at, amps in now.connected],
+                              "lasting_a": whole(now.lasting_a)},
                 "book": _by_the_book(now), "recorded": _recorded(seen, read, fuse.fuse_a), "foreseen": _not_simulated(),
                 "moved": _moved(found, now) if inst.stage != "found" else None, "spare_ways": _spare_ways(inst),
-                "in_hand": [{"says": says, "demand_a": _brief(amps), "left_a": _brief(in_hand_a(now.design, amps)),
-                             "over_a": _brief(over_a(now.design, amps))}
-                            for says, amps in figures(now, seen.against(fuse.fuse_a))],
+                "in_hand": in_hand(now.design, figures(now, seen.against(fuse.fuse_a))),
                 "caution": [*NOT_ONE_SUM, *CAUTION]}
 
 
@@ -52,33 +51,17 @@ def joined(said: Mapping[str, Any], wants: Mapping[str, Any], chain: Mapping[str
             "caution": list(dict.fromkeys([*said["caution"], *wants["caution"], *(chain["caution"] if chain else ())]))}
 
 
-def _fact(fact: Fact[Any]) -> dict[str, Any]:
-    """With what it rests on that is assumed or that nobody confirmed: each such fact once."""
-    rests = {(glossary(f.name).says, str(f), f.trust or f.how, f.note or f.where): None for f in fact.doubtful()}
-    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note,
-            "rests_on": [dict(zip(("says", "is", "how", "note"), each, strict=True)) for each in rests],
-            "working": [step.line for step in fact.working()],
-            "missing": [{"says": glossary(gap.name).says, "at": gap.at, "why": gap.note} for gap in fact.missing()]
-            if fact.amount is None else []}
-
-
-def _brief(fact: Fact[Any]) -> dict[str, Any]:
-    """A figure whose working stands elsewhere in the document: where it is unknown, why."""
-    why = "; ".join(dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in fact.missing()))
-    return {"amount": fact.amount, "is": str(fact), "why": why if fact.amount is None else ""}
-
-
 def _by_the_book(of: Demand) -> dict[str, Any]:
     """Each reading of the disputed row with its total; where no heater has a circuit of its own, the one total there is."""
     rows = of.book()
     readings = READINGS if any(line.row == OWN for line in rows) else (("", "no fixed heater on a circuit of its own"),)
     return {"source": BOOK, "lines": [_line(line) for line in rows],
-            "totals": [{"says": says, **_fact(of.book_a(heaters))} for heaters, says in readings],
+            "totals": [{"says": says, **whole(of.book_a(heaters))} for heaters, says in readings],
             "left_out": [{"at": at, "why": why} for at, why in of.left_out]}
 
 
 def _line(line: BookLine) -> dict[str, Any]:
-    return {"row": line.row, "of": list(line.of), **_fact(line.demand_a)}
+    return {"row": line.row, "of": list(line.of), **whole(line.demand_a)}
 
 
 def _recorded(seen: Recorded, given: Log | None, rating_a: Fact[float]) -> dict[str, Any]:
@@ -86,13 +69,13 @@ def _recorded(seen: Recorded, given: Log | None, rating_a: Fact[float]) -> dict[
     given also its own highest minute and, with a rating read on the fuse, the minutes above it."""
     figure = seen.against(rating_a)
     of = seen.by(figure)
-    out = {"demand_a": _fact(figure), "log": of.at if of else "", "no_credit": list(seen.doubts)}
+    out = {"demand_a": whole(figure), "log": of.at if of else "", "no_credit": list(seen.doubts)}
     if given is None:
         only = seen.logs[0] if len(seen.logs) == 1 else None
-        highest_a = _fact(_highest_a(of or only, figure))
+        highest_a = whole(_highest_a(of or only, figure))
         return out | {"highest_a": highest_a, "file": "", "minutes_n": 0, "missing_n": 0, "over": None}
     over = given.over(rating_a.value) if rating_a.known and given.highest.known else None
-    return out | {"highest_a": _fact(given.highest), "file": given.file, "minutes_n": len(given.minutes),
+    return out | {"highest_a": whole(given.highest), "file": given.file, "minutes_n": len(given.minutes),
                   "missing_n": given.missing_n, "over": None if over is None else {
                       "rating_a": rating_a.value, "minutes_n": over.minutes_n, "longest_n": over.longest_n,
                       "began": f"{over.began:%Y-%m-%dT%H:%M}" if over.began else ""}}
@@ -104,7 +87,7 @@ def _highest_a(log: LogDesign | None, figure: Fact[float]) -> Fact[float]:
 
 
 def _not_simulated() -> dict[str, Any]:
-    return _fact(Fact("demand_a", None, "unknown", "", "not simulated"))
+    return whole(Fact("demand_a", None, "unknown", "", "not simulated"))
 
 
 def _moved(found: Demand, now: Demand) -> dict[str, Any]:
@@ -113,9 +96,9 @@ def _moved(found: Demand, now: Demand) -> dict[str, Any]:
     A row under which nothing falls is null; one that cannot be worked out has no amount."""
     before, after = ({line.row: line.demand_a for line in each.book()} for each in (found, now))
     rows = [(row, before.get(row), after.get(row)) for row in {**before, **after}]
-    return {"book_before_a": _fact(found.book_a()), "book_after_a": _fact(now.book_a()),
-            "connected_before_a": _fact(found.connected_a), "connected_after_a": _fact(now.connected_a),
-            "rows": [{"row": row, "before_a": None if old is None else _fact(old), "after_a": None if new is None else _fact(new)}
+    return {"book_before_a": whole(found.book_a()), "book_after_a": whole(now.book_a()),
+            "connected_before_a": whole(found.connected_a), "connected_after_a": whole(now.connected_a),
+            "rows": [{"row": row, "before_a": None if old is None else whole(old), "after_a": None if new is None else whole(new)}
                      for row, old, new in rows if _amount(old) != _amount(new)]}
 
 

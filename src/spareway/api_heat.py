@@ -19,6 +19,7 @@ from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary, total
 from spareway.job.job import read_job
 from spareway.job.types import Room
+from spareway.plain import gap
 
 __all__ = ["RATING_A", "STAMP_V", "heat", "picture"]
 
@@ -66,7 +67,7 @@ def picture(files: Files, stage: str | None = None, overlays: Overlays = (), wid
     for name, each in _heated(design).items():
         between, met = span(each.loss_w), RoomHeaters(each, every).met(CASES[0])
         bars.append(Bar(name, None if between is None else (between.least, between.is_, between.most), each.required_w.amount,
-                        met.given_w.amount, "; ".join(gap["says"] for gap in _gaps(each.loss_w)), met.short_at_most_w))
+                        met.given_w.amount, "; ".join(lacks["says"] for lacks in _gaps(each.loss_w)), met.short_at_most_w))
     return rooms_drawn(bars, wide)
 
 
@@ -87,7 +88,7 @@ def _fact(fact: Fact[Any]) -> dict[str, Any]:
 
 
 def _gaps(fact: Fact[Any]) -> list[dict[str, str]]:
-    return [{"says": glossary(gap.name).says, "at": gap.at, "why": gap.note} for gap in fact.missing()]
+    return [gap(each) for each in fact.missing()]
 
 
 def _ranged(fact: Fact[float]) -> dict[str, Any]:

@@ -14,8 +14,9 @@ from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.demand import Demand
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError
-from spareway.fact import Fact, glossary, simulated, unknown
+from spareway.fact import Fact, simulated, unknown
 from spareway.job.job import Installation, read_job
+from spareway.plain import gap, rests
 from spareway.season.of_job import Lived, Unlivable, season_of
 from spareway.season.scenarios import Named, named, read_scenario
 
@@ -79,7 +80,7 @@ def told(of: Asked, winters: Winters | None, asked_n: int, worst_w: Sequence[int
             "highest_a": _fact(_top(of, winters, "highest")), "middle_a": _fact(_top(of, winters, "middle")),
             "one_in": ONE_IN, "one_in_a": _fact(_top(of, winters, "one in")),
             "over": _over(of, winters), "fuse": _fuse(of, winters), "energy": _energy(of, winters),
-            "duration": _duration(of, winters), "worst_day": _worst(of, winters, worst_w),
+            "sampled_every": of.season.sampled_every if of.season else 0, "duration": _duration(of, winters), "worst_day": _worst(of, winters, worst_w),
             "rests_on": _rests(of), "counted": list(of.lived.told), "caution": [*MODEL, *CAUTION]}
 
 
@@ -181,8 +182,7 @@ def _fact(fact: Fact[Any]) -> dict[str, Any]:
     runs = fact.how == "simulated"
     return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note, "least": ends[0] if runs else None,
             "most": ends[1] if runs else None,
-            "missing": [{"says": glossary(gap.name).says, "at": gap.at, "why": gap.note} for gap in fact.missing()]
-            if fact.amount is None else []}
+            "missing": [gap(each) for each in fact.missing()] if fact.amount is None else []}
 
 
 def _duration(of: Asked, winters: Winters | None) -> list[dict[str, float]]:
@@ -211,7 +211,4 @@ def _worst(of: Asked, winters: Winters | None, worst_w: Sequence[int]) -> dict[s
 
 def _rests(of: Asked) -> list[dict[str, str]]:
     """Everything assumed or from memory that the winters rest on, each once."""
-    once: dict[tuple[str, str, str, str], None] = {}
-    for fact in of.lived.facts:
-        once |= dict.fromkeys((glossary(f.name).says, str(f), f.trust or f.how, f.note or f.where) for f in fact.doubtful())
-    return [dict(zip(("says", "is", "how", "note"), each, strict=True)) for each in once]
+    return rests(each for fact in of.lived.facts for each in fact.doubtful())

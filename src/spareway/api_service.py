@@ -21,15 +21,14 @@ from spareway.design.service import (
     chain,
     figures,
     graded_a,
-    in_hand_a,
-    over_a,
     stands_for_kw,
 )
 from spareway.design.shed import DEVICE, Cooled, Plan, Shed
 from spareway.doc import Fault, InputError
-from spareway.fact import Fact, glossary
+from spareway.fact import Fact
 from spareway.job.job import read_job
 from spareway.kinds import kind
+from spareway.plain import brief, gap, in_hand, rest, whole
 from spareway.rules import all_rules
 from spareway.rules.base import Finding, at_most, judge
 
@@ -114,12 +113,10 @@ def _behind(design: Design, demand: Demand, seen: Recorded, found: dict[str, lis
         own["answers"].insert(0, _agreed(design))
     answers = [each["answer"] for part in parts for each in part["answers"]]
     fuse = design.supply
-    return {"fuse_a": _fact(fuse.fuse_a), "stands_for_kw": _fact(stands_for_kw(design)),
-            "holds_a": _fact(Demand(design).holds_a), "opens_a": _fact(fuse.fusing_a),
+    return {"fuse_a": whole(fuse.fuse_a), "stands_for_kw": whole(stands_for_kw(design)),
+            "holds_a": whole(Demand(design).holds_a), "opens_a": whole(fuse.fusing_a),
             "answer": min(answers, key=WORST.index), "parts": parts,
-            "in_hand": [{"says": says, "demand_a": _brief(fact), "left_a": _brief(in_hand_a(design, fact)),
-                         "over_a": _brief(over_a(design, fact))}
-                        for says, fact in figures(demand, seen.against(fuse.fuse_a))]}
+            "in_hand": in_hand(design, figures(demand, seen.against(fuse.fuse_a)))}
 
 
 def _part(at: str, findings: Sequence[Finding], design: Design) -> dict[str, Any]:
@@ -143,10 +140,9 @@ def _answer(of: Finding, design: Design) -> dict[str, Any]:
     worst = run.route.weakest if run is not None else None
     return {"asks": ASKS[of.rule], "answer": ANSWER.get(of.verdict, "no"), "says": of.says, "rule": of.rule, "clause": of.clause,
             "worst": worst.in_words if worst is not None else "",
-            "rests_on": [{"says": glossary(f.name).says, "is": str(f), "how": f.trust or f.how, "note": f.note or f.where}
-                         for f in of.rests_on()],
+            "rests_on": [rest(each) for each in of.rests_on()],
             "working": list(dict.fromkeys(step.line for fact in of.facts for step in fact.working())),
-            "missing": [_gap(gap) for gap in of.missing()] if of.verdict == "unknown" else []}
+            "missing": [gap(each) for each in of.missing()] if of.verdict == "unknown" else []}
 
 
 def _nothing(says: str, asks: str = RATED, answer: str = "unknown") -> dict[str, Any]:
@@ -172,12 +168,12 @@ def _long_tails(design: Design, demand: Demand, seen: Recorded, found: Mapping[s
         boards = [f for each in found.values() for f in each if f.rule in ("SV2", "EA6", "OP8")]
         clearing = [f for f in [*boards, *findings] if f.rule in CLEARING]
         limit = graded_a(design)
-        out.append({"at": at, "length_m": _fact(design.runs[at.partition(".")[2]].length_m),
+        out.append({"at": at, "length_m": whole(design.runs[at.partition(".")[2]].length_m),
                     "operator": [_answer(f, design) for f in [*long, *(f for f in boards if f.rule == "OP8")]],
                     "overload": [_answer(f, design) for f in findings if f.rule == "IN2"],
                     "clearing": [_answer(f, design) for f in clearing],
-                    "own_fuse": {"at_most_a": _fact(limit), "figures": [
-                        {"says": says, "demand_a": _brief(fact), "answer": _carries(limit, fact)}
+                    "own_fuse": {"at_most_a": whole(limit), "figures": [
+                        {"says": says, "demand_a": brief(fact), "answer": _carries(limit, fact)}
                         for says, fact in figures(demand, seen.against(limit))]}})
     return out
 
@@ -191,40 +187,21 @@ def _carries(limit: Fact[float], demand_a: Fact[float]) -> str:
 # ---- a cap ----------------------------------------------------------------------------------------------------------
 def _capped(of: Shed) -> dict[str, Any]:
     capped = of.capped
-    return {"cap_a": _fact(capped.cap_a), "held_h": _fact(capped.held_h), "plans": [_plan(plan, of) for plan in capped.plans],
+    return {"cap_a": whole(capped.cap_a), "held_h": whole(capped.held_h), "plans": [_plan(plan, of) for plan in capped.plans],
             "left_out": [{"at": at, "why": why} for at, why in capped.left_out], "device": list(DEVICE), "says": CAP}
 
 
 def _plan(plan: Plan, of: Shed) -> dict[str, Any]:
     """left_a: null where there is no plan."""
-    return {"says": plan.says, "figure_a": _fact(plan.figure_a), "waits": list(plan.waits), "why_not": plan.why_not,
-            "steps": [{"at": step.held.heater.at, "room": step.held.room, "current_a": _fact(step.held.current_a),
-                       "left_a": _fact(step.left_a), "cooled_kh": _fact(step.cooled_kh)} for step in plan.steps],
-            "left_a": None if plan.left_a is None else _fact(plan.left_a),
-            "at_highest_a": None if plan.at_highest_a is None else _fact(plan.at_highest_a),
+    return {"says": plan.says, "figure_a": whole(plan.figure_a), "waits": list(plan.waits), "why_not": plan.why_not,
+            "steps": [{"at": step.held.heater.at, "room": step.held.room, "current_a": whole(step.held.current_a),
+                       "left_a": whole(step.left_a), "cooled_kh": whole(step.cooled_kh)} for step in plan.steps],
+            "left_a": None if plan.left_a is None else whole(plan.left_a),
+            "at_highest_a": None if plan.at_highest_a is None else whole(plan.at_highest_a),
             "above_at_highest": None if plan.at_highest_a is None else plan.at_highest_a.value > of.cap_a.value,
             "rooms": [_room(each) for each in plan.cooled]}
 
 
 def _room(of: Cooled) -> dict[str, Any]:
-    return {"room": of.room, "cooled_kh": _fact(of.cooled_kh), "least_kh": of.least_kh, "most_kh": of.most_kh,
-            "fall_k": _fact(of.fall_k)}
-
-
-# ---- as plain data --------------------------------------------------------------------------------------------------
-def _fact(fact: Fact[Any]) -> dict[str, Any]:
-    rests = {(glossary(f.name).says, str(f), f.trust or f.how, f.note or f.where): None for f in fact.doubtful()}
-    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note,
-            "rests_on": [dict(zip(("says", "is", "how", "note"), each, strict=True)) for each in rests],
-            "working": [step.line for step in fact.working()],
-            "missing": [_gap(gap) for gap in fact.missing()] if fact.amount is None else []}
-
-
-def _brief(fact: Fact[Any]) -> dict[str, Any]:
-    """A figure whose working stands elsewhere in the document: where it is unknown, why."""
-    why = "; ".join(dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in fact.missing()))
-    return {"amount": fact.amount, "is": str(fact), "why": why if fact.amount is None else ""}
-
-
-def _gap(gap: Fact[Any]) -> dict[str, str]:
-    return {"says": glossary(gap.name).says, "at": gap.at, "why": gap.note}
+    return {"room": of.room, "cooled_kh": whole(of.cooled_kh), "least_kh": of.least_kh, "most_kh": of.most_kh,
+            "fall_k": whole(of.fall_k)}
