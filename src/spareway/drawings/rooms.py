@@ -26,18 +26,20 @@ class Bar:
     """A room: its loss (W) at the least, as recorded and at the most, or nothing where it is unknown, and then why.
 
     wanted_w: with the margin; given_w: by its heaters at the declared voltage. None: unknown
-    short_at_most_w: what they lack at the most it may lose; negative where they give enough even then"""
+    short_at_most_w: what they lack at the most it may lose; negative where they give enough even then
+    unsaid: the parts of its skin that nobody has answered: it loses at least what is drawn, and nothing meets that"""
     name: str
     loss_w: tuple[float, float, float] | None
     wanted_w: float | None
     given_w: float | None
     why: str = ""
     short_at_most_w: float | None = None
+    unsaid: tuple[str, ...] = ()
 
     @property
     def is_met(self) -> bool:
-        """Whether its heaters give what is wanted of them by what is recorded."""
-        return self.wanted_w is not None and self.given_w is not None and self.given_w >= self.wanted_w
+        """Whether its heaters give what is wanted of them by what is recorded, of every part of it."""
+        return not self.unsaid and self.wanted_w is not None and self.given_w is not None and self.given_w >= self.wanted_w
 
     @property
     def is_short_at_most(self) -> bool:
@@ -72,6 +74,8 @@ def _answer(bars: Sequence[Bar]) -> str:
     met, barely = [bar for bar in bars if bar.is_met], [bar for bar in bars if bar.is_short_at_most]
     said += [f"Met at 230 V: {len(met)} of {len(bars)} rooms."] if bars else ["No heated room is recorded."]
     said += [f"Of these short at the most they may lose: {', '.join(bar.name for bar in barely)}."] if barely else []
+    unsaid = [bar.name for bar in bars if bar.unsaid]
+    said += [f"At least so much, not every part is answered: {len(unsaid)} of {len(bars)}."] if unsaid else []
     untold = len([bar for bar in bars if bar.given_w is None])
     said += [f"What the heaters give is not known: {untold} of {len(bars)}."] if untold else []
     return " ".join(said)
@@ -94,7 +98,7 @@ def _bar(bar: Bar, watts: Axis, top: float) -> Iterator[str]:
     least, is_, most = bar.loss_w
     y, zero, end = top + NAME_H, watts.start, watts.at(is_)
     spread = f" ({least:.0f} to {most:.0f})" if most > least else ""
-    yield text(zero + 3, y - 5, f"{bar.name}  {is_:.0f} W{spread}", size=SMALL, bold=True)
+    yield text(zero + 3, y - 5, f"{bar.name}  {'at least ' if bar.unsaid else ''}{is_:.0f} W{spread}", size=SMALL, bold=True)
     hatching = line(hatched(zero, y, end, y + BAR_H), width=GRID)
     yield marked("loss", box(zero, y, end - zero, BAR_H, width=1.4, radius=0) + hatching)
     if bar.wanted_w is not None and bar.wanted_w > is_:

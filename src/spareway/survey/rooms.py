@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell
+from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell, trail
 from spareway.job.types import AIR_BASES, ROOM_USES
 from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.building import element_of, fabric_line, kinds_of, question_of, share_of
@@ -18,7 +18,7 @@ from spareway.survey.sums import added_up
 from spareway.survey.words import about_field, kept, spoken, stands, value_at
 from spareway.tables.table import table
 
-__all__ = ["FILE", "HOME", "begun", "home_questions", "room_answered", "room_names", "room_questions"]
+__all__ = ["FILE", "HOME", "begun", "home_questions", "room_answered", "room_names", "room_questions", "skin_open"]
 
 FILE, HOME = "premises.toml", ""
 HEAD = "# The building: what it is made of and its rooms. Read with found.toml. Inner sizes; lengths of walls are gross.\n"
@@ -28,6 +28,7 @@ MEASURED = "There is: measured"
 NOT_MEASURED = ("not measured", "cannot get at it")
 AREA_NOTE = "length by width"
 LEVEL = ("above", "below")
+CALLED = {"wall": "outside wall", "window": "glass"}
 PLACE, BASIS = "heating.main.place", "heating.main.air_basis"
 
 
@@ -74,6 +75,15 @@ def room_questions(files: Mapping[str, str], room: str) -> list[Question]:
         near = nearest(room, room_names(files))
         raise InputError([Fault(FILE, None, "rooms", room, f'there is no room "{room}" in it', "", near)])
     return [*_first(doc, room), *_wall(doc, room), *_levels(doc, room), *_last(doc, room), *heater_questions(files, room)]
+
+
+def skin_open(files: Mapping[str, str], room: str) -> tuple[str, ...]:
+    """The parts of a room's skin of which nobody has answered whether, how large or of what they are: its loss has none of them.
+
+    Errors: InputError where there is no such room in premises.toml."""
+    of = [trail(q.id) for q in room_questions(files, room) if q.open and q.id.startswith("rooms.")]
+    parts = ((steps[3] if steps[2] in ("elements", "kind") else "") for steps in of)
+    return tuple(dict.fromkeys(CALLED.get(part, part) for part in parts if part))
 
 
 def _at(room: str, *steps: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from spareway.doc import trail
@@ -13,11 +13,13 @@ from spareway.web.circuit_told import ground_of, marked
 from spareway.web.record import Record
 
 __all__ = [
-    "air", "answer", "bars_drawn", "circuits", "documented", "element", "flips", "gaps", "may_be", "meets", "row", "spread",
+    "Unsaid", "air", "answer", "at_least", "bars_drawn", "circuits", "documented", "element", "flips", "gaps", "may_be", "meets",
+    "row", "spread",
     "watts", "year",
 ]  # fmt: skip
 
 Said = Mapping[str, Any]
+Unsaid = Mapping[str, Sequence[str]]    # by room: the parts of its skin that nobody has answered
 ENOUGH = {True: "within", False: "fails", None: "unknown"}
 
 
@@ -38,6 +40,11 @@ def gaps(fact: Said) -> list[str]:
     return list(dict.fromkeys(told))
 
 
+def at_least(loss: Said, unsaid: Iterable[str]) -> str:
+    """What is lost through the parts that are known, and those that nobody has answered: they are not nought."""
+    return f"At least {watts(loss['amount'])}: {', '.join(unsaid)} not answered"
+
+
 def spread(loss: Said) -> str:
     """Between what and what it lies, or that nobody recorded a range. Nothing where it is unknown."""
     if loss["amount"] is None:
@@ -45,38 +52,52 @@ def spread(loss: Said) -> str:
     return f"between {loss['least']:.0f} and {watts(loss['most'])}" if loss["range_of"] else "no range recorded"
 
 
-def answer(said: Said) -> str:
-    """The home in one line: what it loses, or how many rooms stand in the way of knowing."""
+def answer(said: Said, unsaid: Unsaid) -> str:
+    """The home in one line: what it loses, the least of it where parts are not answered, or how many rooms nobody knows."""
     home, rooms = said["home"], said["rooms"]
     if home["amount"] is not None:
+        parts = dict.fromkeys(part for room in rooms for part in unsaid.get(room["name"], ()))
+        if parts:
+            open_n = len([room for room in rooms if unsaid.get(room["name"])])
+            return f"{at_least(home, parts)}, in {open_n} of {len(rooms)} rooms"
         return f"{watts(home['amount'])} on the design day, {spread(home)}"
     unknown_n = len([room for room in rooms if room["loss_w"]["amount"] is None])
     return f"Not known of {unknown_n} of {len(rooms)} rooms" if rooms else "No heated room yet"
 
 
-def bars_drawn(found: Record, stage: str) -> str:
+def bars_drawn(found: Record, stage: str, unsaid: Unsaid) -> str:
     """The rooms as bars, for a screen that says the cautions itself; nothing where there are none."""
     rooms = documented(found, stage)["rooms"]
-    return found.once(("rooms drawn", stage), lambda: rooms_drawn(list(map(_bar, rooms)), brief=True)) if rooms else ""
+    if not rooms:
+        return ""
+    bars = [_bar(room, unsaid.get(room["name"], ())) for room in rooms]
+    return found.once(("rooms drawn", stage), lambda: rooms_drawn(bars, brief=True))
 
 
-def _bar(room: Said) -> Bar:
+def _bar(room: Said, unsaid: Sequence[str]) -> Bar:
     loss, met = room["loss_w"], room["met"][0]
     between = None if loss["amount"] is None else (loss["least"], loss["amount"], loss["most"])
     why = "; ".join(gap["says"] for gap in loss["missing"])
-    return Bar(room["name"], between, room["required_w"]["amount"], met["given_w"]["amount"], why, met["short_at_most_w"])
+    return Bar(room["name"], between, room["required_w"]["amount"], met["given_w"]["amount"], why, met["short_at_most_w"],
+               tuple(unsaid))  # fmt: skip
 
 
-def row(room: Said) -> dict[str, Any]:
-    """A room of the list: its mark, its loss and what its heaters do about it."""
+def row(room: Said, unsaid: Sequence[str]) -> dict[str, Any]:
+    """A room of the list: its mark, its loss and what its heaters do about it. unsaid: the parts of it nobody has answered."""
     loss, met = room["loss_w"], room["met"][0]
-    known = loss["amount"] is not None
-    lines = [f"{watts(loss['amount'])}, {spread(loss)}" if known else "Loss not known"]
+    lines = [_lost(loss, unsaid)]
     if room["heaters"]:
-        lines.append(_heaters(met))
-    elif room["sizes_w"]:
+        lines.append(_heaters(met, unsaid))
+    elif room["sizes_w"] and not unsaid:
         lines.append(f"no heater recorded; {_sizes(room)} would give it")
-    return {**marked(_verdict(met)), "name": room["name"], "says": _called(room["name"]), "floor": room["floor"], "lines": lines}
+    called = {"name": room["name"], "says": _called(room["name"]), "floor": room["floor"]}
+    return {**marked(_verdict(met, unsaid)), **called, "lines": lines}
+
+
+def _lost(loss: Said, unsaid: Sequence[str]) -> str:
+    if loss["amount"] is None:
+        return "Loss not known"
+    return at_least(loss, unsaid) if unsaid else f"{watts(loss['amount'])}, {spread(loss)}"
 
 
 def _called(name: str) -> str:
@@ -87,36 +108,42 @@ def _sizes(room: Said) -> str:
     return f"{' + '.join(f'{size:g}' for size in room['sizes_w'])}\N{NO-BREAK SPACE}W"
 
 
-def _heaters(met: Said) -> str:
+def _heaters(met: Said, unsaid: Sequence[str]) -> str:
     given = "unknown" if met["given_w"]["amount"] is None else watts(met["given_w"]["amount"])
-    return f"heaters give {given} at {met['supply_v']:g} V: {_enough(met)}"
+    return f"heaters give {given} at {met['supply_v']:g} V: {_enough(met, unsaid)}"
 
 
-def _verdict(met: Said) -> str:
+def _verdict(met: Said, unsaid: Sequence[str]) -> str:
+    """Short of what is known to be lost is short whatever else is lost; enough for that alone is not enough."""
+    if met["ok"] and unsaid:
+        return "unknown"
     if met["ok"] and (met["short_at_most_w"] or 0.0) > 0:
         return "advice"
     return ENOUGH[met["ok"]]
 
 
-def _enough(met: Said) -> str:
+def _enough(met: Said, unsaid: Sequence[str]) -> str:
     if met["ok"] is None:
         return "cannot tell"
+    if met["ok"] and unsaid:
+        return f"cannot tell: {', '.join(unsaid)} not answered"
     if not met["ok"]:
         above = met["above_loss_w"]
         against = f"{watts(above)} above the loss" if above >= 0 else f"{watts(-above)} below the loss"
-        return f"{watts(met['short_w'])} short of what is wanted, {against}"
-    return f"enough, but {watts(met['short_at_most_w'])} short at the most it may lose" if _verdict(met) == "advice" else "enough"
+        return f"{watts(met['short_w'])} short of what is wanted{' at least' if unsaid else ''}, {against}"
+    at_most = f"enough, but {watts(met['short_at_most_w'])} short at the most it may lose"
+    return at_most if _verdict(met, unsaid) == "advice" else "enough"
 
 
-def meets(room: Said) -> list[dict[str, Any]]:
+def meets(room: Said, unsaid: Sequence[str]) -> list[dict[str, Any]]:
     """What its heaters give at each voltage: as stamped, and were the same watts stamped for another."""
     return [
         {
-            **marked(_verdict(met)),
+            **marked(_verdict(met, unsaid)),
             "at": f"{met['supply_v']:g} V",
             "as_if": "" if met["stamped_v"] is None else f"were they stamped for {met['stamped_v']:g} V",
             "given": "unknown" if met["given_w"]["amount"] is None else watts(met["given_w"]["amount"]),
-            "says": _enough(met),
+            "says": _enough(met, unsaid),
             "gaps": gaps(met["given_w"]),
         }
         for met in room["met"]
