@@ -80,7 +80,8 @@ def told(of: Asked, winters: Winters | None, asked_n: int, worst_w: Sequence[int
             "highest_a": _fact(_top(of, winters, "highest")), "middle_a": _fact(_top(of, winters, "middle")),
             "one_in": ONE_IN, "one_in_a": _fact(_top(of, winters, "one in")),
             "over": _over(of, winters), "fuse": _fuse(of, winters), "energy": _energy(of, winters),
-            "sampled_every": of.season.sampled_every if of.season else 0, "duration": _duration(of, winters), "worst_day": _worst(of, winters, worst_w),
+            "sampled_every": of.season.sampled_every if of.season else 0, "duration": _duration(of, winters),
+            "worst_day": _worst(of, winters, worst_w),
             "rests_on": _rests(of), "counted": list(of.lived.told), "caution": [*MODEL, *CAUTION]}
 
 
