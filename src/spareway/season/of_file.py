@@ -97,7 +97,8 @@ def _sun(of: Scenario, design: Design, gathered: Gathered) -> Sun | None:
     own = [e for e in design.inst.equipment.values() if e.kind == SOLAR]
     if of.sun is None:
         for each in own:
-            gathered.tell(f"equipment.{each.name}, {kind(SOLAR).says}: the season's file has no sun in it, and nothing is taken off")
+            gathered.tell(f"equipment.{each.name}, {kind(SOLAR).says}: the season's file has no sun in it, so nothing is "
+                          "taken off")
         return None
     if not own:
         gathered.tell(f"no inverter is recorded: one of {of.sun.asked_w} is asked about")

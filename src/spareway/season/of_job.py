@@ -12,8 +12,8 @@ from spareway.design.demand import Demand
 from spareway.design.heaters import NOTHING, Heater, heaters, voltage
 from spareway.design.room import RoomDesign, blank
 from spareway.fact import Fact, total, unknown
-from spareway.kinds import kind
 from spareway.job.types import Room as RoomRecord
+from spareway.kinds import kind
 from spareway.physics import load, winter
 from spareway.season.draws import planned
 from spareway.season.gathered import Gathered
@@ -88,8 +88,9 @@ def _enough(design: Design, gathered: Gathered) -> None:
         gathered.take(unknown("load_a", f"{phases} phases: what the fuse of each carries is not worked out here", at=phases.at))
     for thing in design.inst.equipment.values():
         if kind(thing.kind).family == "source" and thing.kind != SOLAR:
-            gathered.tell(f"equipment.{thing.name}, {kind(thing.kind).says}: what it gives is not taken off, and what it takes to charge "
-                          f"{BY_FILE if thing.kind in CHARGING else 'comes on top: it is in no figure here'}")
+            takes = BY_FILE if thing.kind in CHARGING else "comes on top: it is in no figure here"
+            gathered.tell(f"equipment.{thing.name}, {kind(thing.kind).says}: what it gives is not taken off, and what it takes to "
+                          f"charge {takes}")
 
 
 def _made(home: Home, weather: Hourly, case: Case, seed: int) -> Season:

@@ -170,8 +170,8 @@ def _wrong(of: Scenario, doc: Doc) -> Iterator[Fault]:
         yield from _wrong_shares((what,), shares.values(), doc)
     if of.charging:
         if not of.charging.begins:
-            yield doc.fault(("charging",), "", "a charge has an hour at which it begins", "write [charging.begins.evening] with at_h = 18 "
-                            "and draw_share = 1, or leave charging out")
+            yield doc.fault(("charging",), "", "a charge has an hour at which it begins",
+                            "write [charging.begins.evening] with at_h = 18 and draw_share = 1, or leave charging out")
         yield from _wrong_shares(("charging", "begins"), of.charging.begins.values(), doc)
     if of.sun:
         yield from _wrong_shares(("sun", "days"), of.sun.days.values(), doc)
@@ -190,8 +190,8 @@ def _wrong_outage(of: Scenario, doc: Doc) -> Iterator[Fault]:
         return
     ends_h, days_n = of.outage.from_h.value + of.outage.for_h.value, _days_n(of)
     if days_n and ends_h >= 24 * days_n:
-        yield doc.fault(("outage", "from_h"), of.outage.from_h.value, f"the outage ends {ends_h:g} hours after the first midnight, and "
-                        f"{days_n} days are {24 * days_n} hours", "it ends before the days do")
+        says = f"the outage ends {ends_h:g} hours after the first midnight, and {days_n} days are {24 * days_n} hours"
+        yield doc.fault(("outage", "from_h"), of.outage.from_h.value, says, "it ends before the days do")
 
 
 def _days_n(of: Scenario) -> int:
