@@ -65,6 +65,7 @@ def test_a_cold_week_counts() -> None:
     (log(), COLD.replace("= 3", "= 5.1"), JOB, "5.10 °C outside in the mean where 5 °C at most is asked for"),
     (log(), COLD, JOB.replace("2026-09-01", "2028-01-19"), "years old where"),     # a day more than two years on
     (log(), COLD, JOB.replace('dates.survey = "2026-09-01"\n', ""), "lowers no answer: a day of the job, by which it could be old, is not recorded"),
+    (log(), COLD, JOB.replace("2026-09-01", "2026-01-17"), "it ends on 2026-01-18, after the job's latest day, 2026-01-17"),
     (log(0.0), COLD, JOB, "every minute of it is nought")])
 def test_a_log_that_may_not_be_relied_on_lowers_no_answer(of: Log, logs: str, job: str, why: str) -> None:
     """The operator is applied to as without a log, nothing is in hand by it, DM4 is unknown: each says why. 61.7 A by the book, 60 A."""
@@ -82,7 +83,8 @@ def test_a_log_that_may_not_be_relied_on_lowers_no_answer(of: Log, logs: str, jo
 @pytest.mark.parametrize(("old", "new", "why"), [
     ("until = 2026-01-18", "until = 2026-01-17", "6 days where 7"), ("outside_c = 3", "outside_c = 11", "11"),
     ("outside_c = 3\n", "", "temperature outside not recorded"), ("since = 2026-01-12\n", "", "its first and last day are not both recorded"),
-    ("{ measured = 40 }", "0", "every minute of it is nought"), ("2026", "1999", "years old where")])
+    ("{ measured = 40 }", "0", "every minute of it is nought"), ("2026", "1999", "years old where"),
+    ("{ measured = 40 }", "{ told = 40 }", "its highest minute was told"), ("2026", "2027", "it ends on 2027-01-18, after the job's latest day, 2026-09-01")])
 def test_a_log_on_record_is_asked_the_same(old: str, new: str, why: str) -> None:
     """DM4 is unknown with the reason, not within; DM5, which no figure settles, names it too."""
     kept = KEPT.replace(old, new)
@@ -106,6 +108,19 @@ def test_above_the_fuse_is_above_it_whatever_the_log_is_worth(highest_a: float, 
     assert hand["over_a"]["amount"] == (None if over_a is None else pytest.approx(over_a))
     kept = KEPT.replace("= 40", f"= {highest_a}").replace("until = 2026-01-18", "until = 2026-01-12")
     assert found("DM4", design(logs=kept)).verdict == ("unknown" if over_a is None else "fails")
+
+
+def test_what_was_told_of_a_log_counts_above_the_fuse_alone() -> None:
+    """Hearsay lowers nothing; 61 A of it is above 60 A all the same."""
+    assert found("DM4", design(logs=KEPT.replace("{ measured = 40 }", "{ told = 61 }"))).verdict == "fails"
+    assert not recorded(design(logs=KEPT.replace("measured", "told"))).credit_a.known
+
+
+def test_a_log_may_end_on_the_latest_day_of_the_job() -> None:
+    """That day is not past it; of the day after, DM8 cannot tell how old it is."""
+    on, before = (design(logs=KEPT, job=JOB.replace("2026-09-01", day)) for day in ("2026-01-18", "2026-01-17"))
+    assert (found("DM8", on).verdict, found("DM8", before).verdict) == ("within", "unknown")
+    assert recorded(on).credit_a.value == 40.0
 
 
 def test_a_raised_fuse_is_judged_by_its_own_rating() -> None:

@@ -17,6 +17,7 @@ from spareway.design.route import settled
 from spareway.fact import Fact, apart, glossary, highest, total, unknown
 from spareway.job.types import Logged
 from spareway.physics import asked, cable
+from spareway.show import show
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -107,6 +108,15 @@ class LogDesign:
         of_now = self.design.inst.doc.place(("logs", self.log.name, "highest_a"))[0] == FITTED
         return since_then_a(self.highest_a, self.design.demand if of_now else _as_found(self.design), self.design.demand, then)
 
+    @property
+    def not_in_it(self) -> str:
+        """What was connected since it was made and is in no minute of it, in words; "" where nothing was."""
+        if not self.seen_a.known:
+            gaps = dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in self.seen_a.missing())
+            return f"as logged; what is connected since is not in it, and nobody can tell how much that is: {'; '.join(gaps)}"
+        more_a = self.seen_a.value - self.highest_a.value
+        return f"as logged; {show(more_a)} A connected since is not in it, {self.seen_a} with it" if more_a else ""
+
     @cached_property
     def days_n(self) -> Fact[float]:
         since, until = self.log.since, self.log.until
@@ -121,6 +131,8 @@ class LogDesign:
         if self.until is None or not on:
             missing = "its last day" if self.until is None else "a day of the job, by which it could be old,"
             return unknown("years_n", f"{missing} is not recorded", at=self.at)
+        if self.until > max(on):
+            return unknown("years_n", f"it ends on {self.until}, after the job's latest day, {max(on)}", at=self.at)
         return Fact("years_n", (max(on) - self.until).days / DAYS_OF_A_YEAR, "stated", note=f"{self.until} to {max(on)}",
                     at=self.at)
 
@@ -130,7 +142,7 @@ class LogDesign:
 
     @cached_property
     def doubts(self) -> tuple[str, ...]:
-        """Why it lowers no answer: too short, too old, too mild, all nought; or nobody can tell that it is not."""
+        """Why it lowers no answer: too short, too old, too mild, all nought, hearsay; or nobody can tell that it is not."""
         said = []
         days, years = self.worth("days"), self.worth("years")
         if not self.days_n.known or self.days_n.value < days.value:
@@ -143,6 +155,8 @@ class LogDesign:
                 said.append(_doubt(self.outside_c, mild, "°C outside in the mean where {1} °C at most is asked for"))
         if self.highest_a.amount == 0:
             said.append("every minute of it is nought, which no home draws: look at how the logger was fitted")
+        if self.highest_a.how == "told":
+            said.append("its highest minute was told, and nobody read it off the log")
         return tuple(said)
 
 
