@@ -89,8 +89,8 @@ def _enough(design: Design, gathered: Gathered) -> None:
     for thing in design.inst.equipment.values():
         if kind(thing.kind).family == "source" and thing.kind != SOLAR:
             takes = BY_FILE if thing.kind in CHARGING else "comes on top: it is in no figure here"
-            gathered.tell(f"equipment.{thing.name}, {kind(thing.kind).says}: what it gives is not taken off, and what it takes to "
-                          f"charge {takes}")
+            gathered.tell(f"equipment.{thing.name}, {kind(thing.kind).says}: what it gives is not taken off, and what it takes "
+                          f"to charge {takes}")
 
 
 def _made(home: Home, weather: Hourly, case: Case, seed: int) -> Season:
