@@ -160,6 +160,44 @@ def test_where_there_was_no_glass_its_kind_is_asked_once_there_is() -> None:
     assert heat(files)["rooms"][0]["loss_w"]["amount"] is None
 
 
+def test_a_room_of_a_neighbour_is_no_credit() -> None:
+    """Common practice, no source: a neighbour may let his room go cold, so all of the difference acts, as outside: 1.7 W/m²K of the
+    table by 4.6 × 3.9 m by 24 K more than below a heated room of this home. What is half counted says that it has no source."""
+    files = homed()
+    name, _ = walked(files, "living room", WEIR["living-room"][:-1])
+    own = heat(files)["rooms"][0]["loss_w"]["amount"]
+    u = next(row.value for row in table("u_values").rows if row.keys[0] == "intermediate timber, heat flow up")
+    said(files, name, f"rooms.{name}.kind.above", "neighbour-above")
+    assert heat(files)["rooms"][0]["loss_w"]["amount"] - own == pytest.approx(u * 4.6 * 3.9 * 24)
+    assert "of_dt" not in next(line for line in files[FILE].splitlines() if "neighbour-above" in line and "area_m2" in line)
+    for part in ("above", "below"):
+        said(files, name, f"rooms.{name}.kind.{part}", f"neighbour-{part}")
+        said(files, name, f"rooms.{name}.kind.{part}", f"cold-{part}")
+        share = read_job(files).found.rooms[name].elements[{"above": "roof", "below": "floor"}[part]].of_dt
+        assert (share.value, share.note) == (0.5, "half of the difference: common practice, no source")
+
+
+@pytest.mark.parametrize(("field", "row", "value"), [
+    ("bridging_w_per_m2k", "thermal bridging y, unknown details", 0.15), ("bridging_w_per_m2k", "thermal bridging, simplified U addition", 0.1),
+    ("margin_share", "intermittent addition, lower", 0.1), ("margin_share", "intermittent addition, upper", 0.3), ("margin_share", "continuous running", 0)])
+def test_an_allowance_is_offered_and_kept_with_where_it_is_from(field: str, row: str, value: float) -> None:
+    """Every figure that is offered is a row of the table, its place and trust in the words of the key and in the note of the line; a
+    figure typed in is nobody's but the person's."""
+    files = homed()
+    of = next(each for each in table("heat_allowances").rows if each.keys[0] == row)
+    asked = next(q for q in home_questions(files) if q.id.endswith(field))
+    words = dict(asked.choices)[row]
+    assert words.startswith(f"{value:g} ")
+    assert of.place in words
+    assert of.trust in words
+    said(files, "", asked.id, row)
+    kept = getattr(read_job(files).found.heating["main"], field)
+    assert (kept.value, kept.note) == (value, f"{row} ({of.place}; {of.trust})")
+    said(files, "", asked.id, "0.12")
+    typed = getattr(read_job(files).found.heating["main"], field)
+    assert (typed.value, typed.note) == (0.12, "")
+
+
 WRONG = [("size.length_m", "4,6"), ("size.length_m", "1.2×3"), ("size.height_m", ""), ("floor", "attic"), ("kind.wall", "straw"),
          ("kind.above", "4"), ("elements.window.area_m2", "1.2×"), ("elements.window.area_m2", "1.2×1.4×2"), ("elements.window.area_m2", "１"),
          ("elements.window.area_m2", "999×999"), ("elements.window.area_m2", "-1"), ("elements.roof.area_m2", "3"), ("design_c", "warm")]

@@ -11,7 +11,7 @@ from spareway.doc import Doc
 from spareway.survey.ask import Choice
 from spareway.tables.table import table
 
-__all__ = ["PARTS", "element_of", "fabric_line", "kinds_of", "question_of", "share_of"]
+__all__ = ["PARTS", "acts_on", "element_of", "fabric_line", "kinds_of", "question_of"]
 
 PARTS = ("wall", "window", "door", "above", "below")
 
@@ -33,10 +33,12 @@ def question_of(part: str) -> str:
     return str(_said()["asks"][part]["asks"])
 
 
-def share_of(part: str, name: str) -> float | None:
-    """The share of the difference that acts on this kind; None where all of it does, or where the kind is the person's own."""
-    share = _said()[part].get(name, {}).get("of_dt")
-    return None if share is None else float(share)
+def acts_on(part: str, name: str) -> Any:
+    """The share of the difference that acts on this kind as the record has it: nought as it is, any other assumed, with where it
+    is from; None where all of it does, or where the kind is the person's own."""
+    kind = _said()[part].get(name, {})
+    share = kind.get("of_dt")
+    return {"assumed": share, "note": kind["note"]} if share else share
 
 
 def kinds_of(doc: Doc, part: str) -> tuple[Choice, ...]:

@@ -11,7 +11,7 @@ from typing import Any
 from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell, trail
 from spareway.job.types import AIR_BASES, ROOM_USES
 from spareway.survey.ask import Choice, Question, Unknown
-from spareway.survey.building import element_of, fabric_line, kinds_of, question_of, share_of
+from spareway.survey.building import acts_on, element_of, fabric_line, kinds_of, question_of
 from spareway.survey.edit import set_value
 from spareway.survey.heaters import heater_answered, heater_questions
 from spareway.survey.sums import added_up
@@ -292,8 +292,7 @@ def _made_of(text: str, room: str, part: str, value: str | Unknown) -> str:
         text = set_value(text, spell(("fabric", name)), line, FILE)
     fields: dict[str, Any] = {"of": name}
     if part in LEVEL:
-        share = share_of(part, name)
-        fields |= {"area_m2": _floor_m2(text, room), "of_dt": None if share is None else {"assumed": share} if share else 0}
+        fields |= {"area_m2": _floor_m2(text, room), "of_dt": acts_on(part, name)}
     text = _put(text, _at(room, "elements", element_of(part)), fields)
     for opening in ("window", "door") if part == "wall" else ():
         if _is_nothing(value_at(read(FILE, text), _at(room, "elements", opening))):

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from spareway.bundled import text
 from spareway.doc import Doc, Fault, InputError, trail
 from spareway.show import exact
 from spareway.survey.ask import CANNOT, Choice, Question, Unknown
 from spareway.survey.edit import set_value
+
+if TYPE_CHECKING:
+    from spareway.tables.table import Row
 
 __all__ = ["about_field", "kept", "spoken", "stands", "value_at"]
 
@@ -55,7 +58,23 @@ def stands(value: Any, unit: str = "") -> str:
 @cache  # the list of places asks every question of a job
 def _choices(topic: str, field: str) -> tuple[Choice, ...]:
     said = _fields()[topic][field]
-    return tuple((_written(pick), f"{spoken(pick)} {said.get('unit', '')}".strip()) for pick in said["picks"])
+    unit = said.get("unit", "")
+    picks = ((_written(pick), f"{spoken(pick)} {unit}".strip()) for pick in said["picks"])
+    return (*picks, *((row.keys[0], f"{exact(row.value)} {unit}: {_from(row)}") for row in _rows(said)))
+
+
+def _rows(said: Mapping[str, Any]) -> list[Row]:
+    """The figures of the table that a field is offered, in the order of its line."""
+    if "rows" not in said:
+        return []
+    from spareway.tables.table import table
+
+    rows = {row.keys[0]: row for row in table("heat_allowances").rows}
+    return [rows[name] for name in said["rows"]]
+
+
+def _from(row: Row) -> str:
+    return f"{row.keys[0]} ({row.place}; {row.trust})"
 
 
 def about_field(doc: Doc, topic: str, address: str, of: str) -> Question:
@@ -92,8 +111,9 @@ def kept(files: Mapping[str, str], file: str, topic: str, address: str, value: s
     if isinstance(value, Unknown):
         written: Any = {"unknown": value.why}
     else:
-        amount = _amount(value, said, address)
-        written = amount if said["how"] == "seen" else {said["how"]: amount}
+        row = next((row for row in _rows(said) if row.keys[0] == value), None)
+        amount = _amount(value, said, address) if row is None else row.value
+        written = amount if said["how"] == "seen" else {said["how"]: amount, **({"note": _from(row)} if row else {})}
     return {file: set_value(files[file], address, written, file)}
 
 
