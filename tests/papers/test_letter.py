@@ -1,6 +1,7 @@
 """The letter to the operator: one page, every figure with its method, what is not known said so, nothing that may not stand there."""
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ JOB = 'schema = 1\nsays = "a home that asks"\nbooks.bs7671 = "2018+A4"\nnation =
 WORK = """circuits.warm-2 = { way = "unit.5", device = { kind = "mcb", curve = "B", rating_a = 16 } }
 equipment.heater-2 = { kind = "panel-heater", on = "warm-2", stamped_w = 1500, stamped_v = 230 }
 """
+KEY = "Under a number: measured, or two sources; one source, or read on it; worked out, or told; from memory, or assumed."
 ALL = [("weir-cottage", "proposed"), ("ridge-annexe", "proposed")]
 
 
@@ -47,7 +49,7 @@ def test_one_page_and_nothing_that_may_not_stand_there(name: str, stage: str) ->
     assert len(reader(made).pages) == 1
     assert found_in(text) == []
     for owed in ("Prove dead at the point of work, every time.", "draft, not sent", "Signature, date", "Supply number, as on the bill", "Book demand, not load",
-                 "a competent, licensed person decide.", "page 1 of 1"):
+                 "a competent, licensed person decide.", "page 1 of 1", KEY):
         assert owed in text, owed
     people = {p.called for p in read_job(texts(name)).people.people.values() if p.called}
     assert people
@@ -76,7 +78,8 @@ def test_what_it_says_of_a_home_worked_by_hand() -> None:
     facts = letter(home())
     assert (facts["to"], facts["head"]) == ("To operator-south", "Application, before anything is ordered")
     assert [(r["wants"], r["says"], r["row"]) for r in facts["reasons"]] == [
-        ("apply", "by the book 61.7 A, above 60 A; recorded: no log of the current at the intake is recorded", "demand of a home above the threshold")]
+        ("apply", "by the book 61.7 A, above 60 A; recorded: no log of the current at the intake is recorded",
+         "greatest demand of a dwelling; 60 A: new greatest demand of a dwelling: apply first")]
     assert facts["questions"] == [QUESTIONS["demand"]]
     figures = [(row["q"], text_of(row)) for row in facts["demand"]]
     # connected: 4000 / 230 + 3000 / 230 + 45 / 230; heaters as heating and power: 10 + (17.39 - 10) / 2
@@ -172,10 +175,55 @@ def test_what_others_answered_is_not_told_as_the_operators() -> None:
     assert [(row["q"], text_of(row)) for row in nobody][1:] == [("Answered", "sources: yes")]
 
 
+def test_each_limit_stands_with_where_it_comes_from() -> None:
+    """The operator's own term as its own, a row with its trust where that is less than confirmed, a fuse as it was read."""
+    far = WORK + "runs.feed-3.length_m = 9\nequipment.cells = { kind = \"battery-inverter-backup\", rating_a = 22, on = \"s1\" }\n" \
+        'circuits.s1 = { way = "unit.12" }\nsupplies.main.earthing = { unknown = "no terminal" }\nequipment.cutout.fuse_a = { marked = 45 }\n'
+    rows = {(r["topic"], r["row"]) for r in letter(home(far))["reasons"]}
+    assert rows == {("demand", "greatest demand of a dwelling; 60 A: new greatest demand of a dwelling: apply first"),
+                    ("service fuse", "questions on charge points and heat pumps; 45 A: read on it"),
+                    ("sources", "EREC G99; 16 A: EREC G98: up to this a phase, notify"), ("sources", "EREC G99, one source"),
+                    ("tails", "tails behind its fuse alone; 3 m: usual condition for tails"),
+                    ("earthing, phases, meter", "ESQCR 2002, regulation 28, from memory")}
+    own = letter(home(far, '[operators.operator-south]\nasked = 2026-05-11\ntail_m = 6\napply_above_a = 50\n'))["reasons"]
+    assert [r["row"] for r in own if r["topic"] == "tails"] == ["tails behind its fuse alone; 6 m: as you said"]
+    assert "greatest demand of a dwelling; 50 A: as you said" in [r["row"] for r in own]
+
+
+def test_of_its_equipment_it_asks_about_what_is_noted_or_what_nobody_looked_at() -> None:
+    """As the report to the operator of the same day says that something is noted, or that nothing is."""
+    asks = {"browned": ["repair"], "none": []}
+    for damage, topics in asks.items():
+        files = home(WORK + f'equipment.cutout.damage = "{damage}"\n')
+        assert [q for q in letter(files)["questions"] if q in (QUESTIONS["repair"], QUESTIONS["not looked at"])] == [QUESTIONS[t] for t in topics]
+        assert ("Nothing is noted" in filled("operator-report", files)["head"]) == (topics == [])
+    gap = home(WORK + 'equipment.cutout.damage = { unknown = "behind a panel" }\n')
+    assert QUESTIONS["repair"] not in letter(gap)["questions"]
+    assert QUESTIONS["not looked at"] in letter(gap)["questions"]
+    assert filled("operator-report", gap)["head"] == "Nothing is noted of your equipment, by the record"
+    both = home(WORK + 'equipment.cutout.damage = { unknown = "behind a panel" }\nequipment.meter.seal = "missing"\n')
+    assert {QUESTIONS["repair"], QUESTIONS["not looked at"]} <= {*letter(both)["questions"]}
+
+
+TO_US = re.compile(r"(?:^|[:;,.] |or )(?:then )?(?:look|ask|read|measure|note|record|write|choose|list|file|tell)\b(?! us| on it)", re.I)
+
+
+def to_us(facts: dict[str, Any]) -> list[str]:
+    """Each line of the letter that says what to do, besides what it asks of its reader by a question."""
+    reasons = [{key: text for key, text in each.items() if key != "wants"} for each in facts["reasons"]]
+    lines = [*printed([reasons, *(facts[key] for key in ("nothing", "service", "demand", "loads", "sources", "who"))])]
+    return [line for line in lines if TO_US.search(line)]
+
+
 def test_what_we_tell_ourselves_is_not_told_to_the_operator() -> None:
-    """It is addressed to it: no line of it says to ask the network operator. Nor does it say as its terms what we assume."""
-    for work in (WORK, SUN, WORK + "supplies.main.looped = true\n"):
-        assert not any(each in str(letter(home(work))) for each in MEANS.values())
+    """It is addressed to it: no line of it says to ask the network operator, or to look. Nor does it say as its terms what we assume."""
+    gaps = "".join(f'{at} = {{ unknown = "x" }}\n' for at in ("equipment.cutout.damage", "equipment.cutout.fuse_a", "supplies.main.looped",
+                                                              "supplies.main.earthing", "supplies.main.phases_n", "runs.feed-3.length_m"))
+    assert to_us({**letter(home()), "nothing": ["not recorded: look, or ask"]}) == ["not recorded: look, or ask"]
+    for work in (WORK, SUN, WORK + "supplies.main.looped = true\n", WORK + gaps):
+        facts = letter(home(work))
+        assert not any(each in str(facts) for each in MEANS.values())
+        assert to_us(facts) == []
     terms = letter(home(job='[operators.operator-south]\nasked = 2026-05-11\ntail_m = { assumed = 20 }\nseals = { assumed = "its own people" }\nlooped = "ask first"\n'))["terms"]
     assert terms == "Your terms, as said on 11 May 2026: what the operator wants of a looped service: ask first."
 

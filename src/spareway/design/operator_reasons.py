@@ -157,7 +157,7 @@ def _concerns(of: OperatorDesign) -> Iterator[Reason]:
         return
     for thing in of.design.inst.equipment.values():
         if kind(thing.kind).family == "cut-out" and not thing.damage.known:
-            says = "whether the cut-out shows heat or harm is not recorded: look, or ask"
+            says = "whether the cut-out shows heat or harm is not recorded"
             yield _reason(of, CONCERN, "repair", says, thing.damage)
 
 

@@ -33,7 +33,8 @@ QUESTIONS = {"demand": "May this demand be taken from the service as it is? If n
              "sources": "May these sources be joined, and on what terms?",
              "looped service": "Does the service loop on to a neighbour? If so: what has to be done first?",
              "earthing": "Which earthing, how many phases and what greatest loop and fault current do you state for this supply?",
-             "repair": "Will you look at what is noted of your equipment, and tell us when?"}
+             "repair": "Will you look at what is noted of your equipment, and tell us when?",
+             "not looked at": "Will you look at your cut-out for heat or harm, which nobody here recorded, and when?"}
 OFF = "Who takes the supply off for this work and puts it back, and how long ahead do we ask?"
 LASTING = "heaters, stored water and charging, as after an outage"
 LOGGED = "highest minute of a logger, with what is connected since"
@@ -90,15 +91,35 @@ def _reason(of: Reason, design: Design) -> Row:
     settled = "" if reply is None else ", ".join(filter(None, (
         f"answered by {reply.by}", f"reference {reply.ref}" if reply.ref else "", moment(str(reply.on)) if reply.on else "")))
     told = "" if of.is_open or of.reply else "told already"
-    trust = f", {of.row.trust}" if of.row.trust and of.row.trust != "confirmed" else ""
-    row = f"{of.case}{trust}" if of.case else ""
-    return {"wants": of.wants, "topic": TOPICS.get(of.topic, of.topic), "says": says, "row": row, "settled": settled or told}
+    return {"wants": of.wants, "topic": TOPICS.get(of.topic, of.topic), "says": says, "row": _row(of, design.operator),
+            "settled": settled or told}
+
+
+def _row(of: Reason, by: OperatorDesign) -> str:
+    """Where the row stands by which it is wanted; and the limit beside the figure, with where that comes from."""
+    limit = None if of.is_of_one or len(of.facts) < 2 or not of.facts[1].known else of.facts[1]
+    own = any(limit is term for term in by.terms.values())
+    beside = "" if limit is None else f"{limit}: {'as you said' if own else _from(limit)}"
+    return "; ".join(filter(None, (_from(of.row) if of.case else "", beside)))
+
+
+def _from(fact: Fact[Any]) -> str:
+    """Where a figure of a table stands, and how far it is trusted where less than confirmed; of any other how it is known."""
+    if fact.how != "table":
+        return FILE.sub("", how(fact))
+    trust = "" if fact.trust in ("", "confirmed") else f", {fact.trust}"
+    return f"{fact.where.removeprefix('network operator ')}{trust}"
 
 
 def _questions(of: OperatorDesign) -> list[str]:
     """One for each thing that is still to be asked about; the operator's fuse where the work needs it drawn."""
-    topics = dict.fromkeys(each.topic for each in of.reasons if each.is_open and each.wants in (APPLY, ASK))
+    topics = dict.fromkeys(_asks(each) for each in of.reasons if each.is_open and each.wants in (APPLY, ASK))
     return [*(QUESTIONS[topic] for topic in topics), *([OFF] if of.live_at_work else [])]
+
+
+def _asks(of: Reason) -> str:
+    """Which question it puts; of its equipment, what is noted is one thing and what nobody looked at another."""
+    return "not looked at" if of.topic == "repair" and any(not fact.known for fact in of.facts) else of.topic
 
 
 # ---- the service ------------------------------------------------------------------------------------------------------
