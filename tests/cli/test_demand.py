@@ -142,6 +142,29 @@ def test_a_raise_is_told_part_by_part() -> None:
     assert not any(word in text.split() for word in ("safe", "pass", "passes"))
 
 
+def test_a_yes_of_the_chain_says_its_clause_and_what_it_rests_on() -> None:
+    """Granary: the supply's yes stands on a current from memory, the tails' on the tables' own ambient, and another fuse on the
+    standard of the one that is there. Each is said, once on the page; so is every clause of the chain."""
+    asked = ("demand", GRANARY, "--raise", "80", "--cap", "30")
+    said, text = document(*asked)[1]["service"], flat(page(*asked))
+    assert too_long(page(*asked)) == []
+    assert "the supply: yes: a fault opens the fuse within 5 s [411.3.2.3 Table 41.4] rests on current that opens the device within " \
+           "its time 330 A, from memory: BS 7671:2008 Appendix 3 equipment.cutout" in text
+    assert "carries what the fuse lets by [433.1.1, 433.2.2, 433.3.1] (all of it lies in one way, 0.4 m, method C)" in text
+    assert "its carrier is made for the fuse [533.1, ESQCR 2002 reg 24]: unknown" in text
+    for words in ("330 A, from memory", "temperature around the cable 30 °C, assumed", "factor for thermal insulation 1, assumed",
+                  "rated current of the fuse in the supply 80 A, assumed", "standard of the fuse bs1361-2, assumed",
+                  "how heavy a room is built light, assumed"):
+        assert text.count(words) == 1, words
+    told = [each for behind in (said["now"], *said["raised"]) for part in behind["parts"] for each in part["answers"]]
+    told += [each for long in said["long_tails"] for key in ("operator", "overload", "clearing") for each in long[key]]
+    grounds = {(each["says"], each["is"], each["how"]) for answer in told for each in answer["rests_on"]}
+    assert len(grounds) >= 5
+    assert all(text.count(f"rests on {says} {amount}, {how}") >= 1 for says, amount, how in grounds)
+    assert all(f"[{answer['clause'].replace(';', ',')}]" in text for answer in told if answer["clause"])
+    assert "[]" not in text
+
+
 def test_a_reply_on_record_is_told(tmp_path: Path) -> None:
     """The operator agreed to more by letter: the reason stands, answered; so does the raise."""
     job = tmp_path / "job"

@@ -9,7 +9,7 @@ import click
 
 from spareway.cli import service, simulate
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
-from spareway.cli.layout import counted, out, out_json, paragraph
+from spareway.cli.layout import counted, out, out_json, paragraph, rests
 from spareway.cli.operators import page as operator_page
 from spareway.show import show
 
@@ -28,7 +28,7 @@ def page(said: Said) -> list[str]:
             *(["", *_moved(said["moved"], told)] if said["moved"] else []),
             "", *service.in_hand(said["in_hand"], said["fuse"]["rating_a"]),
             *(line for each in said["spare_ways"] for line in paragraph(_spare(each))),
-            "", *operator_page(said["operator"]), *(["", *service.page(said["service"])] if said["service"] else [])]
+            "", *operator_page(said["operator"]), *(["", *service.page(said["service"], told)] if said["service"] else [])]
 
 
 def _spare(board: Said) -> str:
@@ -43,14 +43,7 @@ def _amps(fact: Said) -> str:
 
 
 def _rests(fact: Said, told: set[str]) -> list[str]:
-    """What a figure rests on that is assumed or that nobody confirmed, where this page has not said it yet."""
-    lines = []
-    for each in fact["rests_on"]:
-        text = f"rests on {each['says']} {each['is']}, {each['how']}{': ' if each['note'] else ''}{each['note']}"
-        if text not in told:
-            told.add(text)
-            lines += paragraph(text, UNDER, UNDER + 2)
-    return lines
+    return rests(fact["rests_on"], told, UNDER)
 
 
 def _connected(said: Said, told: set[str]) -> list[str]:

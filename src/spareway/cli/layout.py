@@ -8,14 +8,14 @@ import os
 import re
 import shutil
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import click
 
 from spareway.show import cleaned
 
-__all__ = ["GLUE", "MARKS", "TITLES", "columns", "counted", "mark", "out", "out_json", "paragraph", "width_n"]
+__all__ = ["GLUE", "MARKS", "TITLES", "columns", "counted", "mark", "out", "out_json", "paragraph", "rests", "width_n"]
 
 MOST_COLUMNS, LEAST_COLUMNS = 100, 60
 MARKS = {"stop": ">|<", "fails": "-|>", "unknown": "(|)", "advice": "o:|", "within": "* |", "not applicable": " - "}
@@ -42,6 +42,17 @@ def paragraph(text: str, indent: int = 0, hang: int | None = None) -> list[str]:
     lines = wrap(glued, width_n(), initial_indent=" " * indent, subsequent_indent=" " * (indent if hang is None else hang),
                  break_on_hyphens=False)
     return [line.replace(GLUE, " ") for line in lines]
+
+
+def rests(on: Iterable[Mapping[str, Any]], told: set[str], indent: int) -> list[str]:
+    """What something rests on that is assumed or that nobody confirmed, where `told` does not hold it yet: once on a page."""
+    lines = []
+    for each in on:
+        text = f"rests on {each['says']} {each['is']}, {each['how']}{': ' if each['note'] else ''}{each['note']}"
+        if text not in told:
+            told.add(text)
+            lines += paragraph(text, indent, indent + 2)
+    return lines
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 2, gap: int = 2) -> list[str]:

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from spareway.cli.layout import counted, paragraph
+from spareway.cli.layout import counted, paragraph, rests
 from spareway.show import show
 
 __all__ = ["in_hand", "options", "page", "wanted"]
@@ -63,47 +63,64 @@ def _if(words: str, said: str) -> str:
 
 
 # ---- the chain ------------------------------------------------------------------------------------------------------
-def page(said: Said) -> list[str]:
-    """The chain now and behind each fuse that was asked about, long tails, what two rates left, and the cap."""
-    lines = _behind(said["now"], f"The service chain behind the fuse that is there, {_amps(said['now']['fuse_a'])}")
+def page(said: Said, told: set[str]) -> list[str]:
+    """The chain now and behind each fuse that was asked about, long tails, what two rates left, and the cap.
+
+    told: what figures and answers rest on that this page has said already."""
+    lines = _behind(said["now"], f"The service chain behind the fuse that is there, {_amps(said['now']['fuse_a'])}", told)
     for each in said["raised"]:
-        lines += ["", *_behind(each, f"If the fuse were {each['fuse_a']['is']}, which the operator alone can change")]
+        lines += ["", *_behind(each, f"If the fuse were {each['fuse_a']['is']}, which the operator alone can change", told)]
     for each in said["long_tails"]:
-        lines += ["", *_long(each)]
+        lines += ["", *_long(each, told)]
     lines += _two_rates(said["two_rates"])
-    return lines + (["", *_cap(said["cap"])] if said["cap"] else [])
+    return lines + (["", *_cap(said["cap"], told)] if said["cap"] else [])
 
 
-def _behind(said: Said, head: str) -> list[str]:
-    lines = paragraph(f"{head}: {said['answer']}.")
+def _behind(said: Said, head: str, told: set[str]) -> list[str]:
+    lines = paragraph(f"{head}: {said['answer']}.") + rests(said["fuse_a"]["rests_on"], told, BODY)
     for part in said["parts"]:
-        yes = "; ".join(f"{each['asks']}{_if(' ({})', each['worst'])}" for each in part["answers"] if each["answer"] == "yes")
-        lines += paragraph(f"{part['at']}, {part['says']}{_if(': yes: {}', yes)}", BODY, UNDER)
-        for each in part["answers"]:
-            if each["answer"] != "yes":
-                lines += _told(each, UNDER)
+        lines += _part(part, told)
     lines += paragraph(f"stands for {_amps(said['stands_for_kw'])} at the declared voltage; holds for hours: "
                        f"{_amps(said['holds_a'])}; opens within hours: {_amps(said['opens_a'])}", BODY, UNDER)
+    for key in ("stands_for_kw", "holds_a", "opens_a"):
+        lines += rests(said[key]["rests_on"], told, UNDER)
     return lines + [line for each in said["in_hand"] for line in paragraph(f"{each['says']}: {_left(each)}", UNDER, DEEP)]
 
 
-def _told(answer: Said, indent: int) -> list[str]:
-    worst = _if(". Worst: {}", answer["worst"])
-    return paragraph(f"{answer['asks']}: {answer['answer']}. {answer['says']}{worst}", indent, indent + 2)
+def _part(part: Said, told: set[str]) -> list[str]:
+    """What is said yes to in one line, each other answer with what it says; then what any of them rests on."""
+    yes = "; ".join(f"{_asks(each)}{_if(' ({})', each['worst'])}" for each in part["answers"] if each["answer"] == "yes")
+    lines = paragraph(f"{part['at']}, {part['says']}{_if(': yes: {}', yes)}", BODY, UNDER)
+    for each in part["answers"]:
+        if each["answer"] != "yes":
+            worst = _if(". Worst: {}", each["worst"])
+            lines += paragraph(f"{_asks(each)}: {each['answer']}. {each['says']}{worst}", UNDER, DEEP)
+    return lines + [line for each in part["answers"] for line in rests(each["rests_on"], told, UNDER)]
 
 
-def _long(said: Said) -> list[str]:
+def _asks(answer: Said) -> str:
+    return f"{answer['asks']}{_clause(answer)}"
+
+
+def _clause(answer: Said) -> str:
+    """The clauses by which it is answered; nothing where none is."""
+    return _if(" [{}]", answer["clause"].replace(";", ","))
+
+
+def _long(said: Said, told: set[str]) -> list[str]:
     """Three questions kept apart, and what a fuse of its own could be."""
     lines = paragraph(f"Long tails, {said['at']}, {_amps(said['length_m'])}: three answers.")
     for what, key in (("the operator's limit", "operator"), ("overload", "overload"), ("a fault", "clearing")):
         for each in said[key]:
-            lines += paragraph(f"{what}: {each['answer']}. {each['says']}", BODY, UNDER)
+            lines += paragraph(f"{what}: {each['answer']}. {each['says']}{_clause(each)}", BODY, UNDER)
+            lines += rests(each["rests_on"], told, UNDER)
     own = said["own_fuse"]
     if own["at_most_a"]["amount"] is None:
         return lines + paragraph(f"A fuse of its own at the intake: {_amps(own['at_most_a'])}", BODY, UNDER)
     short = ", ".join(f"{each['says']} {each['demand_a']['is']}" for each in own["figures"] if each["answer"] == "no")
-    return lines + paragraph("A fuse of its own at the intake would be known to open before the service fuse up to "
-                             f"{own['at_most_a']['is']}{_if(', which is less than {}', short)}.", BODY, UNDER)
+    lines += paragraph("A fuse of its own at the intake would be known to open before the service fuse up to "
+                       f"{own['at_most_a']['is']}{_if(', which is less than {}', short)}.", BODY, UNDER)
+    return lines + rests(own["at_most_a"]["rests_on"], told, UNDER)
 
 
 def _two_rates(said: Said) -> list[str]:
@@ -114,11 +131,13 @@ def _two_rates(said: Said) -> list[str]:
 
 
 # ---- the cap --------------------------------------------------------------------------------------------------------
-def _cap(said: Said) -> list[str]:
+def _cap(said: Said, told: set[str]) -> list[str]:
     lines = paragraph(f"A cap of {said['cap_a']['is']} on the home, heaters off for {said['held_h']['is']} of the design day. "
                       f"{said['says']} K·h: degrees colder times hours.")
     for plan in said["plans"]:
         lines += [*_plan(plan, said["cap_a"]["is"])]
+        for room in plan["rooms"]:
+            lines += rests(room["cooled_kh"]["rests_on"], told, UNDER)
     for each in said["left_out"]:
         lines += paragraph(f"{each['at']} is held off by no plan: {each['why']}", BODY, UNDER)
     return lines + paragraph("What such a device must do:", BODY) + [
