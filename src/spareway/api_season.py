@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.blown import how_long, never_blew
 from spareway.design.demand import Demand
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError
@@ -43,6 +44,7 @@ class Asked:
     seed: int
     lived: Lived
     holds_a: Fact[float]
+    conventional_h: Fact[float]
 
     @property
     def season(self) -> Season | None:
@@ -60,7 +62,7 @@ def asked(files: Files, scenario: str | tuple[str, str] = "ordinary", seed: int 
             lived = season_of(design, of.scenario, seed)
         except Unlivable as problem:
             raise InputError([Fault(of.file, None, "", str(seed), str(problem))]) from None
-        return Asked(job.about.says, design.inst, of, seed, lived, Demand(design).holds_a)
+        return Asked(job.about.says, design.inst, of, seed, lived, Demand(design).holds_a, design.supply.conventional_h)
 
 
 def plainly(season: Season, first: int, how_many: int) -> Winters:
@@ -138,29 +140,28 @@ def _over(of: Asked, winters: Winters | None) -> dict[str, Any]:
 
 def _fuse(of: Asked, winters: Winters | None) -> dict[str, Any]:
     """What the fuse of the record holds and opens at, whether its element gets so warm, and what "it never blew" is worth."""
-    from spareway.season.sums import Between, share_of
     ladder = of.season.home.ladder if of.season else None
     if not winters or of.season is None:
         melts, hottest = _nothing(of, "winters_share"), _nothing(of, "element_heat")
     elif ladder is None:
         melts, hottest = (unknown(name, of.lived.element.said) for name in ("winters_share", "element_heat"))
     else:
-        n, most = len(winters), max(winters.hottest)
-        melts = _simulated(of, "winters_share", share_of(len([h for h in winters.hottest if h >= MELTS]), n), n)
-        hottest = _simulated(of, "element_heat", Between(most, most, math.inf), n)
-    return {"rating_a": _fact(of.lived.fuse_a), "holds_a": _fact(of.holds_a), "opens_a": _fact(of.lived.opens_a),
-            "melts": _fact(melts), "hottest": _fact(hottest), "element": of.lived.element.said, "never_blew": _never_blew(of)}
+        melts, hottest = _melts(of, winters)
+    fuse = (of.lived.fuse_a, of.holds_a, of.lived.opens_a, of.conventional_h)
+    return {**{name: _fact(each) for name, each in zip(("rating_a", "holds_a", "opens_a", "conventional_h"), fuse, strict=True)},
+            "melts": _fact(melts), "hottest": _fact(hottest), "element": of.lived.element.said,
+            "at_least": of.lived.element.at_least, "within": how_long(of.conventional_h), "never_blew": never_blew(*fuse)}
 
 
-def _never_blew(of: Asked) -> str:
-    """What follows from its never having opened: only that it carried less, for long, than it opens at."""
-    holds, opens, rating = of.holds_a, of.lived.opens_a, of.lived.fuse_a
-    if not opens.known:
-        return "That it never blew says nothing here: what this fuse opens at is not known."
-    said = f"it holds {holds} for hours" if holds.known else f"what it holds is not known: {holds.missing()[0].note}"
-    trust = f" ({', '.join(dict.fromkeys(f.trust for f in opens.doubtful() if f.trust))})" if opens.doubtful() else ""
-    return (f"That it never blew says only that it never stood for hours at {opens}, at which it opens{trust}; {said}. "
-            f"Its rating of {rating} may have been exceeded all the same.")
+def _melts(of: Asked, winters: Winters) -> tuple[Fact[float], Fact[float]]:
+    """The share of winters in which the element melts, and its greatest heat. The element taken as the slowest of its standard
+    sets the share no upper end, for the fuse itself may melt sooner; taken as the quickest, no lower one."""
+    from spareway.season.sums import Between, share_of
+    n, most, element = len(winters), max(winters.hottest), of.lived.element
+    share = share_of(len([h for h in winters.hottest if h >= MELTS]), n)
+    least = 0.0 if element.at_most else share.least
+    return (_simulated(of, "winters_share", Between(share.likely, least, math.inf if element.at_least else share.most), n),
+            _simulated(of, "element_heat", Between(most, 0.0 if element.at_most else most, math.inf), n))
 
 
 def _energy(of: Asked, winters: Winters | None) -> dict[str, Any]:

@@ -196,18 +196,21 @@ def _over(said: Said, most: str) -> list[str]:
 
 def _percent(share: Said) -> str:
     """A share with its interval, in per cent."""
-    return "{} % ({} to {} %)".format(*(show(100 * share[key]) for key in ("amount", "least", "most")))
+    ends = (share[key] for key in ("amount", "least", "most"))
+    likely, least, most = ("no bound" if end is None else f"{show(100 * end)} %" for end in ends)
+    return f"{likely} ({least} to {most})"
 
 
 def _fuse(said: Said) -> list[str]:
-    lines = paragraph(f"Service fuse: {_figure(said['rating_a'])}. Holds for hours: {_figure(said['holds_a'])}. "
-                      f"Opens within hours: {_figure(said['opens_a'])}.")
+    lines = paragraph(f"Service fuse: {_figure(said['rating_a'])}. Holds for {said['within']}: {_figure(said['holds_a'])}. "
+                      f"Opens within {said['within']}: {_figure(said['opens_a'])}.")
     melts = said["melts"]
     if melts["amount"] is None and melts["missing"] and melts["missing"][0]["at"]:
         return lines + paragraph(said["never_blew"], BODY, UNDER)
     if melts["amount"] is None:
         lines += paragraph(f"Whether its element would melt: unknown: {melts['note']}", BODY, UNDER)
     else:
-        lines += paragraph(f"Winters in which its element gets so hot that it melts: {_percent(melts)}; the hottest came to "
+        lines += paragraph(f"Winters in which its element gets so hot that it melts: {'at least ' if said['at_least'] else ''}"
+                           f"{_percent(melts)}; the hottest came to "
                            f"{show(100 * said['hottest']['amount'])} % of that; {said['element']}", BODY, UNDER)
     return lines + paragraph(said["never_blew"], BODY, UNDER)

@@ -9,7 +9,7 @@ from spareway.fact import Fact, highest, unknown
 from spareway.job.types import Equipment, Supply
 from spareway.physics import fault
 from spareway.physics import supply as supplied
-from spareway.tables import Books, look_up
+from spareway.tables import Books, NoRow, look_up
 
 if TYPE_CHECKING:
     from spareway.job.job import Installation
@@ -105,6 +105,14 @@ class SupplyDesign:
         """The current that opens the service fuse in its conventional time of hours; below it, perhaps never."""
         factor = look_up("fuse_opens", self.books, self.fuse, self.fuse_a)
         return supplied.fusing_a.worked(self.fuse_a, factor)
+
+    @cached_property
+    def conventional_h(self) -> Fact[float]:
+        """The conventional time of the service fuse; unknown where no table has it."""
+        try:
+            return look_up("conventional_time", self.books, self.fuse, self.fuse_a)
+        except NoRow as none:
+            return unknown("conventional_h", str(none), at=self.at)
 
     @cached_property
     def ze_declared_ohm(self) -> Fact[float]:

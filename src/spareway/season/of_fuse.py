@@ -32,6 +32,16 @@ class Element:
     said: str
     facts: tuple[Fact[float], ...] = ()
 
+    @property
+    def at_least(self) -> bool:
+        """Whether it melts at least as often as is said."""
+        return self.said == SLOWEST
+
+    @property
+    def at_most(self) -> bool:
+        """Whether it melts at most as often as is said."""
+        return self.said == QUICKEST
+
 
 def element(design: Design) -> Element:
     """The element of the service fuse of a design."""
