@@ -113,7 +113,7 @@ def intake_of(design: Design) -> list[dict[str, Any]]:
     """What may be wrong at the intake or across the board by the signs that were read, the likeliest first.
 
     ask: what would tell more and was not read."""
-    return [{"says": f.says, "share": f.share, "ask": list(f.ask), "caution": f.caution,
+    return [{"says": f.says, "is_a_fault": f.is_a_fault, "share": f.share, "ask": list(f.ask), "caution": f.caution,
              "signs": [{"says": s.sign.says, "there": s.there, "where": [f"readings.csv:{row.line}" for row in s.rows]}
                        for s in f.signs if s.there is not None]}
             for f in at_intake(design) if f.share >= LEAST_SHARE]

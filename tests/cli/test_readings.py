@@ -179,6 +179,10 @@ def test_intake_and_board_by_their_signs() -> None:
     said = document("readings", WEIR, "--stage", "found")[1]
     text = " ".join(page("readings", WEIR, "--stage", "found").split())
     first = said["intake"][0]
+    (rest,) = [fault for fault in said["intake"] if not fault["is_a_fault"]]
+    text = flat(page("readings", WEIR, "--stage", "found"))
+    assert rest["says"] not in text.partition("Intake and board")[2], "a bad sign points to a fault, and never to none"
+    assert f"none of these faults: {round(100 * rest['share'])} in 100; that is no pass" in text
     assert first["says"] == "a circuit returns by the neutral of another"
     assert [sign["where"] for sign in first["signs"] if sign["there"]] == [["readings.csv:5"]]
     assert f"in 100: {first['says']} the neutrals of two circuits are joined (readings.csv:5) {first['caution']}" in text

@@ -113,6 +113,21 @@ def test_intake_and_board_by_signs_are_those_of_the_command(home: Path) -> None:
     assert "A question to whoever read them" not in text
 
 
+def test_that_none_of_these_faults_is_there_stands_over_no_sign(home: Path) -> None:
+    """What is left over is a small line beneath the faults, with its share and that it is no pass; never a heading over a bad sign."""
+    said = readings(dict(read_folder(home / "cottage")), stage="found")["intake"]
+    (rest,) = [f for f in said if not f["is_a_fault"]]
+    assert any(sign["there"] for sign in rest["signs"]), "or nothing is proved here"
+    body = fetched(home, "GET", "/app/jobs/cottage/signs?stage=found", HOST)[2]
+    assert rest["says"] not in main_text(body)
+    text = main_text(body)
+    assert f"None of these faults: {round(100 * rest['share'])} in 100; that is no pass." in text
+    assert text.index("None of these faults") > max(text.index(f["says"]) for f in said if f["is_a_fault"] and any(s["there"] for s in f["signs"]))
+    headings = [each.partition(b"</h2>")[0] for each in body.split(b"<h2>")[1:]]
+    assert headings
+    assert not any(b"one of these" in each for each in headings)
+
+
 def test_a_set_too_neat_is_asked_about(home: Path) -> None:
     """Four circuits that all read 199 MΩ, where insulation never is alike: a question, with its rows."""
     rows = home / "cottage" / "readings.csv"

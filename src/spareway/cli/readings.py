@@ -98,7 +98,7 @@ def _intake(faults: Sequence[Said]) -> list[str]:
     """What may be wrong at the intake or across the board, where a sign of it was read."""
     from spareway.api_readings import in_a_hundred
     lines = ["", *paragraph("Intake and board, by the signs that were read:")] if faults else []
-    shown = [f for f in faults if any(sign["there"] for sign in f["signs"])]
+    shown = [f for f in faults if f["is_a_fault"] and any(sign["there"] for sign in f["signs"])]
     if faults and not shown:
         lines += paragraph("no sign that was read points to a fault; that is no pass", BODY, UNDER)
     for fault in shown:
@@ -106,6 +106,8 @@ def _intake(faults: Sequence[Said]) -> list[str]:
         for sign in (sign for sign in fault["signs"] if sign["there"]):
             lines += paragraph(f"{sign['says']} ({', '.join(sign['where'])})", UNDER, UNDER + 2)
         lines += paragraph(fault["caution"], UNDER, UNDER + 2) if fault["caution"] else []
+    for rest in (f for f in faults if shown and not f["is_a_fault"]):
+        lines += paragraph(f"none of these faults: {in_a_hundred(rest['share'])}; that is no pass", BODY, UNDER)
     ask = dict.fromkeys(each for fault in faults for each in fault["ask"])
     return [*lines, *(line for each in ask for line in paragraph(f"Not read, and it would tell: {each}", BODY, UNDER))]
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["IntakeFault", "Shown", "at_intake", "shown"]
 
 HIGH, LOW = ("high", "far high"), ("low", "far low")
+NONE = "nothing"                               # the line of data that stands for none of the others
 FEWEST_LOOPS = 2                                # circuits whose loops were read, before all of them says anything
 
 
@@ -51,6 +52,11 @@ class IntakeFault:
     signs: tuple[Shown, ...]
     ask: tuple[str, ...]
     caution: str
+
+    @property
+    def is_a_fault(self) -> bool:
+        """Not so of what is left over: that none of these faults is there. No sign points to that, and it is no pass."""
+        return self.name != NONE
 
 
 @dataclass(frozen=True, slots=True)
