@@ -122,7 +122,8 @@ def intake_of(design: Design) -> list[dict[str, Any]]:
 def again(design: Design, events: Iterable[Event]) -> list[dict[str, Any]]:
     """Repairs on record of which tests were not done again since; what leaves no reading a person answers for."""
     return [{"at": each.event.address, "when": each.event.at, "where": f"events.csv:{each.event.line}", "says": each.repair.says,
-             "done": list(each.done), "missing": list(each.missing), "unread": list(each.unread), "source": each.repair.source}
+             "done": list(each.done), "missing": list(each.missing), "unread": list(each.unread), "unsure": list(each.unsure),
+             "source": each.repair.source}
             for each in owed(design, events)]
 
 

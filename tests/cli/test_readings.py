@@ -132,6 +132,15 @@ def test_a_repair_is_followed_by_what_was_not_read_again(tmp_path: Path) -> None
     assert f"not read again since: {missing}; no reading tells of these, a person answers for them: {unread}." in flat(page("readings", job, "ring"))
 
 
+def test_a_reading_of_the_day_of_a_repair_without_its_hour_is_told_as_such(tmp_path: Path) -> None:
+    """r2 of the ring was read on the day of the repair; before it or after it nobody wrote down."""
+    job = without(GRANARY, tmp_path / "job", "")
+    (job / "events.csv").write_text("id,kind,address,value,unit,kit,by,second,at,strikes\ne1,repair,circuits.ring.points.p5,,,,fitter,,2027-02-02,\n", "utf-8")
+    (again,) = document("readings", job, "ring")[1]["again"]
+    assert again["unsure"]
+    assert f"read that day, but the hour is not recorded: {', '.join(again['unsure']).replace('-', ' ')}" in flat(page("readings", job, "ring"))
+
+
 def test_a_slip_is_a_question_and_changes_nothing(tmp_path: Path) -> None:
     """2.8 for 0.28: asked whether it might be 0.28; the file stays as it is, and the row stands as it was written."""
     job = without(GRANARY, tmp_path / "job", "", (",end to end,0.28,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31", ",end to end,2.8,Ω,,tester-2,yes,out,15,surveyor,2026-11-16T10:31"))

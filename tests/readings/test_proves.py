@@ -152,15 +152,16 @@ def test_what_shows_that_a_test_was_done_again(quantity: str, value: float | Non
     assert counts(design, Reading(id="r1", stage="found", quantity=quantity, a="circuits.plugs", value=value, over=over, by="a", at=AFTER)) is wanted
 
 
-@pytest.mark.parametrize(("event", "read", "wanted"), [
-    ("2026-11-10", "2026-11-10T09:00", False), ("2026-11-10", "2026-11-10T17:00", False), ("2026-11-10", "2026-11-10", True),
-    ("2026-11-10", "2026-11-11T08:00", True), ("2026-11-10", "2026-11-09", False), ("2026-11-10T12:00", "2026-11-10T12:30", True),
-    ("2026-11-10T12:00", "2026-11-10T11:00", False), ("2026-11-10T12:00", "2026-11-10", False)])
-def test_on_the_day_of_a_repair(event: str, read: str, wanted: bool) -> None:
-    """Dated by its day alone it may be of the evening: what was read at some hour of that day may have been before it."""
+@pytest.mark.parametrize(("event", "read", "counted", "unsure"), [
+    ("2026-11-10", "2026-11-10T09:00", False, True), ("2026-11-10", "2026-11-10T17:00", False, True), ("2026-11-10", "2026-11-10", False, True),
+    ("2026-11-10", "2026-11-11T08:00", True, False), ("2026-11-10", "2026-11-09", False, False), ("2026-11-10T12:00", "2026-11-10T12:30", True, False),
+    ("2026-11-10T12:00", "2026-11-10T11:00", False, False), ("2026-11-10T12:00", "2026-11-10", False, True),
+    ("2026-11-10T12:00", "2026-11-10T12:00", True, False), ("2026-11-10T12:00", "2026-11-11", True, False)])
+def test_on_the_day_of_a_repair(event: str, read: str, counted: bool, unsure: bool) -> None:
+    """Where an hour lacks, of the row or of the repair, a row of that day may have been before it: it counts as none, and that is told."""
     design, events = record("runs.bond-1", ("r_ohm", "runs.bond-1", read))
     (one,) = owed(design, (replace(events[0], at=event),))
-    assert (one.done == ("continuity",)) is wanted
+    assert (one.done == ("continuity",), one.missing == ("continuity",), one.unsure == ("continuity",)) == (counted, not counted, unsure)
 
 
 def test_an_unknown_device_still_owes_its_test() -> None:

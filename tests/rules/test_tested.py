@@ -148,7 +148,9 @@ READ = 'quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, instrument = 
     ("calibrated = 2025-11-09, until = 2026-11-09", "within", "in calibration on its day"),           # the last day is still within
     ("calibrated = 2025-11-08, until = 2026-11-08", "unknown", "out of calibration on the day"),
     ("calibrated = 2026-11-10, until = 2027-11-10", "unknown", "out of calibration on the day"),       # checked only after it was used
-    ("until = 2027-03-02", "within", "in calibration on its day"),
+    ("until = 2027-03-02", "unknown", "tester-1: when it was last calibrated is not in kit.toml"),
+    ("until = 2026-11-09", "unknown", "tester-1: when it was last calibrated is not in kit.toml"),
+    ("until = 2026-11-08", "unknown", "out of calibration on the day"),
     ("calibrated = 2026-03-02", "unknown", "no dates in kit.toml"),
     ("", "unknown", "no dates in kit.toml"),
 ])

@@ -168,8 +168,9 @@ def _again(repairs: Sequence[Said]) -> list[str]:
     """Repairs after which something is still to be read again."""
     lines = []
     for each in repairs:
-        tests, unread = (", ".join(test.replace("-", " ") for test in each[key]) for key in ("missing", "unread"))
+        tests, unread, unsure = (", ".join(each[key]).replace("-", " ") for key in ("missing", "unread", "unsure"))
         told = [f"not read again since: {tests}"] if tests else []
+        told += [f"read that day, but the hour is not recorded: {unsure}"] if unsure else []
         told += [f"no reading tells of these, a person answers for them: {unread}"] if unread else []
         if told:
             repair = f"{each['says']}, {each['at']}, {each['when']} ({each['where']})"

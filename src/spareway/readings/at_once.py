@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from spareway.job.rows import Reading
+from spareway.readings.expected import cores
 from spareway.readings.tested import at_rating
 
 __all__ = ["at_once"]
@@ -33,6 +34,6 @@ def at_once(row: Reading, fell: str) -> str:
 
 
 def _voltage(row: Reading, fell: str) -> str:
-    if "L" not in row.a[-1:] + row.b[-1:]:
+    if {*cores(row.a, row.b, row.setup)} == {"N", "E"}:
         return NEUTRAL_OFF_EARTH if fell in HIGH else ""
     return NO_LINE if fell == "far low" else TOO_MUCH if fell in HIGH else ""

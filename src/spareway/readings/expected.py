@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["CANNOT_TELL", "FAR", "Expected", "Judged", "against", "expected", "judged", "judged_now", "line_as_read", "own_rows"]
+__all__ = ["CANNOT_TELL", "FAR", "Expected", "Judged", "against", "cores", "expected", "judged", "judged_now",
+           "line_as_read", "own_rows"]
 
 ENDS = {"ring_r1_ohm": "L", "ring_rn_ohm": "N", "ring_r2_ohm": "E"}
 CROSS = {"ring_ln_ohm": "LN", "ring_le_ohm": "LE", "ring_ne_ohm": "NE"}
@@ -63,7 +64,7 @@ def expected(design: Design, quantity: str, a: str, b: str = "", setup: str = ""
         return trip_time(design, device, setup, of) if quantity == "trip_ms" else ramp(design, device, of)
     if quantity == "supply_v":
         circuit = design.circuits.get(at.name) if at.table == "circuits" else None
-        return voltage(design, _cores(at, _place(b), setup), circuit.drop_limit_v if circuit else None, of)
+        return voltage(design, cores(a, b, setup), circuit.drop_limit_v if circuit else None, of)
     if at.table == "supplies":
         return _at_supply(design, quantity, setup, of)
     if quantity == "electrode_ohm":
@@ -91,8 +92,9 @@ def _at_supply(design: Design, quantity: str, setup: str, of: Accuracy) -> Expec
     return fault_current(design, quantity, setup, of) if quantity in ("prospective_ka", "fault_ka") else None
 
 
-def _cores(at: Place, other: Place, setup: str) -> str:
-    """Between which conductors, by the two places, else by how it was asked."""
+def cores(a: str, b: str, setup: str) -> str:
+    """Between which conductors a voltage was read, by the two places, else by how it was asked: LN where nothing is said."""
+    at, other = _place(a), _place(b)
     if at.core and other.core:
         return at.core + other.core
     said = setup.lower()

@@ -74,11 +74,13 @@ def function_of(quantity: str, setup: str = "") -> str:
 def calibrated(row: Reading, kit: Mapping[str, Instrument]) -> bool | None:
     """Whether the instrument of a row was in calibration on its day, by the dates in kit.toml. None where these do not tell.
 
-    The day on which a calibration ends is still within it."""
+    The day on which a calibration ends is still within it; of one whose first day is on no record nobody can tell."""
     own, day = kit.get(row.instrument), row.at[:10]
     if own is None or own.until is None:
         return None
-    return day <= own.until.isoformat() and (own.calibrated is None or day >= own.calibrated.isoformat())
+    if day > own.until.isoformat():
+        return False
+    return None if own.calibrated is None else day >= own.calibrated.isoformat()
 
 
 def range_end(row: Reading, of: Accuracy) -> float | None:

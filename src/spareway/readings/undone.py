@@ -43,13 +43,17 @@ class Repair:
 
 @dataclass(frozen=True, slots=True)
 class Owed:
-    """One repair on record: tests read again since, those that were not, and those that leave no reading: a person answers."""
+    """One repair on record: tests read again since, those that were not, and those that leave no reading: a person answers.
+
+    unsure: of those that were not, each of which something was read that day, at an hour that is not recorded or beside a repair
+    whose hour is not."""
     event: Event
     repair: Repair
     circuits: tuple[str, ...]
     done: tuple[str, ...]
     missing: tuple[str, ...]
     unread: tuple[str, ...]
+    unsure: tuple[str, ...] = ()
 
 
 @cache
@@ -108,8 +112,10 @@ def owed(design: Design, events: Iterable[Event]) -> Iterator[Owed]:
         since = [row for row in rows if _since(row.at, event.at)]
         measured = [test for test in again if each_test()[test].quantities]
         done = tuple(test for test in measured if _read(design, test, event.address, circuits, since))
-        yield Owed(event, repair, circuits, done, tuple(test for test in measured if test not in done),
-                   tuple(test for test in again if not each_test()[test].quantities))
+        missing = tuple(test for test in measured if test not in done)
+        maybe = [*since, *(row for row in rows if _hour_lacks(row.at, event.at))]
+        yield Owed(event, repair, circuits, done, missing, tuple(test for test in again if not each_test()[test].quantities),
+                   tuple(test for test in missing if _read(design, test, event.address, circuits, maybe)))
 
 
 def counts(design: Design, row: Reading) -> bool:
@@ -123,11 +129,13 @@ def counts(design: Design, row: Reading) -> bool:
 
 
 def _since(read: str, done: str) -> bool:
-    """Whether a row was read after a repair. One dated by its day alone may be of the evening: a reading of some hour of that day
-    does not count, one dated by its day alone does."""
-    if len(done) == DAY and read[:DAY] == done:
-        return len(read) == DAY
-    return read >= done
+    """Whether a row is known to have been read after a repair."""
+    return read >= done and not _hour_lacks(read, done)
+
+
+def _hour_lacks(read: str, done: str) -> bool:
+    """Whether a row is of the day of a repair, and one of them is dated by that day alone: which came first nobody can tell."""
+    return read[:DAY] == done[:DAY] and DAY in (len(read), len(done))
 
 
 def _circuits(design: Design, address: str) -> tuple[str, ...]:

@@ -260,15 +260,16 @@ def calibration_run_out(_: Design, design: Design) -> Answer:
     if out:
         return Answer(False, f"out of calibration on the day: {', '.join(f'{_said(row)} with {row.instrument}' for row in out)}")
     if untold:
-        return Answer(None, f"Not known whether in calibration: {_without(untold)}")
+        return Answer(None, f"Not known whether in calibration: {_without(untold, design)}")
     return Answer(True, f"{len(rows)} readings, each with a tester in calibration on its day by the record of it")
 
 
-def _without(rows: Sequence[Reading]) -> str:
-    """The testers, and how many rows name none."""
+def _without(rows: Sequence[Reading], design: Design) -> str:
+    """The testers, each with the dates that lack, and how many rows name none."""
     named = dict.fromkeys(row.instrument for row in rows if row.instrument)
     bare_n = len([row for row in rows if not row.instrument])
-    return "; ".join([*(f"{name}: no dates in kit.toml" for name in named),
+    half = [name for name in named if name in design.inst.kit and design.inst.kit[name].until is not None]
+    return "; ".join([*(f"{name}: {'when it was last calibrated is not in' if name in half else 'no dates in'} kit.toml" for name in named),
                       *([f"{bare_n} readings name no tester"] if bare_n else [])])
 
 
