@@ -214,7 +214,7 @@ SOURCES = (
     Source("annual_electricity_use", lambda line: "yearly_use",
            lambda line: (line["item"],) if line["share_percent"] not in ("", "100") else None, "kwh_per_year"),
     Source("thermostat_setting_distribution", lambda line: "thermostat_settings",
-           lambda line: (line["use"], f"{line['setting_c']} °C"), "share_of_homes"),
+           lambda line: (line["use"], f"{line['setting_c']} °C") if line["use"] == "room heating" else None, "share_of_homes"),
     Source("low_order_building_parameters", lambda line: "simple_buildings", lambda line: (line["type"],), "time_constant_h"),
     *(Source("admd_network_planning", lambda line: "after_diversity", _diversity(end), end)
       for end in ("kw_per_dwelling", "low_kw", "high_kw")),

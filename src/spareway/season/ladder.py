@@ -90,7 +90,9 @@ def heat_after(ladder: Ladder, current_a: float, seconds: float) -> float:
 
 
 def melts_after_s(ladder: Ladder, current_a: float) -> float:
-    """Seconds in which a steady current melts a cold element; infinity at or below the minimum fusing current."""
+    """Seconds in which a steady current melts a cold element; infinity at or below the minimum fusing current.
+
+    The closed form of what a winter does minute by minute: the gates of a standard are tested against it."""
     if current_a <= ladder.least_a:
         return math.inf
     low, high = 0.0, 1.0
