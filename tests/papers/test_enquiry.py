@@ -8,13 +8,15 @@ import pytest
 from spareway.design.design import Design
 from spareway.doc import InputError
 from spareway.job.job import read_job
-from spareway.papers.enquiry import URGENT
+from spareway.job.rows import EVENTS
+from spareway.papers.enquiry import AS_FOUND, CHANGED, URGENT
+from spareway.papers.enquiry import DONE as IN_WORDS
 from spareway.papers.letter import OFF
 from tests.papers.made import reader, texts, words
 from tests.papers.never import found_in, printed
 from tests.papers.overlays import overlays
 from tests.papers.quick import filled, of, typeset
-from tests.papers.test_letter import HOME, JOB, text_of
+from tests.papers.test_letter import HOME, JOB, KEY, text_of
 from tests.papers.test_report import SPECIMEN
 
 SEEN = "id,where,place,code,photo,says,by,at,strikes,eye,answer\n" \
@@ -53,6 +55,36 @@ def test_what_nobody_looked_at_is_not_called_sound() -> None:
     assert (facts["defects"], facts["head"], facts["wanted"]) == ([], "Nothing is noted of your equipment, by the record", [])
     assert facts["not_seen"] == ["cutout: seal, heat or harm: behind a panel"]
     assert report(HOME)["not_seen"] == []
+
+
+DONE = "id,kind,address,value,unit,kit,by,second,at,strikes\n" \
+    "e1,lock,equipment.cutout,,,,fitter,,2026-09-03T08:00,\ne2,torque,equipment.unit,2.5,N·m,,fitter,,2026-09-03T09:00,\n" \
+    "e3,seal,the cabinet outside,,,,operator-south,,2026-09-03T10:00,\ne4,prove,far side of the Meter,,,,fitter,,2026-09-03T08:10,\n" \
+    "e5,lock,equipment.meter,,,,fitter,,2026-09-03T08:20,\ne6,,,,,,fitter,,2026-09-03T08:30,e5\n"
+
+
+def test_that_nobody_changed_it_is_said_only_where_the_record_says_nothing_else() -> None:
+    """A larger fuse, its cover opened for new tails, a lock on its fuse: each stands there, and the sentence somebody signs does not."""
+    assert (report(HOME)["changed"], report(HOME)["says"][0]) == ([], AS_FOUND)
+    ours = report(HOME, **{"work.toml": "runs.feed-3.size_mm2 = 16\n"})
+    assert (ours["changed"], ours["says"][0]) == ([], AS_FOUND)
+    fuse = report(HOME, **{"work.toml": "equipment.cutout.fuse_a = { enquiry = 80 }\n"})
+    assert [(row["where"], row["says"], row["how"]) for row in fuse["changed"]] == [
+        ("Cutout", "rated current of the fuse in the supply: 60 A as found, 80 A as proposed",
+         "enquiry; the operator alone raises its fuse, and no answer of it about that is on record")]
+    gone = report(HOME, **{"work.toml": 'remove = ["runs.feed-2"]\n'})
+    assert [(row["where"], row["says"], row["how"]) for row in gone["changed"]] == [("Feed 2", "was there as found, and is not as proposed", "")]
+    done = report(HOME, **{"events.csv": DONE})
+    assert [(row["where"], row["says"], row["how"]) for row in done["changed"]] == [
+        ("Cutout", "locked off", "by fitter, 3 September 2026, 08:00"), ("The cabinet outside", "sealed", "by operator-south, 3 September 2026, 10:00"),
+        ("Far side of the Meter", "proved dead", "by fitter, 3 September 2026, 08:10")]
+    for facts in (fuse, gone, done):
+        assert facts["says"][0] == CHANGED
+        assert "Nobody here is recorded" not in str(facts)
+    assert {*IN_WORDS} == {*EVENTS}
+    text = words(typeset("operator-report", {"job.toml": JOB, "found.toml": HOME, "work.toml": "equipment.cutout.fuse_a = 80\n"}))
+    assert "60 A as found, 80 A as proposed" in text
+    assert KEY in text
 
 
 def test_the_fuse_for_the_work_and_the_leave_on_record() -> None:

@@ -8,19 +8,22 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from spareway.design.guards import neutral_alone
-from spareway.fact import Fact
+from spareway.fact import Fact, glossary
+from spareway.job.fields import specs
 from spareway.job.rows import Observation, standing
-from spareway.job.types import Equipment
+from spareway.job.types import Equipment, Run
 from spareway.kinds import kind
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["Defect", "defects", "is_operators"]
+__all__ = ["Change", "Defect", "changes", "defects", "is_operators"]
 
 DECLARED = ("TN-S", "TN-C-S")                  # what networks declare a greatest loop for
 SEALED = ("cut-out", "meter")                    # families behind whose seals everything is the operators'
 BAD_CODES = ("C1", "C2", "C3", "FI")
+STAGE_SAYS = {"proposed": "as proposed", "fitted": "as fitted"}
+LANDS = ("size_mm2", "cpc_mm2", "length_m")       # of a run that ends on one of theirs: another one there opens its cover
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,14 @@ class Defect:
     says: str
     facts: tuple[Fact[Any], ...] = ()
     seen: Observation | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What differs from what was found, of one of theirs or of a run that ends on it; now: the fact of today, where it is one."""
+    at: str
+    says: str
+    now: Fact[Any] | None = None
 
 
 def is_operators(thing: Equipment) -> bool:
@@ -62,6 +73,54 @@ def _of(name: str, thing: Equipment) -> Iterator[Defect]:
         yield Defect(at, f"{_the(name)} has a fuse in the neutral", ())
 
 
+# ---- otherwise than was found ---------------------------------------------------------------------------------------
+def changes(design: Design) -> list[Change]:
+    """Everything of theirs that the record says otherwise than it was found, by whomever; nothing where nothing was laid over."""
+    inst, found = design.inst, design.inst.before
+    if found is None:
+        return []
+    names = [name for name in {**found.equipment, **inst.equipment}
+             if any(is_operators(of[name]) for of in (found.equipment, inst.equipment) if name in of)]
+    now = STAGE_SAYS.get(inst.stage, "by what is laid over it")
+    things = [(f"equipment.{name}", found.equipment.get(name), inst.equipment.get(name)) for name in names]
+    out = [change for at, was, is_ in things for change in _between(at, was, is_, now)]
+    for name in {**found.runs, **inst.runs}:
+        runs = found.runs.get(name), inst.runs.get(name)
+        if any(end.partition(".")[0] in names for run in runs if run is not None for end in run.joins):
+            out += _between(f"runs.{name}", *runs, now)
+    return out
+
+
+def _between(at: str, was: Equipment | Run | None, is_: Equipment | Run | None, now: str) -> Iterator[Change]:
+    """What is another, what came, what went."""
+    if was is None or is_ is None:
+        yield Change(at, f"was there as found, and is not {now}" if is_ is None else f"was not there as found, and is {now}")
+        return
+    if was.kind != is_.kind:
+        yield Change(at, f"{_what(was)} as found, {_what(is_)} {now}")         # another thing, of which all else is said anew
+        return
+    if isinstance(was, Run) and isinstance(is_, Run) and was.joins != is_.joins:
+        yield Change(at, f"joins {_ends(was)} as found, {_ends(is_)} {now}")
+    for name in LANDS if isinstance(is_, Run) else [spec.name for spec in specs(Equipment) if spec.is_fact]:
+        before, after = getattr(was, name), getattr(is_, name)
+        if before.amount != after.amount:
+            yield Change(at, f"{glossary(after.name).says}: {_said(before)} as found, {_said(after)} {now}", after)
+
+
+def _what(of: Equipment | Run) -> str:
+    """What it is in words; of a run its sort of conductor."""
+    return of.kind if isinstance(of, Run) else kind(of.kind).says
+
+
+def _ends(run: Run) -> str:
+    return " to ".join("not traced" if end == "?" else end.replace("-", " ").replace(".", " ") for end in run.joins)
+
+
+def _said(fact: Fact[Any]) -> str:
+    return str(fact) if fact.known else "not known"
+
+
+# ---- what is wrong with what is joined to it ------------------------------------------------------------------------
 def _loops(design: Design) -> Iterator[Defect]:
     """A loop outside that was read above the most that networks declare for such an earthing: the operator's to look into."""
     for supply in design.supplies.values():

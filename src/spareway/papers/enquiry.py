@@ -8,7 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from spareway.design.design import Design
-from spareway.design.operators_things import Defect, defects, is_operators
+from spareway.design.operators_things import Defect, changes, defects, is_operators
+from spareway.design.service import changed
 from spareway.job.job import Job
 from spareway.job.rows import standing
 from spareway.job.types import Equipment
@@ -28,8 +29,12 @@ WANTED = ("Please look at it, say who comes and when, and whether anything has t
           "Please put back what seals are missing, and confirm whose they are.")
 URGENT = ("Heat, smell, noise, water or bare metal at any of it: keep people away, touch nothing, and ring the network "
           "operator, 105, at once, day and night; this paper is no way to report danger. Fire: 999.")
-SAYS = ("As seen and recorded. Nobody here is recorded to have opened, sealed or changed any of it.",
-        "Draft, not sent: whoever signs answers for it.")
+AS_FOUND = "As seen and recorded. Nobody here is recorded to have opened, sealed or changed any of it."
+CHANGED = ("As seen and recorded. What differs from what was found, or was done to it, stands above: by whom, and with whose "
+           "leave, only where that is on record.")
+DRAFT = "Draft, not sent: whoever signs answers for it."
+DONE = {"lock": "locked off", "prove": "proved dead", "hold point": "a hold point", "torque": "tightened by torque",
+        "core tag": "a core tagged", "repair": "repaired", "seal": "sealed", "signature": "signed for"}
 BY_HAND = ("Address of the supply", "Supply number, as on the bill", "Name and telephone of who reports", "Signature, date")
 
 
@@ -41,6 +46,7 @@ def facts_for(job: Job, design: Design, _findings: Sequence[Finding], said: Mapp
     stage, of = design.inst.stage, design.operator
     day, wrong = dated(job, stage), defects(design)
     theirs = {name: thing for name, thing in design.inst.equipment.items() if is_operators(thing)}
+    otherwise = [*_changed(design), *_done(job, design)]
     return {"title": "Report to the operator", "about": job.about.says or "A job without a name", "state": STAGES[stage],
             "day": day, "date": moment(day), "edition": edition(said),
             "to": f"To {of.name.value}" if of.name.known else "To the network operator; which one is not recorded",
@@ -51,7 +57,8 @@ def facts_for(job: Job, design: Design, _findings: Sequence[Finding], said: Mapp
             "wanted": [*(WANTED if wrong else ()), *([OFF] if of.live_at_work else [])],
             "leave": [{"q": f"Leave to open {each.part}", "a": f"by {each.by}, reference {each.ref}",
                        "how": f"until {moment(str(each.until))}"} for each in of.leave],
-            "by_hand": list(BY_HAND), "says": list(SAYS), "cautions": list(said["caution"])}
+            "by_hand": list(BY_HAND), "changed": otherwise, "says": [CHANGED if otherwise else AS_FOUND, DRAFT],
+            "cautions": list(said["caution"])}
 
 
 def _defect(job: Job, design: Design, of: Defect) -> Row:
@@ -64,6 +71,34 @@ def _defect(job: Job, design: Design, of: Defect) -> Row:
     where = label(design.inst, of.at)
     shown = f"; photo {photos[0]}" if photos else ""
     return {"where": f"{where[:1].upper()}{where[1:]}", "says": of.says, "how": f"{who}{shown}"}
+
+
+def _changed(design: Design) -> Iterator[Row]:
+    """What the record says of it otherwise than it was found; of its fuse, what the operator answered."""
+    for each in changes(design):
+        table, _, name = each.at.partition(".")
+        where = label(design.inst, each.at) if name in getattr(design.inst, table) else name.replace("-", " ")
+        said = changed(design, design.inst.equipment[name]) if each.now is not None and each.now.name == "fuse_a" else None
+        answer = said[1].removeprefix("Not known: ") if said else ""
+        known = FILE.sub("", how(each.now)) if each.now is not None else ""
+        yield {"where": f"{where[:1].upper()}{where[1:]}", "says": each.says, "how": "; ".join(filter(None, (known, answer)))}
+
+
+def _done(job: Job, design: Design) -> Iterator[Row]:
+    """What somebody is recorded to have done to it."""
+    before = design.inst.before or design.inst
+    names = [name for name, thing in {**before.equipment, **design.inst.equipment}.items() if is_operators(thing)]
+    for row in standing(job.events):
+        if row.kind == "seal" or any(_is_at(row.address, name) for name in names):
+            where = row.address.removeprefix("equipment.").replace("-", " ")
+            yield {"where": f"{where[:1].upper()}{where[1:]}", "says": DONE[row.kind], "how": f"by {row.by}, {moment(row.at)}"}
+
+
+def _is_at(address: str, name: str) -> bool:
+    """Whether an address leads to this thing, or a place in words names it."""
+    if " " in address:
+        return name.replace("-", " ") in address.replace("-", " ").lower()
+    return address.removeprefix("equipment.").partition(".")[0] == name
 
 
 def _thing(design: Design, name: str, thing: Equipment) -> Row:
