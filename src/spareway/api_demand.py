@@ -9,7 +9,7 @@ from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.demand import BOOK, GENERAL, OWN, BookLine, Demand
 from spareway.design.design import Design
 from spareway.design.logged import Log, read_log
-from spareway.design.recorded import LogDesign, Recorded, recorded
+from spareway.design.recorded import GivenLog, LogDesign, Recorded, recorded
 from spareway.design.service import figures
 from spareway.fact import Fact
 from spareway.job.job import Installation, read_job
@@ -38,7 +38,7 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
                 "fuse": {"rating_a": whole(fuse.fuse_a), "holds_a": whole(now.holds_a), "opens_a": whole(fuse.fusing_a)},
                 "connected": {"total_a": whole(now.connected_a), "of": [{"at": at, **whole(amps)} for at, amps in now.connected],
                               "lasting_a": whole(now.lasting_a)},
-                "book": _by_the_book(now), "recorded": _recorded(seen, read, fuse.fuse_a), "foreseen": _not_simulated(),
+                "book": _by_the_book(now), "recorded": _recorded(now.design, seen, read), "foreseen": _not_simulated(),
                 "moved": _moved(found, now) if inst.stage != "found" else None, "spare_ways": _spare_ways(inst),
                 "in_hand": in_hand(now.design, figures(now, seen.against(fuse.fuse_a))),
                 "caution": [*NOT_ONE_SUM, *CAUTION]}
@@ -64,9 +64,10 @@ def _line(line: BookLine) -> dict[str, Any]:
     return {"row": line.row, "of": list(line.of), **whole(line.demand_a)}
 
 
-def _recorded(seen: Recorded, given: Log | None, rating_a: Fact[float]) -> dict[str, Any]:
+def _recorded(design: Design, seen: Recorded, given: Log | None) -> dict[str, Any]:
     """The figure that stands beside the fuse, the log it is from, and each log that is no credit, with why. Of a log that was
-    given also its own highest minute and, with a rating read on the fuse, the minutes above it."""
+    given also its own highest minute and, with a rating read on the fuse, the minutes above it as logged."""
+    rating_a = design.supply.fuse_a
     figure = seen.against(rating_a)
     of = seen.by(figure)
     out = {"demand_a": whole(figure), "log": of.at if of else "", "no_credit": list(seen.doubts)}
@@ -78,7 +79,8 @@ def _recorded(seen: Recorded, given: Log | None, rating_a: Fact[float]) -> dict[
     return out | {"highest_a": whole(given.highest), "file": given.file, "minutes_n": len(given.minutes),
                   "missing_n": given.missing_n, "over": None if over is None else {
                       "rating_a": rating_a.value, "minutes_n": over.minutes_n, "longest_n": over.longest_n,
-                      "began": f"{over.began:%Y-%m-%dT%H:%M}" if over.began else ""}}
+                      "began": f"{over.began:%Y-%m-%dT%H:%M}" if over.began else "",
+                      "not_in_it": GivenLog(given, design).not_in_it}}
 
 
 def _highest_a(log: LogDesign | None, figure: Fact[float]) -> Fact[float]:

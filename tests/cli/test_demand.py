@@ -56,11 +56,22 @@ def test_a_log_is_read(tmp_path: Path) -> None:
     assert "Recorded: 145 A by week.csv: its highest minute, with everything that was connected since" in text
     assert "week.csv: 30 rows, 0 missing; 90 A the highest minute, 2026-01-12 18:03" in text
     assert "no credit: week.csv, 145 A with what was connected since, lowers no answer: 0.0208 days where 7 are asked for" in text
-    assert "Above the 80 A of the fuse: 2 min, the longest run 2 min from 2026-01-12T18:03" in text
+    assert "Above the 80 A of the fuse: 2 min, the longest run 2 min from 2026-01-12T18:03, as logged; 55.4 A connected since is not in it, 145 A with it" in text
     assert "recorded: 145 A is 65.4 A over" in text                   # with the 55.4 A of heaters that the work adds
     assert "apply: recorded, with what is connected since: 145 A, above 80 A" in text
     assert "recorded: 90 A is 10 A over" in flat(page("demand", WEIR, "--log", log, "--stage", "found"))
     assert "never blew" not in text
+
+
+def test_no_minute_above_the_fuse_as_logged_is_told_as_that(tmp_path: Path) -> None:
+    """60.6 A at most of what was found: nought minutes, and the 55.4 A of heaters since are in none of them; as found nothing is."""
+    log = tmp_path / "week.csv"
+    log.write_text("at,current_a\n" + "".join(f"2026-01-12T18:{n:02},{60.6 if n == 3 else 20}\n" for n in range(30)))
+    text = flat(page("demand", WEIR, "--log", log))
+    assert "Above the 80 A of the fuse: 0 min, as logged; 55.4 A connected since is not in it, 116 A with it" in text
+    assert document("demand", WEIR, "--log", log)[1]["recorded"]["over"]["not_in_it"].startswith("as logged; 55.4 A")
+    found = document("demand", WEIR, "--log", log, "--stage", "found")[1]
+    assert (found["recorded"]["over"]["minutes_n"], found["recorded"]["over"]["not_in_it"]) == (0, "")
 
 
 def test_a_log_of_an_hour_in_july_lowers_no_answer(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from spareway.design.minutes import DAY_MIN
 from spareway.drawings.demand import clock
 from spareway.drawings.duration import duration_drawn
 from spareway.drawings.of_demand import day_drawn, figures_drawn, fuse_lines, length_drawn
+from spareway.drawings.of_foreseen import Foreseen
 from spareway.fact import Fact, simulated
 from tests.design.test_minutes import START, week, written
 from tests.drawings.graphs import EXAMPLES, design, faults, marks, places
@@ -75,7 +76,7 @@ def test_the_peak_stands_at_its_ampere_and_its_minute() -> None:
         assert (places(lines(drawn)[words_])[0][1] - nought) / ampere == pytest.approx(amps, abs=0.2)
     assert lines(drawn)["rated 80 A"].get("stroke-dasharray") is None
     assert lines(drawn)["holds 100 A"].get("stroke-dasharray")                       # from memory
-    assert "Above the 80 A of the fuse for 2 min, at most 2 running, from 20:40." in said(drawn)
+    assert "Above the 80 A of the fuse for 2 min, at most 2 running, from 20:40. As logged; 55.4 A connected since is not in it, 145 A with it." in said(drawn)
     assert "90 A at 20:40, the highest minute of 7 days" in said(drawn)
 
 
@@ -101,7 +102,10 @@ def test_a_fuse_nobody_read_has_no_line() -> None:
     quiet = read_log("w.csv", written({i: 5.0 + i % 3 for i in range(DAY_MIN)}))
     calm = day_drawn(design("weir-cottage", "proposed"), quiet)
     assert calm is not None
-    assert "Highest minute 7 A; no known minute above the 80 A of the fuse." in said(calm)
+    assert "Highest minute 7 A; no logged minute above the 80 A of the fuse. As logged; 55.4 A connected since is not in it, 62.4 A with it." in said(calm)
+    there = day_drawn(design("weir-cottage", "found"), quiet)
+    assert "Highest minute 7 A; no known minute above the 80 A of the fuse." in said(there or "")
+    assert "logged" not in said(there or "")
     assert "the highest minute of this one day" in said(calm)
     assert faults(calm) == []
     assert clock(61) == "01:01"
@@ -146,6 +150,27 @@ def test_a_duration_against_nothing() -> None:
     assert day_drawn(design("weir-cottage", "proposed"), means) is None
 
 
+def test_a_log_of_before_the_work_clears_no_fuse() -> None:
+    """A week of at most 60.6 A of what was found; with the 12,750 W of heaters that the work adds 116 A, by hand 60.6 + 55.4. What of
+    the work nobody read the plate of, nobody can add: said, and no number for it. Of what was found it has everything in it."""
+    quiet = read_log("week.csv", written({i: 60.6 if i == 777 else 5.0 for i in range(DAY_MIN)}))
+    unread = 'circuits.more = { way = "board.12", feeds = "shower", device = { kind = "rcbo-2p", curve = "B", rating_a = 40, residual_ma = 30, residual_type = "A" } }\n'
+    for stage, overlay, words_, without in (("proposed", "", "As logged; 55.4 A connected since is not in it, 116 A with it.", "known minute"),
+                                            ("proposed", unread, "As logged; what is connected since is not in it, and nobody can tell how much that is: circuits.more", " with it"),
+                                            ("found", "", "Highest minute 60.6 A", "logged")):
+        for drawn in (day_drawn(design("weir-cottage", stage, overlay), quiet), length_drawn(design("weir-cottage", stage, overlay), quiet)):
+            assert drawn is not None
+            assert words_ in said(drawn)
+            assert without not in said(drawn)
+            assert stage == "found" or "no logged minute above the 80 A" in said(drawn)
+            assert faults(drawn) == []
+    sparse = read_log("w.csv", written({i: 5.0 for i in range(3 * DAY_MIN) if i % 60 < 20 or i > 3 * DAY_MIN - 3}))
+    of_found, of_now = (length_drawn(design("weir-cottage", stage), sparse) or "" for stage in ("found", "proposed"))
+    assert "logged" not in said(of_found)                        # more minutes missing than there: no highest minute to add to
+    assert "55.4 A connected since is not in it." in said(of_now)
+    assert pytest.approx(116, abs=0.5) == 60.6 + 12_750 / 230
+
+
 # ---- four figures ---------------------------------------------------------------------------------------------------
 def bars(drawn: str) -> list[float]:
     """Lengths of the bars in amperes, by the figures of the level axis."""
@@ -168,6 +193,9 @@ def test_weir_side_by_side_with_two_unknown() -> None:
     assert "recorded: not known" in text
     assert "Not known: recorded, foreseen. Above the 80 A of the fuse: connected, by the book." in text
     assert "with heaters as heating and power 115 A; without any fixed heater 82.0 A" in text
+    assert "what is plugged in is not in it. 116 A, from memory." in text                       # a lampholder's 100 W
+    assert "homes not heated by electricity alone. 137 A, from memory. Read otherwise" in text
+    assert "a logger wrote, with everything connected since. Not known" in text
     assert "no log of the current at the intake is recorded" in text
     assert " 0 A" not in text
 
@@ -177,8 +205,8 @@ def test_granary_by_its_record_and_by_a_log() -> None:
     of = design("granary-yard", "proposed")
     assert bars(figures_drawn(of)) == pytest.approx([58.1, 81.8, 44], rel=0.01)
     assert bars(figures_drawn(of, log()))[2] == pytest.approx(90, rel=0.01)
-    foreseen = simulated("demand_a", lambda: 71.0, [], 1, 1000, (66.0, 78.5))
-    drawn = figures_drawn(of, None, foreseen)
+    top_a = simulated("demand_a", lambda: 71.0, [], 1, 1000, (66.0, 78.5))
+    drawn = figures_drawn(of, None, Foreseen("", "fitted", "ordinary", "1,000 winters", top_a, None, (), "", 64, 60, 0))
     assert bars(drawn) == pytest.approx([58.1, 81.8, 44, 71], rel=0.01)
     assert "Between 66 and 78.5 A." in said(drawn)
     assert len([e for what, e in marks(drawn) if what == "interval"]) == 1

@@ -263,9 +263,9 @@ def minutes(*amps: float) -> bytes:
     return ("at,current_a\n" + "".join(f"{START + k * MINUTE:%Y-%m-%dT%H:%M},{a:.1f}\n" for k, a in enumerate(amps))).encode()
 
 
-def sent(jobs: Path, name: str, data: bytes) -> tuple[int, str]:
+def sent(jobs: Path, name: str, data: bytes, job: str = "granary-yard") -> tuple[int, str]:
     """A log brought in as the page sends it: (status, where it leads or what is said)."""
-    status, headers, body = fetched(jobs, "POST", f"/app/jobs/granary-yard/demand/log?{urlencode({'called': name})}", SAME, data)
+    status, headers, body = fetched(jobs, "POST", f"/app/jobs/{job}/demand/log?{urlencode({'called': name})}", SAME, data)
     return status, dict(map(tuple, headers)).get("location", "") or html.unescape(body.decode())          # type: ignore[arg-type]
 
 
@@ -307,6 +307,15 @@ def test_a_log_brought_in_tells_the_minutes_above_the_fuse(jobs: Path) -> None:
         engine = json.loads(to_json(demand(read_folder(jobs / "granary-yard"), log=given)))
         assert {key: body[key] for key in engine if key != "caution"} == {key: of for key, of in engine.items() if key != "caution"}
     assert fetched(jobs, "GET", "/app/jobs/granary-yard/demand?log=none.csv", HOST)[0] == 404
+
+
+def test_a_log_of_before_the_work_says_what_is_not_in_it(jobs: Path) -> None:
+    """The cottage before its heaters, 60.6 A: no minute above 80 A as logged, 116 A with what is connected since; drawn so too."""
+    assert sent(jobs, "before.csv", minutes(*[60.6] * 1440), "weir-cottage")[0] == 303
+    text = page(jobs, "weir-cottage/demand")
+    assert "Above the 80 A of the fuse: 0 min, as logged; 55.4 A connected since is not in it, 116 A with it." in text
+    for what in ("day", "length"):
+        assert "55.4 A" in page(jobs, f"weir-cottage/demand/drawn?what={what}")
 
 
 def test_of_several_logs_the_highest_that_holds_is_gone_by_and_named(jobs: Path) -> None:

@@ -79,7 +79,9 @@ def _recorded(said: Said) -> list[str]:
                            BODY, UNDER)
     if over := said["over"]:
         began = f", the longest run {over['longest_n']} min from {over['began']}" if over["minutes_n"] else ""
-        lines += paragraph(f"Above the {show(over['rating_a'])} A of the fuse: {over['minutes_n']} min{began}", BODY, UNDER)
+        since = f", {over['not_in_it']}" if over["not_in_it"] else ""
+        rated = f"{show(over['rating_a'])} A"
+        lines += paragraph(f"Above the {rated} of the fuse: {over['minutes_n']} min{began}{since}", BODY, UNDER)
     return lines
 
 

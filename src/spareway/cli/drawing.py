@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,6 +11,9 @@ from spareway.cli.arguments import Verb, job_argument, open_job, overlay_option,
 from spareway.cli.layout import out, paragraph
 from spareway.doc import Fault, InputError, nearest
 from spareway.tables import NoRow
+
+if TYPE_CHECKING:
+    from spareway.drawings.of_foreseen import Foreseen
 
 __all__ = ["command", "written"]
 
@@ -90,11 +94,10 @@ def _demand(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: st
     design = Design(job.at(stage))
     read = read_log(log.name, read_file(log)) if log else None
     lived = read_foreseen(foreseen.name, read_file(foreseen)) if foreseen else None
-    if lived is not None and lived.job != job.about.says:
-        raise InputError([Fault(foreseen.name if foreseen else "", None, "job", lived.job, "this is a simulation of another job",
-                                job.about.says)])
+    if lived is not None:
+        _same(foreseen.name if foreseen else "", lived, job.about.says, design.inst.stage)
     if what == "figures":
-        drawn = figures_drawn(design, read, lived.top_a if lived else None, wide=wide)
+        drawn = figures_drawn(design, read, lived, wide=wide)
         return f"four figures of demand, {design.inst.stage}", drawn
     called = "the worst day" if what == "day" else "how long it is at least how much"
     if read is not None:
@@ -108,6 +111,16 @@ def _demand(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: st
         why = lived.top_a.note or "no minute of a winter stands in it"
         raise InputError([Fault(foreseen.name if foreseen else "", None, "", "", why, "winters lived to their end")])
     return f"{called} of {lived.says}", of_winters
+
+
+def _same(file: str, lived: Foreseen, job: str, stage: str) -> None:
+    """Errors: InputError where the winters are not known to be of this job and this stage."""
+    if not job:
+        raise InputError([Fault(file, None, "job", lived.job, "this job has no name, and nobody can tell whether the "
+                                "simulation is of it", "says in job.toml, and a simulation made after it")])
+    for field, of, here in (("job", lived.job, job), ("stage", lived.stage, stage)):
+        if of != here:
+            raise InputError([Fault(file, None, field, of, f"this is a simulation of another {field}", here)])
 
 
 def _circuit(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: str | None, circuit: str, what: str,

@@ -17,7 +17,6 @@ from spareway.design.route import settled
 from spareway.fact import Fact, apart, glossary, highest, total, unknown
 from spareway.job.types import Logged
 from spareway.physics import asked, cable
-from spareway.show import show
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -31,6 +30,7 @@ NO_LOG = "no log of the current at the intake is recorded"
 WORTH = "what a log is asked to be"
 DAY, DAYS_OF_A_YEAR = datetime.timedelta(days=1), 365.25
 LASTS = "lasting"
+NONE: Fact[float] = Fact("demand_a", 0.0, "stated")
 FITTED = "fitted.toml"
 SENTENCES = ("days_n", "years_n")                        # why these are not known is a sentence of its own, above
 AS_LOGGED = "not recorded (outside_c of a log on record with the same days)"
@@ -108,15 +108,6 @@ class LogDesign:
         of_now = self.design.inst.doc.place(("logs", self.log.name, "highest_a"))[0] == FITTED
         return since_then_a(self.highest_a, self.design.demand if of_now else _as_found(self.design), self.design.demand, then)
 
-    @property
-    def not_in_it(self) -> str:
-        """What was connected since it was made and is in no minute of it, in words; "" where nothing was."""
-        if not self.seen_a.known:
-            gaps = dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in self.seen_a.missing())
-            return f"as logged; what is connected since is not in it, and nobody can tell how much that is: {'; '.join(gaps)}"
-        more_a = self.seen_a.value - self.highest_a.value
-        return f"as logged; {show(more_a)} A connected since is not in it, {self.seen_a} with it" if more_a else ""
-
     @cached_property
     def days_n(self) -> Fact[float]:
         since, until = self.log.since, self.log.until
@@ -189,6 +180,16 @@ class GivenLog(LogDesign):
     @cached_property
     def seen_a(self) -> Fact[float]:
         return since_then_a(self.highest_a, _as_found(self.design), self.design.demand)
+
+    @property
+    def not_in_it(self) -> str:
+        """What was connected since it was made and is in no minute of it, in words; "" where nothing was."""
+        more_a = since_then_a(NONE, _as_found(self.design), self.design.demand)
+        if not more_a.known:
+            gaps = dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in more_a.missing())
+            return f"as logged; what is connected since is not in it, and nobody can tell how much that is: {'; '.join(gaps)}"
+        with_it = f", {self.seen_a} with it" if self.seen_a.known else ""
+        return f"as logged; {more_a} connected since is not in it{with_it}" if more_a.value else ""
 
     @cached_property
     def days_n(self) -> Fact[float]:

@@ -16,7 +16,8 @@ from spareway.drawings.symbols import Spot, line, n, polyline, ring, text
 from spareway.fact import Fact
 from spareway.show import show
 
-__all__ = ["FuseLines", "amps_up", "clock", "demand_drawn", "fuse_across", "fuse_told", "heavy", "why"]
+__all__ = ["FuseLines", "amps_up", "clock", "demand_drawn", "fuse_across", "fuse_told", "heavy", "none_above", "why",
+           "with_since"]
 
 LEFT, RIGHT, PLOT_H, TOP_H, BELOW = 40.0, 96.0, 210.0, 26.0, 40.0
 APART, ROOM = 15.0, 1.04
@@ -40,16 +41,18 @@ class FuseLines:
 
 
 def demand_drawn(day: Day, fuse: FuseLines, over: Above | None, wide: bool = False, brief: bool = False,
-                 caution: str = CAUTION) -> str:
-    """The drawing as SVG. over: what of the day is above the rating; None where the rating is not known."""
+                 caution: str = CAUTION, since: str = "") -> str:
+    """The drawing as SVG. over: what of the day is above the rating; None where the rating is not known. since: of a log, what
+    was connected after it (`recorded.GivenLog.not_in_it`)."""
     sheet = Sheet(wide, brief, caution)
-    sheet.headline(f"Demand of the worst day, {day.says}", _answer(day, fuse, over))
+    answer = with_since(_answer(day, fuse, over, since), since)
+    sheet.headline(f"Demand of the worst day, {day.says}", answer)
     _graph(sheet, day, fuse)
     sheet.say(f"{show(day.highest_a)} A at {clock(day.highest_min)}, the highest minute of {_days(day)}", "1")
     if day.missing_n:
         sheet.say(f"{day.missing_n} minutes of this day are missing; what they held is not known.")
     fuse_told(sheet, fuse)
-    return sheet.svg(f"Demand of the worst day. {_answer(day, fuse, over)}")
+    return sheet.svg(f"Demand of the worst day. {answer}")
 
 
 def clock(minute: int) -> str:
@@ -61,13 +64,23 @@ def _days(day: Day) -> str:
     return f"{day.of_days_n} days" if day.of_days_n > 1 else "this one day"
 
 
-def _answer(day: Day, fuse: FuseLines, over: Above | None) -> str:
+def _answer(day: Day, fuse: FuseLines, over: Above | None, since: str) -> str:
     if over is None:
         return f"Highest minute {show(day.highest_a)} A. The rating of the fuse is not known, so nothing is said against it."
     if not over.minutes_n:
-        return f"Highest minute {show(day.highest_a)} A; no known minute above the {fuse.rating_a} of the fuse."
+        return f"Highest minute {show(day.highest_a)} A; {none_above(fuse, since)}."
     longest = f", at most {over.longest_n} running, from {clock(over.began_min)}" if over.minutes_n > 1 else ""
     return f"Highest minute {show(day.highest_a)} A. Above the {fuse.rating_a} of the fuse for {over.minutes_n} min{longest}."
+
+
+def none_above(fuse: FuseLines, since: str) -> str:
+    """That nothing stands above the rating: of a log to which something was added it is said of what was logged alone."""
+    return f"no {'logged' if since else 'known'} minute above the {fuse.rating_a} of the fuse"
+
+
+def with_since(answer: str, since: str) -> str:
+    """What a drawing says, and what is not in it."""
+    return f"{answer} {since[0].upper()}{since[1:]}." if since else answer
 
 
 def _graph(sheet: Sheet, day: Day, fuse: FuseLines) -> None:

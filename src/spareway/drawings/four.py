@@ -5,12 +5,13 @@ A broken frame with a question mark across the whole width is a figure that nobo
 """
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from spareway.drawings.axes import Axis, hatched, round_steps, spread
 from spareway.drawings.demand import FuseLines, fuse_told, heavy, why
-from spareway.drawings.graph import DASH, GRID, SMALL, Sheet, loose, marked
+from spareway.drawings.graph import CAUTION, DASH, GRID, SMALL, Sheet, loose, marked
 from spareway.drawings.symbols import PAPER, box, line, n, ring, text
 from spareway.fact import Fact
 from spareway.show import show
@@ -19,28 +20,31 @@ __all__ = ["Figure", "four_drawn"]
 
 LEFT, RIGHT = 14.0, 26.0
 ROW_H, BAR_H, NAME_H, TOP_H, BELOW = 48.0, 14.0, 20.0, 22.0, 36.0
-ROOM, LABEL_W = 1.06, 78.0
+ROOM, LABEL_W, POINT = 1.06, 78.0, 6.0
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
     """One figure: what it is called, which question it answers, how much, and its other readings in words.
 
-    span: the interval of a simulated one, where there is one"""
+    span: the interval of a simulated one, where there is one; an end that nothing sets is infinite
+    rests: what it rests on that nobody confirmed, where its fact does not hold that, as `graph.loose` says it"""
     name: str
     answers: str
     demand_a: Fact[float]
     others: tuple[tuple[str, Fact[float]], ...] = ()
     span: tuple[float, float] | None = None
+    rests: str = ""
 
     def amounts(self) -> list[float]:
         known = [fact.value for fact in (self.demand_a, *(fact for _, fact in self.others)) if fact.known]
-        return [*known, *(self.span or ())]
+        return [*known, *filter(math.isfinite, self.span or ())]
 
 
-def four_drawn(figures: Sequence[Figure], fuse: FuseLines, wide: bool = False, brief: bool = False) -> str:
+def four_drawn(figures: Sequence[Figure], fuse: FuseLines, wide: bool = False, brief: bool = False,
+               caution: str = CAUTION) -> str:
     """The drawing as SVG."""
-    sheet = Sheet(wide, brief)
+    sheet = Sheet(wide, brief, caution)
     sheet.headline("Four figures of demand", _answer(figures, fuse))
     most = max([fuse.most_a(), *(a for figure in figures for a in figure.amounts()), 1.0]) * ROOM
     _graph(sheet, figures, fuse, Axis(0.0, most, LEFT, sheet.width - RIGHT))
@@ -67,9 +71,20 @@ def _told(figure: Figure) -> str:
     """What a figure answers, its other readings, why it is not known."""
     if not figure.demand_a.known:
         return f"{figure.answers} Not known: {why(figure.demand_a)}."
-    others = "; ".join(f"{says} {fact}" for says, fact in figure.others if fact.known)
-    between = f" Between {show(figure.span[0])} and {show(figure.span[1])} A." if figure.span else ""
-    return f"{figure.answers}{f' Read otherwise: {others}.' if others else ''}{between}"
+    own = figure.rests or loose(figure.demand_a)                # what all readings rest on is said of the first
+    soft = f" {figure.demand_a}{own}." if own else ""
+    others = "; ".join(f"{says} {fact}{loose(fact) if loose(fact) != own else ''}" for says, fact in figure.others if fact.known)
+    return f"{figure.answers}{soft}{f' Read otherwise: {others}.' if others else ''}{_between(figure.span)}"
+
+
+def _between(span: tuple[float, float] | None) -> str:
+    """An interval in words: of an end that nothing sets it is said that it is open."""
+    least, most = (show(end) if math.isfinite(end) else "" for end in span or (math.inf, math.inf))
+    if least and most:
+        return f" Between {least} and {most} A."
+    if least:
+        return f" At least {least} A; how high it may be so many winters do not tell."
+    return f" At most {most} A; how low it may be so many winters do not tell." if most else ""
 
 
 def _graph(sheet: Sheet, figures: Sequence[Figure], fuse: FuseLines, amps: Axis) -> None:
@@ -115,6 +130,14 @@ def _row(number: int, figure: Figure, amps: Axis, top: float) -> Iterator[str]:
             yield marked(says, line(f"M{n(amps.at(other.value))} {n(y - 3)}v{n(BAR_H + 6)}", cls="halo", colour=PAPER, width=6)
                          + line(f"M{n(amps.at(other.value))} {n(y - 3)}v{n(BAR_H + 6)}", width=2))
     if figure.span:
-        a, b, middle = amps.at(figure.span[0]), amps.at(figure.span[1]), y + BAR_H / 2
-        whisker = f"M{n(a)} {n(middle)}H{n(b)}M{n(a)} {n(middle - 4)}v8M{n(b)} {n(middle - 4)}v8"
+        whisker = _whisker(figure.span, amps, y + BAR_H / 2)
         yield marked("interval", line(whisker, cls="halo", colour=PAPER, width=6) + line(whisker, width=2))
+
+
+def _whisker(span: tuple[float, float], amps: Axis, middle: float) -> str:
+    """From one end to the other, a stroke across each; one that nothing sets runs to the edge of the graph, to a point."""
+    left, right = (amps.at(end) if math.isfinite(end) else edge for end, edge in zip(span, (amps.start, amps.end), strict=True))
+    ends = "".join(f"M{n(x)} {n(middle - 4)}v8" if math.isfinite(end) else
+                   f"M{n(x + inwards)} {n(middle - 4)}L{n(x)} {n(middle)}L{n(x + inwards)} {n(middle + 4)}"
+                   for end, x, inwards in zip(span, (left, right), (POINT, -POINT), strict=True))
+    return f"M{n(left)} {n(middle)}H{n(right)}{ends}"

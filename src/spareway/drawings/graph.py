@@ -5,10 +5,12 @@ from spareway.drawings.letters import in_lines
 from spareway.drawings.symbols import escaped, n, ring, ring_width, svg, text
 from spareway.fact import Fact
 
-__all__ = ["CAUTION", "DASH", "GRID", "NARROW", "OF_A_MODEL", "SIZE", "SMALL", "WIDE", "Sheet", "loose", "marked"]
+__all__ = ["CAUTION", "DASH", "GRID", "NARROW", "OF_A_MODEL", "OF_BOTH", "SIZE", "SMALL", "WIDE", "Sheet", "loose", "marked"]
 
 CAUTION = "Drawn from the record. It is no measurement."
 OF_A_MODEL = "Drawn from simulated winters: a model's, and not this family's. It is no measurement."
+OF_BOTH = ("Drawn from the record, and what is foreseen from simulated winters: a model's, and not this family's. "
+           "It is no measurement.")
 NARROW, WIDE = 360.0, 560.0                     # a phone; a page
 SIZE, SMALL, LINE_H = 14.0, 13.0, 18.0          # of words, of figures on axes, from line to line
 GRID = 1.2                                      # the thinnest stroke there is

@@ -11,11 +11,13 @@ from typing import Any
 
 from spareway.design.minutes import DAY_MIN, Day, Steps, day_of
 from spareway.doc import Fault, InputError
-from spareway.fact import Fact
+from spareway.fact import Fact, simulated, unknown
+from spareway.show import show
 
 __all__ = ["Foreseen", "read_foreseen"]
 
-MOST_A, MOST_STEPS, MOST_WINTERS, MOST_DAYS = 10_000.0, 10_000, 100_000_000, 400
+MOST_A, MOST_STEPS, MOST_WINTERS, MOST_DAYS, MOST_LETTERS = 10_000.0, 10_000, 100_000_000, 400, 200
+MOST_SAMPLED, MOST_SEED, DIGITS = 128, 2**63, 6               # digits: of a number in a document
 WANTED = "the document that spareway demand --simulate --json writes"
 
 
@@ -23,12 +25,27 @@ WANTED = "the document that spareway demand --simulate --json writes"
 class Foreseen:
     """Of so many winters lived: their highest minute, the worst day, for how long it is at least how much, all winters together.
 
-    top_a: unknown where the record has gaps; day: None where it was not drawn again"""
+    job, stage, scenario: whose winters they are, and what was lived through; says: how many, in words
+    top_a: unknown where the record has gaps; day: None where it was not drawn again
+    rests: what the figures rest on that nobody confirmed, as `graph.loose` says it
+    sampled_every: the steps rest on one minute in so many; over_min: the minutes above rating_a of all winters, every one of them
+    counted; None where either is not known"""
     job: str
+    stage: str
+    scenario: str
     says: str
     top_a: Fact[float]
     day: Day | None
     steps: Steps
+    rests: str
+    sampled_every: int
+    rating_a: float | None
+    over_min: int | None
+
+    def over_n(self, rating_a: float) -> int | None:
+        """The minutes of all winters above a rating; None where it is not the one that they were counted for."""
+        same = self.rating_a is not None and show(self.rating_a, DIGITS) == show(rating_a, DIGITS)
+        return self.over_min if same else None
 
 
 def read_foreseen(file: str, text: str) -> Foreseen:
@@ -41,12 +58,15 @@ def read_foreseen(file: str, text: str) -> Foreseen:
     read = _Reading(file, said if isinstance(said, dict) else {})
     winters = int(read.number("winters_n", MOST_WINTERS))
     days = int(read.number("days_n", MOST_DAYS))
-    top = read.top()
-    says = f"{winters:,} winters of {days} days, foreseen"
+    scenario, top = read.scenario(), read.top(winters)
+    says = f"{winters:,} winter{'' if winters == 1 else 's'} of {days} day{'' if days == 1 else 's'}, foreseen, {scenario}"
     day, steps = read.day(winters * days, says), read.steps(winters * days * DAY_MIN, top.amount)
+    rating_a, over_min = read.over(winters)
+    found = Foreseen(read.words("job", read.said), read.words("stage", read.said), scenario, says, top, day, steps, read.rests(),
+                     read.sampled(steps), rating_a, over_min)
     if read.faults:
         raise InputError(read.faults)
-    return Foreseen(f"{read.said.get('job', '')}", says, top, day, steps)
+    return found
 
 
 def _no_number(word: str) -> float:
@@ -69,17 +89,59 @@ class _Reading:
             return 0.0
         return float(value)                                     # type: ignore[arg-type]    # looked at above
 
-    def top(self) -> Fact[float]:
-        """The highest minute of all winters. Its upper end no number of winters sets."""
+    def sampled(self, steps: Steps) -> int:
+        every_n = int(self.number("sampled_every", MOST_SAMPLED))
+        if steps and self.said.get("sampled_every") == 0:
+            self._wrong("sampled_every", every_n, f"a number from 1 to {MOST_SAMPLED}; {WANTED}")
+        return every_n
+
+    def words(self, field: str, of: Mapping[str, Any]) -> str:
+        value = of.get(field)
+        if not isinstance(value, str) or len(value) > MOST_LETTERS:
+            self._wrong(field, value, f"at most {MOST_LETTERS} letters; {WANTED}")
+            return ""
+        return value
+
+    def scenario(self) -> str:
+        of = self.said.get("scenario")
+        if not isinstance(of, dict):
+            self._wrong("scenario", of, WANTED)
+            return ""
+        return self.words("name", of)
+
+    def top(self, winters: int) -> Fact[float]:
+        """The highest minute of all winters, with its interval: an end that the winters do not set is infinite."""
         of = self.said.get("highest_a")
-        if not isinstance(of, dict) or not (of.get("amount") is None or _is_number(of["amount"], MOST_A)):
+        if not isinstance(of, dict) or not _is_figure(of, MOST_A):
             self._wrong("highest_a", of, WANTED)
             of = {}
         if of.get("amount") is None:
             gaps = of.get("missing") if isinstance(of.get("missing"), list) else []
             why = "; ".join(f"{gap.get('at', '')}: {gap.get('why', '')}" for gap in gaps or () if isinstance(gap, dict))
-            return Fact("demand_a", None, "unknown", self.file, why or "no winter was lived to its end")
-        return Fact("demand_a", float(of["amount"]), "simulated", self.file)
+            return unknown("demand_a", why or "no winter was lived to its end", self.file)
+        amount, least, most = float(of["amount"]), of.get("least"), of.get("most")
+        span = (-math.inf if least is None else float(least), math.inf if most is None else float(most))
+        return simulated("demand_a", lambda: amount, (), int(self.number("seed", MOST_SEED)), winters, span, self.file)
+
+    def over(self, winters: int) -> tuple[float | None, int | None]:
+        """The rating that every minute was held against, and the minutes above it of all winters; None for what is not known."""
+        of = self.said.get("over")
+        minutes = of.get("minutes_n") if isinstance(of, dict) else None
+        if not isinstance(of, dict) or not isinstance(minutes, dict) or not _is_figure(minutes, MOST_DAYS * DAY_MIN) or \
+                not (of.get("rating_a") is None or _is_number(of["rating_a"], MOST_A)):
+            self._wrong("over", of, WANTED)
+            return None, None
+        amount = minutes.get("amount")
+        return of.get("rating_a"), None if amount is None else round(amount * winters)
+
+    def rests(self) -> str:
+        """What nobody confirmed of what the winters rest on, each word for it once: ", from memory, assumed"."""
+        rows = self.said.get("rests_on")
+        if not isinstance(rows, list) or not all(isinstance(row, dict) and isinstance(row.get("how"), str) for row in rows):
+            self._wrong("rests_on", rows, WANTED)
+            return ""
+        said = dict.fromkeys(self.words("how", row) for row in rows)
+        return f", {', '.join(said)}" if said else ""
 
     def day(self, of_days_n: int, says: str) -> Day | None:
         of = self.said.get("worst_day")
@@ -103,6 +165,13 @@ class _Reading:
         found = {float(row["above_a"]): round(row["share"] * minutes_n) for row in rows or ()}
         kept = [(minutes, a) for a, minutes in sorted(found.items(), reverse=True) if minutes > 0]
         return (((1, top_a),) if top_a is not None and (not kept or top_a > kept[0][1]) else ()) + tuple(kept)
+
+
+def _is_figure(of: Mapping[str, Any], most: float) -> bool:
+    """A figure with the ends of its interval in order about it, or one that is not known."""
+    ends = [of.get(end) for end in ("least", "amount", "most")]
+    known = [end for end in ends if end is not None]
+    return all(_is_number(end, most) for end in known) and known == sorted(known) and (ends[1] is not None or not known)
 
 
 def _is_number(value: object, most: float) -> bool:

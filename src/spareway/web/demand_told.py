@@ -153,7 +153,9 @@ def log_lines(said: Said) -> list[str]:
     lines.append(f"{of['file']}: {of['minutes_n']} rows, {of['missing_n']} missing{'.' if note else ''}{high} {note}.")
     if over := of["over"]:
         began = f"; the longest run {over['longest_n']} min, from {over['began'].replace('T', ' ')}" if over["minutes_n"] else ""
-        lines.append(f"Above the {shown(over['rating_a'])}\N{NO-BREAK SPACE}A of the fuse: {over['minutes_n']} min{began}.")
+        since = f", {over['not_in_it']}" if over["not_in_it"] else ""
+        rated = f"{shown(over['rating_a'])}\N{NO-BREAK SPACE}A"
+        lines.append(f"Above the {rated} of the fuse: {over['minutes_n']} min{began}{since}.")
     elif of["highest_a"]["amount"] is not None:
         lines.append("Minutes above the fuse: not known, for nobody has read its rating.")
     return lines
