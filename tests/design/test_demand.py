@@ -127,6 +127,15 @@ def test_a_source_takes_nothing_and_what_else_stands_on_its_circuit_counts() -> 
     assert ridge.connected_a.value == pytest.approx(home("ridge-annexe", "proposed").connected_a.value + 500 / 230)
 
 
+def test_a_source_gives_whether_a_thing_or_its_circuit_says_so() -> None:
+    """Said by the circuit alone it is left out as with its thing on record: what charges through it is told, and in no figure."""
+    bare, by_word = weir_with(""), weir_with('[circuits.panels]\nway = "board.14"\nfeeds = "solar-inverter"\n')
+    by_thing = weir_with('equipment.roof = { kind = "solar-inverter", on = "panels" }\n[circuits.panels]\nway = "board.14"\n')
+    for weir in (by_word, by_thing):
+        assert weir.connected_a.missing() == bare.connected_a.missing()
+        assert [at for at, why in weir.left_out if "a source may charge through it" in why] == ["circuits.panels"]
+
+
 def test_a_point_of_a_ring_of_which_nobody_said_what_it_feeds() -> None:
     """It may be a fixed heater, so connected and lasting are unknown; the book counts the ring by its device, whatever hangs on it."""
     weir = weir_with('circuits.ring-first.points.more = { from = "way" }\n')

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from spareway.design.demand import Demand
 from spareway.design.design import Design
-from spareway.design.shed import MOST_N, UA_PER_A, Cooling, Shed, cheapest, cost_of, in_order, together
+from spareway.design.shed import DEVICE, MOST_N, UA_PER_A, Cooling, Shed, cheapest, cost_of, in_order, together
 from spareway.job.job import read_job
 from spareway.physics import cooling
-from tests.scenarios.folders import design, job, texts
+from tests.scenarios.folders import design, texts
 
 
 def shed(name: str, cap_a: float, hours: float = 2, overlay: str = "") -> Shed:
@@ -214,7 +214,21 @@ def test_more_than_can_be_searched_is_said() -> None:
     assert fewer[1].steps
 
 
-def test_amperes_are_shared_out_as_whole_numbers() -> None:
+def test_the_whole_numbers_of_all_heaters_come_to_what_holding_all_of_them_off_takes_away() -> None:
+    """A cap at just what is left then has a plan with every heater; a microampere a heater below it has none."""
     of = shed("weir-cottage", 60)
-    assert all(held.ua == round(held.current_a.value * UA_PER_A) for held in of.by_name.values())
-    assert job("weir-cottage").about.says.startswith("Weir")
+    figure, every_ua = of.capped.plans[0].figure_a.value, together(held.ua for held in of.by_name.values())
+    at_nominal_w = [held.heater.stamped_w.value * (230 / held.heater.stamped_v.value) ** 2 for held in of.by_name.values()]
+    assert every_ua == pytest.approx(sum(at_nominal_w) / 230 * UA_PER_A, abs=len(at_nominal_w))
+    least_a = figure - every_ua / UA_PER_A
+    plan = shed("weir-cottage", least_a).capped.plans[0]
+    assert {step.held.name for step in plan.steps} == {*of.by_name}
+    assert plan.left_a is not None
+    assert plan.left_a.value == pytest.approx(least_a, abs=len(at_nominal_w) / UA_PER_A)
+    assert shed("weir-cottage", least_a - len(at_nominal_w) / UA_PER_A).capped.plans[0].why_not.startswith("with every heater of the search held off")
+
+
+def test_what_the_device_must_do_says_on_whose_word_and_thinks_of_people() -> None:
+    """It rests on common practice alone; and somebody may be ill in the room that cools."""
+    assert "no source" in DEVICE[0]
+    assert any("ill, old or very young" in line and "never held off" in line and "called" in line for line in DEVICE)

@@ -11,10 +11,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from spareway.design.around import HEATERS
-from spareway.design.load import CHARGING, LASTING, WATER, Part, fed_board, on_no_circuit, parts_of
+from spareway.design.load import CHARGING, LAMPS, LASTING, STORED, WATER, Part, fed_board, gives, on_no_circuit, parts_of
 from spareway.design.route import renamed, settled
 from spareway.fact import Fact, chosen, highest, total, unknown
-from spareway.kinds import kind
 from spareway.physics import cable, supply
 from spareway.tables import NoRow, look_up
 
@@ -24,8 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["BOOK", "GENERAL", "OWN", "BookLine", "Demand"]
 
-LAMPS, STORAGE, INSTANT = ("lamp", "lights"), "storage-heater", "shower"
-STORED = ("immersion", "water-heater")
+STORAGE, INSTANT = "storage-heater", "shower"
 OWN, GENERAL = "panel heaters on their own circuits", "heating and power"        # the two readings of the row that is disputed
 BOOK = "On-Site Guide Table A2"
 LEFT_OUT = {"alarms": "a few watts: left out. Common practice, no source", "nothing": "joined to nothing"}
@@ -57,7 +55,7 @@ class Demand:
     def _parts(self, circuit: CircuitDesign) -> list[Part]:
         """Everything on a circuit that takes something; a source gives, and is no part of it. Where it is said to feed lights and
         no lamp of it is recorded, they stand beside what is."""
-        found = [part for part in parts_of(circuit) if "." not in part[1] and not _gives(part)]
+        found = [part for part in parts_of(circuit) if "." not in part[1] and not gives(part)]
         if circuit.circuit.feeds in LAMPS and not any(what in LAMPS for _, what, _ in found):
             found.append((circuit.at, "lights", unknown("load_w", UNCOUNTED, at=circuit.at)))
         return found
@@ -85,7 +83,7 @@ class Demand:
             if circuit.feeds_sockets:
                 self._put("standard circuits", circuit.at, circuit.rating_a)
                 continue
-            if circuit.is_submain and not fed_board(circuit) or any(map(_gives, parts_of(circuit))):
+            if circuit.is_submain and not fed_board(circuit) or any(map(gives, parts_of(circuit))):
                 self.left_out.append((circuit.at, TO_A_SOURCE))
             self._sort_parts(circuit)
         whole = {c.at for c in self.circuits if c.feeds_sockets}
@@ -241,12 +239,6 @@ class Demand:
         except NoRow:
             factor = unknown("nonfusing_factor", f"no source here says it of a fuse to {supplied.fuse.value.upper()}")
         return supply.nonfusing_a.worked(supplied.fuse_a, factor)
-
-
-def _gives(part: Part) -> bool:
-    """Whether it is a source and no load; a vehicle's charge point is a load, whichever way else its current may go."""
-    at, what, _ = part
-    return at.startswith("equipment.") and what not in CHARGING and kind(what).family == "source"
 
 
 def _row_of(what: str) -> str:

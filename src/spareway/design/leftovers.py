@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from spareway.design.around import LIVE
 from spareway.design.beyond import (
     boards_beyond,
     by_itself_before,
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from spareway.job.types import Equipment
 
 NIGHT_BOARD = "board-night"
-LIVE = ("line", "not known", "line through a load")
 NO_LINE = "no line leads to it in the record"
 LINKED, IDLE_BOARD, IDLE_SWITCH, CUT = LEFTOVERS = (
     "linked straight through", "a board that serves nothing", "a switch or meter with nothing behind it", "tails cut and left")

@@ -21,10 +21,12 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-WATER = ("immersion", "water-heater", "shower")
+LAMPS = ("lamp", "lights")
+STORED = ("immersion", "water-heater")                                # water that is kept hot: it can wait
+WATER = (*STORED, "shower")
 CHARGING = ("charge-point", "charge-point-two-way")
 RESISTIVE = (*HEATERS, *WATER)
-LASTING = (*HEATERS, "immersion", "water-heater", *CHARGING)          # on for an hour and more; a shower or a cooker is not
+LASTING = (*HEATERS, *STORED, *CHARGING)                              # on for an hour and more; a shower or a cooker is not
 OPEN_ENDED = ("sockets", "nothing", "")
 Part = tuple[str, str, Fact[float]]                                   # address, kind, power at the nominal voltage
 
@@ -40,6 +42,12 @@ def parts_of(circuit: CircuitDesign) -> list[Part]:
     if not found and of.feeds not in OPEN_ENDED and not circuit.is_submain:
         found = [(circuit.at, of.feeds, of.load_w)]
     return found
+
+
+def gives(part: Part) -> bool:
+    """Whether it is a source and no load; a vehicle's charge point is a load, whichever way else its current may go."""
+    _, what, _ = part
+    return what not in CHARGING and kind(what).family == "source"
 
 
 def draws(point: Point, circuit: CircuitDesign) -> bool:

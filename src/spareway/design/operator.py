@@ -13,20 +13,19 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.around import LIVE
 from spareway.design.demand import Demand
-from spareway.design.load import CHARGING, Part, on_no_circuit, parts_of
+from spareway.design.load import Part, gives, on_no_circuit, parts_of
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
 from spareway.fact import Fact, glossary, unknown
 from spareway.job.fields import specs
 from spareway.job.types import Enquiry, Operator, Permission, Reply
-from spareway.kinds import kind
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
     from spareway.design.recorded import Recorded
 
-__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "gives", "worst"]
+__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "worst"]
 
 APPLY, ASK, NOTIFY, NEITHER = WAYS = "apply", "ask", "notify", "neither"          # the most that is wanted first
 AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
@@ -70,12 +69,6 @@ class Reason:
 def worst(reasons: Sequence[Reason]) -> str:
     """The most that any of these wants; neither where there is none."""
     return min((each.wants for each in reasons), key=WAYS.index, default=NEITHER)
-
-
-def gives(part: Part) -> bool:
-    """Whether it is a source and no load; a vehicle's charge point is a load, whichever way else its current may go."""
-    _, what, _ = part
-    return what not in CHARGING and kind(what).family == "source"
 
 
 class OperatorDesign:

@@ -4,8 +4,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from spareway.design.load import on_no_circuit, parts_of
-from spareway.design.operator import gives
+from spareway.design.load import LAMPS, gives, on_no_circuit, parts_of
 from spareway.fact import Fact, total, unknown
 from spareway.physics import cable
 
@@ -14,7 +13,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Load", "loads"]
 
-LAMPS = ("lamp", "lights")
 NOT_LISTED = ("alarms", "nothing")
 
 

@@ -13,24 +13,24 @@ from dataclasses import dataclass
 from functools import cached_property, reduce
 from itertools import combinations
 from operator import add
-from typing import TYPE_CHECKING
 
-from spareway.design.demand import STORAGE, STORED, Demand
+from spareway.design.demand import STORAGE, Demand
 from spareway.design.heaters import Heater, heaters, voltage
+from spareway.design.load import STORED
 from spareway.design.room import RoomDesign
 from spareway.design.route import assumed, renamed
 from spareway.fact import Fact, solved, total, unknown
 from spareway.physics import cooling, supply
 from spareway.tables import look_up
 
-if TYPE_CHECKING:
-    pass
-
 MOST_N = 14                                     # heaters that are searched to the end: well within a second
 UA_PER_A, NKH_PER_KH = 1_000_000, 1_000_000_000     # whole numbers, so that equals are equal
 BUILT = "nobody recorded how heavily it is built; a light room cools sooner than most"
 HELD = "asked: how long they are held off"
 DEVICE = (
+    "Common practice, no source, all of this.",
+    "Where somebody ill, old or very young lives, or pipes may freeze: say in writing who is called when a heater stays off, and "
+    "which heater is never held off.",
     "It measures the current of the whole home at the intake, and acts within seconds: before the service fuse warms.",
     "It fails to off: with its own supply, its sensor or its link lost, what it holds off stays off.",
     "It opens each heater of the order by a contactor rated for its full current for hours; those on one contactor go together.",

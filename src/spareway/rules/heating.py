@@ -8,7 +8,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.heater_circuits import on_one_circuit, several_floors
 from spareway.design.heaters import voltage
-from spareway.design.load import LASTING
+from spareway.design.load import STORED
 from spareway.design.told_twice import told_twice
 from spareway.fact import Fact, show
 from spareway.job.types import Equipment, Room
@@ -18,7 +18,6 @@ from spareway.tables import look_up
 NOT_HEATED = "nothing is asked of its heat in the record"
 NO_HEATER = "no heater of it is recorded; HE4 asks of that"
 NO_FLOORS = "no room says which floor it is on"
-WATER = tuple(kind for kind in LASTING if kind in ("immersion", "water-heater"))
 
 
 def _meets(room: Room, design: Design, case: str, with_margin: bool = False) -> Answer:
@@ -176,7 +175,7 @@ def water_heater_on_plug_fuse(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.plugs.points.p1 = { from = "way.a", feeds = "immersion", before = "fused-spur", spur_fuse_a = 13, load_w = 3000, length_m = 4 }
     Passes on: circuits.plugs.points.p1 = { from = "way.a", feeds = "immersion", before = "fused-spur", spur_fuse_a = 13, load_w = 1500, length_m = 4 }
     """
-    spurs = design.heaters_on_spurs(circuit, WATER)
+    spurs = design.heaters_on_spurs(circuit, STORED)
     if not spurs:
         return does_not_apply("no water heater stands behind a fused connection unit on it")
     most = look_up("thresholds", design.books, design.case("spur_sustained_w"))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from spareway.design.demand import Demand
 from spareway.design.heaters import NOTHING, Heater, heaters, voltage
+from spareway.design.load import STORED
 from spareway.design.room import RoomDesign, blank
 from spareway.fact import Fact, total, unknown
 from spareway.job.types import Room as RoomRecord
@@ -21,7 +22,7 @@ from spareway.season.home import Case, Daily, Home, Hours, Room, Season, Use, Wa
 from spareway.season.home import Weather as Hourly
 from spareway.season.of_file import SOLAR, base_case, charged, hours, people, shifts
 from spareway.season.of_fuse import Element, element
-from spareway.season.of_people import STORED, appliances, cooking, lamps, other, showers, untold, water
+from spareway.season.of_people import appliances, cooking, lamps, other, showers, untold, water
 from spareway.season.outside import SETTLE_DAYS, outside
 from spareway.season.scenarios import Scenario, Weather
 

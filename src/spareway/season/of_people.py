@@ -12,9 +12,8 @@ from spareway.season.of_file import hours
 from spareway.season.scenarios import Scenario
 from spareway.tables import look_up, rows
 
-__all__ = ["STORED", "appliances", "by_hour", "cooking", "in_the_dark", "lamps", "other", "showers", "starts", "untold", "water"]
+__all__ = ["appliances", "by_hour", "cooking", "in_the_dark", "lamps", "other", "showers", "starts", "untold", "water"]
 
-STORED = ("immersion", "water-heater")
 TABLE = "appliances"
 FIXED = ("immersion", "instantaneous point heater", "electric shower", "storage heaters", "other electric space heating", "hob",
          "oven")
