@@ -5,7 +5,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-WIDE, HIGH, LEFT, TOP, GAP = 250.0, 200.0, 50.0, 56.0, 70.0
+WIDE, HIGH, LEFT, TOP, GAP = 250.0, 200.0, 50.0, 92.0, 70.0
 INK, DASH = ("#1f4e79", "#b45309", "#3f6212"), ("", "7 4", "2 3")
 
 
@@ -45,7 +45,8 @@ def _panel(panel: Panel, left: float) -> list[str]:
     def at(x: float, y: float) -> tuple[float, float]:
         return left + WIDE * (x - low) / (high - low), TOP + HIGH * (1 - y / top)
     foot = TOP + HIGH
-    parts = [f'<text x="{left:.0f}" y="{TOP - 6:.0f}" font-weight="bold">{panel.title}, {panel.up}</text>',
+    parts = [f'<text x="{left:.0f}" y="{TOP - 26:.0f}" font-weight="bold">{panel.title}</text>',
+             f'<text x="{left:.0f}" y="{TOP - 9:.0f}">{panel.up}</text>',
              f'<rect x="{left:.0f}" y="{TOP:.0f}" width="{WIDE:.0f}" height="{HIGH:.0f}" fill="none" stroke="#555"/>',
              f'<text x="{left + WIDE / 2:.0f}" y="{foot + 36:.0f}" text-anchor="middle">{panel.along}</text>']
     for x, says in panel.ticks:

@@ -42,8 +42,8 @@ def run(n: int, seed: int, state_path: Path) -> str:
     doubt = 100 / math.sqrt(seen) if seen else math.inf
     thin = "" if n >= FEW else "; too few winters for one in ten thousand"
     return (f"{n} winters of the bench's home, {kept['counted_s']:.0f} s of a core (and {kept['pilot_s']:.0f} s to set the "
-            f"level): more than {level_w / volts_v:.0f} A in {seen} of them, {share.likely:.2e} a winter (95 %: {share.least:.2e} to "
-            f"{share.most:.2e}; one standard error {doubt:.0f} %){thin}")
+            f"level): more than {level_w / volts_v:.0f} A in {seen} of them, {share.likely:.2e} a winter (95 %: "
+            f"{share.least:.2e} to {share.most:.2e}; one standard error {doubt:.0f} %){thin}")
 
 
 def drawn_out_w(tops_w: list[int], winters: int) -> float:

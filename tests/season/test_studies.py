@@ -1,6 +1,7 @@
 """What the studies of winters are built on: a run taken up where it stopped, a process that died, one digest of all."""
 from __future__ import annotations
 
+import itertools
 import json
 import math
 from collections.abc import Iterator
@@ -8,10 +9,11 @@ from pathlib import Path
 from types import SimpleNamespace
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 
-from studies import study_rare, study_winters
-from studies.curves import Curve, Panel, drawn
+from studies import study_generators, study_rare, study_winters
+from studies.curves import HIGH, TOP, WIDE, Curve, Panel, drawn
 from studies.winters_chunked import CHUNK, Row, whole
 
 N = 4 * CHUNK + 100
@@ -105,4 +107,22 @@ def test_curves_are_drawn_inside_their_panel() -> None:
     assert len({each.get("stroke-dasharray") for each in paths}) == 3
     heights = [float(point.split()[1]) for each in paths for point in str(each.get("d"))[1:].split("L")]
     assert min(heights) >= 34
-    assert max(heights) <= 256
+    assert max(heights) <= TOP + HIGH
+
+
+def test_no_words_of_the_picture_lie_on_others_and_titles_stay_over_their_frame() -> None:
+    """The study's own three panels: words taken as 0.65 of their height a letter, none upon another; each title at
+    the most as wide as its frame."""
+    rng = np.random.default_rng(1)
+    sides = {name: rng.uniform(100, 9000, (3, study_generators.DAYS * 1440)) for name in ("ours", "richardsonpy", "rampdemand")}
+    texts = [*ElementTree.fromstring(study_generators._picture(sides)).iter("{http://www.w3.org/2000/svg}text")]
+    boxes = [box(each) for each in texts if each.get("text-anchor") is None]
+    assert len(boxes) == 1 + 3 + 2 * 3
+    for (x, y, wide), (x2, y2, wide2) in itertools.combinations(boxes, 2):
+        assert abs(y - y2) >= 13 or x + wide <= x2 or x2 + wide2 <= x
+    assert max(wide for x, y, wide in boxes if y > 40) <= WIDE
+
+
+def box(text: ElementTree.Element) -> tuple[float, float, float]:
+    """Where a line of words begins, its foot, and about how wide it is."""
+    return float(text.get("x", 0)), float(text.get("y", 0)), len(str(text.text)) * 12 * 0.65
