@@ -74,11 +74,11 @@ BROUGHT = "\n".join([
     "circuits.lights-first.points.alarms.load_w = 5", ""])
 
 
-def test_weir_first_five_clear_sixty_per_cent_when_judged_again() -> None:
-    """Issue 6: at least 60 % of what is unknown as found, and judged again with the answers in the record, not only promised.
+def test_weir_first_five_clear_58_per_cent_by_the_record_and_61_with_what_a_person_settles() -> None:
+    """58 % by the record, 61 % with what a person settles: of 80 findings that are unknown as found, judged again with the answers in it.
 
-    49 of 80 are then decided, 61 %. For three of them, which want the curve of a rewirable fuse beyond what is printed, the record
-    has no place: a person settles them with the maker's sheet in hand. The record alone decides 46, 58 %. Nothing new becomes unknown."""
+    Issue 6 asks for 60 %: the record alone decides 46, which is less. Three more, which want the curve of a rewirable fuse beyond what is
+    printed, have no place in the record: a person settles them with the maker's sheet in hand, 49. Nothing new becomes unknown."""
     share, says, decided = first_five("found")
     assert share >= 0.60, says
     before = unknown_of(_found(Design(job("weir-cottage").at("found"))))
@@ -88,7 +88,7 @@ def test_weir_first_five_clear_sixty_per_cent_when_judged_again() -> None:
     assert after <= before
     assert before - after == decided - after
     assert len(decided) >= 0.60 * len(before)
-    assert len(before - after) == len(decided) - 3
+    assert (len(before), len(before - after), len(decided)) == (80, 46, 49)
 
 
 def test_plain_data_says_where_the_record_has_no_place() -> None:
