@@ -100,7 +100,13 @@ def _ranged(fact: Fact[float]) -> dict[str, Any]:
 
 def _range(fact: Fact[Any]) -> dict[str, Any]:
     least, most = fact.span or (fact.amount, fact.amount)
-    return {"says": glossary(fact.name).says, "at": fact.at, "is": fact.amount, "least": least, "most": most}
+    return {"says": glossary(fact.name).says, "at": fact.at, "is": fact.amount, "how": fact.how, "trust": fact.trust,
+            "least": least, "most": most}
+
+
+def _known_as(fact: Fact[Any]) -> dict[str, str]:
+    """What a saving is reckoned with, and by whose word."""
+    return {"says": glossary(fact.name).says, "at": fact.at, "is": str(fact), "how": fact.how}
 
 
 def _room(of: RoomHeaters) -> dict[str, Any]:
@@ -164,7 +170,8 @@ def _running(year: Running) -> dict[str, Any]:
             "price_p_per_kwh": _fact(year.heating.price_p_per_kwh), "price_on": f"{year.heating.price_on or ''}",
             "degree_days_kd": _fact(year.heating.degree_days_kd), "season_w_per_k": _fact(year.season_w_per_k),
             "within_w_per_k": _fact(year.within_w_per_k), "storage_heaters": list(year.storage),
-            "measures": [{"says": each.says, "at": each.at, "saved_kwh": _between(each.saved_kwh, each.between_kwh),
+            "measures": [{"says": each.says, "at": each.at, "could_be": _known_as(each.could_be),
+                          "saved_kwh": _between(each.saved_kwh, each.between_kwh),
                           "saved_gbp": _between(each.saved_gbp, each.between_gbp)} for each in year.measures]}
 
 

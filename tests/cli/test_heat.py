@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 from xml.etree import ElementTree
 
+from spareway.web.heat_told import year as told_by_the_phone
 from tests.cli.cases import GRANARY, WEIR, document, page, too_long, typed
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -19,7 +20,7 @@ def test_weir_on_one_page() -> None:
     """Living 2,153 W between 1,925 and 2,414; home 9,242 W; a stamp of 240 V leaves three rooms short, then six; five circuits."""
     text = flat(page("heat", WEIR))
     assert too_long(page("heat", WEIR)) == []
-    assert "living, ground floor at 21 °C: 2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1." in text
+    assert "living, ground floor at 21 °C: 2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1 (assumed)." in text
     assert "output wanted 2584 W, between 2310 and 2897 W; sizes that give it at 230 V: 1500 + 1250 W its two heaters: at 230 V 2750 W, enough, but 147 W short at the most it may lose; at 216.2 V 2430 W, 154 W short" in text
     assert "All heated rooms together: 9242 W, between 8291 and 10330 W" in text
     assert "stamped for 240 V, short at 230 V: living, kitchen, bed-1." in text
@@ -189,13 +190,39 @@ def test_a_year_is_told_between_its_ends_with_what_saves_most() -> None:
     text = flat(page("heat", WEIR))
     assert "Heating of a year: 12986 to 23258 kWh, 20784 kWh as recorded." in text
     assert "Its cost: 3506 to 6280 GBP, 5612 GBP as recorded, at 27 p/kWh (told) on 2026-11-09." in text
-    assert "heating.main.air_share may be 0.5 to 1" in text
+    for at, ends in (("heating.main.air_share", "0.5 to 1"), ("heating.main.degree_days_kd", "1700 to 2100"),
+                     ("fabric.outside-wall.u_w_per_m2k", "1.35 to 2.1")):
+        assert f"{at} may be {ends} (assumed)" in text
+    assert "300 mm of wool at the ceiling: reckoned with thermal transmittance when improved 0.16 W/(m²K) (assumed)" in text
     assert "draughts stopped: 0 to 2578 kWh, 0 to 696 GBP 300 mm of wool at the ceiling: 484 to 598 kWh, 131 to 161 GBP" in text
     assert "not counted: 4.2 W/K into spaces of the home that are not heated" in text
     assert "Draughts and loft first" in text
     said = document("heat", WEIR)[1]["running"]
     assert [round(said["heating_kwh"][key]) for key in ("least", "as_recorded", "most")] == [12986, 20784, 23258]
     assert [m["at"] for m in said["measures"]] == ["heating.main.air_could_be_share", "fabric.roof"]
+
+
+def test_a_range_says_how_it_is_known(tmp_path: Path) -> None:
+    """The same ends, measured by one who drilled, and stated of the ceiling: both faces and the document say so, none says assumed."""
+    laid = tmp_path / "drilled.toml"
+    laid.write_text("fabric.outside-wall.u_w_per_m2k = { measured = 1.7, least = 1.35, most = 2.1 }\nfabric.roof.could_be_w_per_m2k = 0.16\n", "utf-8")
+    text = flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1 (measured)." in text
+    assert "fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1 (assumed)" not in text
+    assert "thermal transmittance when improved 0.16 W/(m²K) (stated)" in text
+    said = document("heat", WEIR, "--with", laid)[1]
+    assert {(each["how"], each["trust"]) for each in said["rooms"][0]["loss_w"]["range_of"]} == {("measured", "")}
+    told = {each["at"]: each["how"] for each in said["running"]["range_of"]}
+    assert (told["fabric.outside-wall.u_w_per_m2k"], told["heating.main.air_share"]) == ("measured", "assumed")
+    assert [each["could_be"]["how"] for each in said["running"]["measures"]] == ["assumed", "stated"]
+    assert told_by_the_phone(said)["range_of"][0] == "Thermal transmittance of outside wall: 1.35 to 2.1, measured"
+    assert [each[3].rpartition(", ")[2] for each in told_by_the_phone(said)["measures"]] == ["assumed", "stated"]
+    asked = tmp_path / "asked.toml"
+    asked.write_text('fabric.roof.could_be_w_per_m2k = { unknown = "the maker is asked" }\n', "utf-8")
+    text = flat(typed("heat", WEIR, "--with", asked).stdout)
+    assert "300 mm of wool at the ceiling: unknown: thermal transmittance when improved, fabric.roof.could_be_w_per_m2k, the maker is asked" in text
+    assert "300 mm of wool at the ceiling: reckoned" not in text
+    assert [each[3] for each in told_by_the_phone(document("heat", WEIR, "--with", asked)[1])["measures"]][1:] == [""]
 
 
 def test_a_missing_price_leaves_the_kilowatt_hours(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import counted, out, out_json, paragraph
-from spareway.cli.running import running
+from spareway.cli.running import may_be, running
 from spareway.doc import Fault, InputError
 from spareway.show import exact, show
 
@@ -57,12 +57,12 @@ def _watts(amount: float) -> str:
 
 
 def _ranged(loss: Said) -> str:
-    """`2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1`."""
+    """`2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1 (assumed)`."""
     if loss["amount"] is None:
         return f"unknown: {_gaps(loss)}"
     if not loss["range_of"]:
         return f"{_watts(loss['amount'])}, no range recorded"
-    of = ", ".join(f"{each['at']} may be {exact(each['least'])} to {exact(each['most'])}" for each in loss["range_of"])
+    of = ", ".join(map(may_be, loss["range_of"]))
     return f"{_watts(loss['amount'])}, between {loss['least']:.0f} and {_watts(loss['most'])}: {of}"
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from spareway.cli.layout import paragraph
 from spareway.show import exact
 
-__all__ = ["running"]
+__all__ = ["may_be", "running"]
 
 Said = Mapping[str, Any]
 BODY, UNDER = 2, 4
@@ -20,13 +20,19 @@ def running(said: Said) -> list[str]:
                       "are not in it.")
     lines += paragraph(f"Its cost: {_between(said['cost_gbp'], 'GBP')}{_price(said)}.")
     lines += [line for each in said["range_of"] for line in paragraph(
-        f"{each['at']} may be {exact(each['least'])} to {exact(each['most'])}", BODY, UNDER)]
+        may_be(each), BODY, UNDER)]
     if within := said["within_w_per_k"]["amount"]:
         lines += paragraph(f"not counted: {within:.1f} W/K into spaces of the home that are not heated", BODY, UNDER)
     if said["storage_heaters"]:
         lines += paragraph(f"charged at another hour and price, so say the mean price: {', '.join(said['storage_heaters'])}",
                            BODY, UNDER)
     return lines + _measures(said)
+
+
+def may_be(ranged: Said) -> str:
+    """How far a fact may be otherwise, and how it is known: a range that was assumed is no range that was measured."""
+    doubt = f", {ranged['trust']}" if ranged["trust"] not in ("", "confirmed") else ""
+    return f"{ranged['at']} may be {exact(ranged['least'])} to {exact(ranged['most'])} ({ranged['how']}{doubt})"
 
 
 def _between(figure: Said, unit: str) -> str:
@@ -52,6 +58,11 @@ def _measures(said: Said) -> list[str]:
     lines = paragraph("What would save, each by itself and not to be added up, a year:")
     for each in said["measures"]:
         lines += paragraph(f"{each['says']}: {_saved(each)}", BODY, UNDER)
+    for each in said["measures"]:
+        could = each["could_be"]
+        if could["how"] == "unknown":                   # the saving is unknown then, and its line says why
+            continue
+        lines += paragraph(f"{each['says']}: reckoned with {could['says']} {could['is']} ({could['how']})", BODY, UNDER)
     return lines + paragraph(FIRST, BODY, UNDER)
 
 

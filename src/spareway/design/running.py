@@ -27,9 +27,11 @@ NO_DAY = "the day of the price is not recorded"
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """Something that could be done, of which part of the home (its address), and what it saves in a year, each as a range."""
+    """Something that could be done, of which part of the home (its address), what that would be then by somebody's word, and
+    what it saves in a year, each as a range."""
     says: str
     at: str
+    could_be: Fact[float]
     saved_kwh: Fact[float]
     saved_gbp: Fact[float]
 
@@ -111,11 +113,13 @@ class Running:
     @cached_property
     def measures(self) -> tuple[Measure, ...]:
         """Each measure that somebody recorded, the one that may save most first. No two add up: one changes the other."""
-        found = [self._measure(fabric.measure or f"{fabric.says or name} improved", f"fabric.{name}", self._through(name))
+        found = [self._measure(fabric.measure or f"{fabric.says or name} improved", f"fabric.{name}", fabric.could_be_w_per_m2k,
+                               self._through(name))
                  for name, fabric in self.design.inst.fabric.items() if is_said(fabric.could_be_w_per_m2k)]
         if is_said(self.heating.air_could_be_share):
             saved = heat.saved_air_w_per_k.worked(self.air_w_per_k, self.heating.air_share, self.heating.air_could_be_share)
-            found.append(self._measure(DRAUGHTS, "heating.main.air_could_be_share", renamed(saved, "saved_w_per_k")))
+            found.append(self._measure(DRAUGHTS, "heating.main.air_could_be_share", self.heating.air_could_be_share,
+                                       renamed(saved, "saved_w_per_k")))
         return tuple(sorted(found, key=lambda each: -each.rank))
 
     def _through(self, name: str) -> Fact[float]:
@@ -127,11 +131,11 @@ class Running:
         saved = [heat.saved_w_per_k.worked(e.area_m2, e.u_w_per_m2k, could) for e in parts]
         return total("saved_w_per_k", saved, "all that is of it")
 
-    def _measure(self, says: str, at: str, saved_w_per_k: Fact[float]) -> Measure:
+    def _measure(self, says: str, at: str, could_be: Fact[float], saved_w_per_k: Fact[float]) -> Measure:
         kwh = heat.heating_kwh.worked(saved_w_per_k, self.heating.degree_days_kd)
         saved = renamed(kwh, "saved_kwh")
         cost = self._told(renamed(heat.running_gbp.worked(kwh, self.heating.price_p_per_kwh), "saved_gbp"))
-        return Measure(says, at, saved, cost)
+        return Measure(says, at, could_be, saved, cost)
 
     @property
     def storage(self) -> tuple[str, ...]:

@@ -232,8 +232,15 @@ def year(said: Said) -> dict[str, Any]:
         "cost": _between(of["cost_gbp"], "GBP"),
         "price": f"{price['is']}, {price['how']}, {day}" if price["amount"] is not None and day else "",
         "range_of": [may_be(each) for each in of["range_of"]],
-        "measures": [(m["says"], _between(m["saved_kwh"], "kWh"), _between(m["saved_gbp"], "GBP")) for m in of["measures"]],
+        "measures": [_measure(each) for each in of["measures"]],
     }
+
+
+def _measure(each: Said) -> tuple[str, str, str, str]:
+    """What would be done, the heat and the money that it saves, and what the part would be then, by whose word."""
+    kwh, gbp, could = _between(each["saved_kwh"], "kWh"), _between(each["saved_gbp"], "GBP"), each["could_be"]
+    then = f"{could['says']} {could['is']}, {could['how']}" if could["how"] != "unknown" else ""
+    return each["says"], kwh, gbp, then
 
 
 def _between(figure: Said, unit: str) -> str:
@@ -244,6 +251,7 @@ def _between(figure: Said, unit: str) -> str:
 
 
 def may_be(ranged: Said) -> str:
-    """What may be otherwise, and how far."""
+    """What may be otherwise, how far, and how that is known."""
     of = trail(ranged["at"])[-2].replace("-", " ")
-    return f"{ranged['says'][:1].upper()}{ranged['says'][1:]} of {of}: {exact(ranged['least'])} to {exact(ranged['most'])}"
+    how = ", ".join(filter(None, (ranged["how"], ranged["trust"])))
+    return f"{ranged['says'][:1].upper()}{ranged['says'][1:]} of {of}: {exact(ranged['least'])} to {exact(ranged['most'])}, {how}"
