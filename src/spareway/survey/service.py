@@ -1,4 +1,4 @@
-"""What the operator and the chain wait for: whose network, a looped service, what is printed on carrier and blocks, harm."""
+"""What operator and chain wait for: whose network, a looped service, its phases, what is printed on carrier and blocks, harm."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ OF_FAMILY = {"cut-out": ("carrier_a", "damage"), "block": ("rating_a",)}
 
 
 def questions(files: Mapping[str, str]) -> list[Question]:
-    """Of each supply whose it is and whether it loops on; of the cut-out and the blocks what can be read on them."""
+    """Of each supply whose it is, whether it loops on and its phases; of the cut-out and the blocks what can be read on them."""
     doc = looked_at(FILE, files[FILE])
     return [question for name in doc.data.get("supplies", {}) for question in _supply(doc, name)] + list(_things(doc))
 
@@ -29,6 +29,7 @@ def _supply(doc: Doc, name: str) -> Iterator[Question]:
     yield Question(f"{at}.operator", "Whose network is it?", "text", help="The network operator's name, as the job calls it.",
                    now=stands(now), open=now is None, unknown_reasons=("not known",))  # fmt: skip
     yield about_field(doc, "service", f"{at}.looped", "The service")
+    yield about_field(doc, "service", f"{at}.phases_n", "The service")
 
 
 def _things(doc: Doc) -> Iterator[Question]:
