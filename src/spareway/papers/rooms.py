@@ -10,13 +10,13 @@ from typing import Any
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.heaters import Heater, Met, RoomHeaters, heaters
-from spareway.design.room import home_loss_w, span
+from spareway.design.room import RoomDesign, blank, home_loss_w, span
 from spareway.fact import Fact, glossary
 from spareway.job.job import Job
-from spareway.job.types import Box
+from spareway.job.types import Box, Room
 from spareway.papers.found import cable_of, device_of
 from spareway.papers.report import STAGES, dated, edition
-from spareway.papers.words import asked, in_order, joined, moment, piece
+from spareway.papers.words import Piece, Pieces, asked, ground, how, in_order, joined, moment, piece, plain
 from spareway.rules.base import Finding
 
 __all__ = ["facts_for"]
@@ -25,8 +25,9 @@ Row = dict[str, Any]
 CASES = ("declared voltage", "lower limit")
 SAYS = ("Least, as recorded, most: each range of the record at the end that lowers the loss, and at the other. An assumed wall "
         "is assumed until somebody opens it.",
-        "Windows and doors are taken off their walls; nothing is credited from warmer rooms or neighbours. "
-        "A heater gives by the square of the voltage: what it is stamped for is not what it gives.",
+        "Windows and doors are taken off their walls; nothing is credited from warmer rooms or neighbours. A wall, floor or "
+        "ceiling that nobody recorded loses nothing here: read of each room what is counted. A heater gives by the square of the "
+        "voltage: what it is stamped for is not what it gives.",
         "Cable covered by insulation later carries less: write on the sheet where it runs before it is closed, with a photo. "
         "Old cables are not in this record unless it says so: look before you drill, and prove dead at the point of work.")
 
@@ -44,6 +45,7 @@ def facts_for(job: Job, design: Design, _findings: Sequence[Finding], said: Mapp
     home = asked("loss_w", lambda: home_loss_w([*rooms.values()]))
     return {"title": "Room and route sheet", "about": job.about.says or "A job without a name", "state": STAGES[stage],
             "day": day, "date": moment(day), "edition": edition(said), "home": _range(home),
+            "basis": list(_basis(design)),
             "rooms": [_room(RoomHeaters(room, every), design) for room in rooms.values()],
             "missing": [f"{name}: {why}" for name, why in gaps.items()],
             "not_heated": joined(name.replace("-", " ") for name in design.rooms if name not in rooms),
@@ -60,41 +62,60 @@ def _room(of: RoomHeaters, design: Design) -> Row:
     ways = dict.fromkeys(design.circuits[h.on].circuit.way.replace(".", " ") for h in of.heaters if h.on in design.circuits)
     return {"name": room.room.name.replace("-", " "), "floor": room.room.floor or "floor not recorded",
             "inside": [piece(asked("design_c", lambda: room.inside_c))], "loss": _range(asked("loss_w", lambda: room.loss_w)),
-            "wanted": _watts(asked("required_w", lambda: room.required_w)),
-            "heaters": [f"{h.kind.replace('-', ' ')} {_stamp(h)}" for h in of.heaters] or ["none is recorded"],
-            "gives": [_gives(of.met(case)) for case in CASES], "ways": joined(ways) or "no circuit"}
+            "wanted": [_watts(asked("required_w", lambda: room.required_w))],
+            "heaters": [_stamp(h) for h in of.heaters] or [plain("none is recorded")],
+            "gives": [_gives(of.met(case), room.loss_w) for case in CASES], "ways": joined(ways) or "no circuit",
+            "counted": ", ".join([*(name.replace("-", " ") for name in room.elements), "air"])}
 
 
-def _stamp(of: Heater) -> str:
-    watts = f"{of.stamped_w.value:.0f} W" if of.stamped_w.known else "power not known"
-    return f"{watts} at {of.stamped_v}" if of.stamped_v.known else f"{watts}, voltage of its stamp not known"
+def _basis(design: Design) -> Iterator[Row]:
+    """What holds of all rooms: outside temperature, bridges, margin, each with how it is known."""
+    of = RoomDesign(blank(Room, "rooms"), design)
+    for says, fact in (("Outside, on the design day", asked("outside_c", lambda: of.outside_c)),
+                       ("Added for heat bridges", of.heating.bridging_w_per_m2k),
+                       ("Margin, as a share of the loss", of.heating.margin_share)):
+        yield {"q": says, "a": [piece(fact)], "how": how(fact)}
 
 
-def _watts(fact: Fact[float]) -> str:
-    return f"{fact.value:.0f} W" if fact.known else "not known"
+def _stamp(of: Heater) -> Pieces:
+    volts = [{"t": " at "}, piece(of.stamped_v)] if of.stamped_v.known else plain(", voltage of its stamp not known")
+    watts = [_watts(of.stamped_w)] if of.stamped_w.known else plain("power not known")
+    return [{"t": f"{of.kind.replace('-', ' ')} "}, *watts, *volts]
 
 
-def _range(fact: Fact[float]) -> str:
+def _watts(fact: Fact[float]) -> Piece:
+    """Whole watts on their ground."""
+    return {"t": f"{fact.value:.0f} W", "g": ground(fact)} if fact.known else piece(fact)
+
+
+def _range(fact: Fact[float]) -> Pieces:
     """`1925 – 2153 – 2414 W`; one figure where nothing of it is ranged."""
     between = span(fact)
     if between is None:
-        return "not known"
+        return [piece(fact)]
     ends = [f"{each:.0f}" for each in (between.least, between.is_, between.most)]
-    return f"{' – '.join(ends) if between.of else ends[1]} W"
+    return [{"t": f"{' – '.join(ends) if between.of else ends[1]} W", "g": ground(fact)}]
 
 
-def _gives(of: Met) -> str:
-    """What they give at a voltage, and by how much that is short."""
-    at = f"{of.supply_v}: "
+def _gives(of: Met, loss_w: Fact[float]) -> Pieces:
+    """What they give at a voltage, by how much that is short of what is wanted, and how far from the loss without the margin."""
+    given = [piece(of.supply_v), {"t": ": "}, _watts(of.given_w)]
     if not of.given_w.known:
-        return f"{at}not known"
+        return given
     if of.short_w is None:
-        return f"{at}{_watts(of.given_w)}; wanted is not known"
-    short = f", {of.short_w:.0f} W short" if of.short_w > 0 else ""
+        return [*given, {"t": "; wanted is not known"}]
+    if of.short_w > 0:
+        above = of.given_w.value - loss_w.value
+        return [*given, {"t": ", "}, _apart(of.short_w, of), {"t": " short of what is wanted, "}, _apart(abs(above), of),
+                {"t": " above the loss" if above >= 0 else " below the loss"}]
     worst = of.short_at_most_w or 0.0
-    if not short and worst > 0:
-        short = f", at the most {worst:.0f} W short"
-    return f"{at}{_watts(of.given_w)}{short}"
+    short = [{"t": ", but "}, _apart(worst, of), {"t": " short at the most it may lose"}] if worst > 0 else []
+    return [*given, {"t": ", enough"}, *short]
+
+
+def _apart(watts: float, of: Met) -> Piece:
+    """What lies between given and wanted stands as firmly as the weaker of the two."""
+    return {"t": f"{watts:.0f} W", "g": "loose" if "loose" in (ground(of.given_w), ground(of.required_w)) else "derived"}
 
 
 def _why(fact: Fact[Any]) -> str:
