@@ -184,7 +184,7 @@ def _between(fact: Fact[float], between: Span | None) -> dict[str, Any]:
 # ---- circuits --------------------------------------------------------------------------------------------------------
 def _circuits(design: Design, every: Sequence[Heater], rating_a: float) -> dict[str, Any]:
     floors, alone = planned(design, rating_a, every), by_themselves(every)
-    known = all(not floor.why_not for floor in floors)
+    known = bool(floors or alone) and all(not floor.why_not for floor in floors)
     return {"rating_a": rating_a, "supply_v": voltage(design, "upper limit").value, "switch": SWITCH,
             "needed_n": len([1 for floor in floors for _ in floor.circuits]) + len(alone) if known else None,
             "by_themselves": [each.name for each in alone], "floors": [_floor(floor) for floor in floors],

@@ -27,7 +27,8 @@ def test_weir_on_one_page() -> None:
     assert "stamped for 240 V, short at 216.2 V: living, kitchen, bed-1, bed-2, bed-3, bath." in text
     assert "Heaters on circuits of 16 A, by what they draw at 253 V: five circuits at least." in text
     assert "Not heated by the record: pantry." in text
-    assert "38 % by law Regulation (EU) 2015/1188 as retained" in text
+    assert "38 % by law Regulation (EU) 2015/1188 as retained, as a page quotes it (one source). Its maker" in text
+    assert "a 20 A two-pole switch beside it, out of the zones of a bath or shower; none by a 13 A fused unit" in text
     assert "electronic with a week timer and adaptive start" in text
     assert "An assumed wall is assumed" in text
     assert "a competent, licensed person decide" in text
@@ -63,6 +64,33 @@ def test_enough_by_the_middle_and_not_at_the_most(tmp_path: Path) -> None:
     assert "Met at 230 V: 9 of 9 rooms. Of these short at the most they may lose: living, kitchen, bed-1, bed-2." in words
 
 
+def test_a_room_says_what_it_rests_on() -> None:
+    """Granary has no range recorded and an assumed wall: the page says so, each fact once, and the sheet of a room has its own."""
+    text = flat(page("heat", GRANARY))
+    assert "living at 21 °C: 1513 W, no range recorded." in text
+    for at, is_ in (("fabric.outside-wall.u_w_per_m2k", "thermal transmittance 0.45 W/(m²K)"), ("heating.main.outside_c", "temperature outside -3 °C"),
+                    ("rooms.bath.air_changes_per_h", "air changes an hour")):
+        assert text.count(f": {at}") == 1
+        assert f"rests on {is_}" in text
+    assert "rests on margin for heating up 0.2, assumed: heating.main.margin_share" in flat(page("heat", GRANARY, "hall"))
+    rooms = document("heat", GRANARY)[1]["rooms"]
+    assert all(f"assumed: {each['at']}" in text for room in rooms for each in room["rests_on"])
+
+
+def test_a_job_with_nothing_recorded_tells_nothing(tmp_path: Path) -> None:
+    """No room, no heater: every figure is unknown with its gap, no circuit is said to be needless and no stamp to be harmless."""
+    (tmp_path / "job.toml").write_text('schema = 1\nnation = "England"\nbooks = { bs7671 = "2018+A4" }\ndates = { survey = "2026-11-09" }\n', "utf-8")
+    (tmp_path / "found.toml").write_text("\n", "utf-8")
+    done = typed("heat", tmp_path)
+    text = flat(done.stdout)
+    assert done.exit_code == 3
+    assert "Found. Outside unknown (temperature outside, heating.main.outside_c, not recorded); heat bridges unknown" in text
+    assert "All heated rooms together: unknown: heat lost, rooms, no heated room is recorded." in text
+    assert "No heater is recorded: how many circuits are needed for them is not known." in text
+    assert "none of those met now" not in text
+    assert "Heating of a year: unknown" in text
+
+
 def test_one_room_with_its_working() -> None:
     """The kitchen: the wall less its openings, the pantry at half the difference, the air, the last line of the working."""
     text = flat(page("heat", WEIR, "kitchen"))
@@ -78,6 +106,8 @@ def test_heaters_behind_fused_units_are_named() -> None:
     """Granary as found: three heaters on 13 A units of the ring draw 33.5 A at 253 V, and rooms without one are not judged."""
     text = flat(page("heat", GRANARY, "--stage", "found"))
     assert "ring.spur-living, ring.spur-bed-1, ring.spur-hall: 33.5 A; its device 32 A" in text
+    assert "33.5 A; its device 32 A, 1.48 A less than they draw" in text
+    assert "less than they draw" not in flat(page("heat", GRANARY))
     assert "behind a fused unit, where no heater that runs for hours belongs: ring.spur-living" in text
     assert "no heater of this room is recorded" in text
 
@@ -127,7 +157,10 @@ def test_a_storage_heater_has_a_circuit_of_its_own(tmp_path: Path) -> None:
 
 def test_no_heater_and_no_room() -> None:
     """Weir as found has none; a room that is not heated by the record is told, with those that are."""
-    assert "No heater is recorded, so no circuit is needed for one." in flat(page("heat", WEIR, "--stage", "found"))
+    text = flat(page("heat", WEIR, "--stage", "found"))
+    assert "No heater is recorded: how many circuits are needed for them is not known." in text
+    assert "Were the same watts stamped" not in text
+    assert document("heat", WEIR, "--stage", "found")[1]["circuits"]["needed_n"] is None
     done = typed("heat", WEIR, "livng")
     assert done.exit_code == 2
     assert 'there is no heated room "livng"' in done.stderr

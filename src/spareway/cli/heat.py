@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
-from spareway.cli.layout import counted, out, out_json, paragraph
+from spareway.cli.layout import counted, out, out_json, paragraph, rests
 from spareway.cli.running import may_be, running
 from spareway.doc import Fault, InputError
 from spareway.show import exact, show
@@ -23,9 +23,10 @@ NO_FLOOR = "Floor not recorded"
 # ---- all rooms ------------------------------------------------------------------------------------------------------
 def page(said: Said) -> list[str]:
     """Each room with its range and what its heaters give, the home, and the circuits."""
+    told: set[str] = set()                          # what a room rests on, each said once on the page
     lines = [*_head(said), ""]
     for room in said["rooms"]:
-        lines += [*_room(room), ""]
+        lines += [*_room(room), *_rests(room, told), ""]
     lines += paragraph(f"All heated rooms together: {_ranged(said['home'])}.")
     if said["not_heated"]:
         lines += paragraph(f"Not heated by the record: {', '.join(said['not_heated'])}.")
@@ -36,8 +37,8 @@ def page(said: Said) -> list[str]:
 
 
 def _head(said: Said) -> list[str]:
-    words = [f"{_known(said[key])} {what}" for key, what in (
-        ("outside_c", "outside"), ("bridging_w_per_m2k", "for heat bridges"), ("margin_share", "of the loss as a margin"))]
+    words = [f"{what} {_known(said[key])}" for key, what in (
+        ("outside_c", "Outside"), ("bridging_w_per_m2k", "heat bridges"), ("margin_share", "margin for heating up"))]
     return [*paragraph(said["job"] or "A job without a name"), *paragraph(f"{said['stage'].capitalize()}. {'; '.join(words)}.")]
 
 
@@ -76,8 +77,12 @@ def _room(room: Said) -> list[str]:
                         if room["loss_w"]["amount"] is not None else [])
     sizes = " + ".join(f"{size:g}" for size in room["sizes_w"])
     lines += paragraph(f"output wanted {_wanted(room['required_w'])}; sizes that give it at 230 V: "
-                       f"{f'{sizes} W' if sizes else 'none of the ladder'}", BODY, UNDER)
+                       f"{f'{sizes} W' if sizes else 'none of those a firm fits'}", BODY, UNDER)
     return [*lines, *(line for text in _given(room) for line in paragraph(text, BODY, UNDER))]
+
+
+def _rests(room: Said, told: set[str]) -> list[str]:
+    return rests(({**each, "note": each["at"]} for each in room["rests_on"]), told, BODY)
 
 
 def _wanted(output: Said) -> str:
@@ -110,8 +115,10 @@ def _against_loss(above_w: float) -> str:
 
 
 def _stamps(said: Said) -> list[str]:
-    """Which rooms a stamp for more volts than the supply has leaves short."""
-    lines = []
+    """Which rooms a stamp for more volts than the supply has leaves short; nothing where no heater is in any."""
+    lines: list[str] = []
+    if not any(room["heaters"] for room in said["rooms"]):
+        return lines
     for each in said["no_longer_met"]:
         rooms = ", ".join(each["rooms"]) or "none of those met now"
         unknown = f"; cannot tell of: {', '.join(each['cannot_tell'])}" if each["cannot_tell"] else ""
@@ -122,15 +129,15 @@ def _stamps(said: Said) -> list[str]:
 
 def _controls(said: Said) -> list[str]:
     """What the law wants of the controls of a fixed heater; that of a heater on offer is its maker's to say."""
-    lines = paragraph(f"Controls of a heater that is {said['of']}: {said['wanted_percent']:g} % by {said['where']}. "
-                      "Its maker states what it has; each of these sets is enough:")
+    lines = paragraph(f"Controls of a heater that is {said['of']}: {said['wanted_percent']:g} % by {said['where']} "
+                      f"({said['trust']}). Its maker states what it has; each of these sets is enough:")
     return lines + [line for each in said["sets"] for line in paragraph(" and ".join(each), BODY, UNDER)]
 
 
 # ---- circuits -------------------------------------------------------------------------------------------------------
 def _circuits(said: Said) -> list[str]:
     if not (said["floors"] or said["by_themselves"]):
-        return paragraph("No heater is recorded, so no circuit is needed for one.")
+        return paragraph("No heater is recorded: how many circuits are needed for them is not known.")
     n = said["needed_n"]
     needed = f"{counted(n, 'circuit')} at least" if n is not None else "unknown"
     lines = paragraph(f"Heaters on circuits of {said['rating_a']:g} A, by what they draw at {said['supply_v']:g} V: {needed}. "
@@ -152,12 +159,20 @@ def _as_recorded(circuits: Sequence[Said]) -> list[str]:
         floors = f", on {counted(len(each['floors']), 'floor')}" if len(each["floors"]) > 1 else ""
         drawn = each["current_a"]["is"] if each["current_a"]["amount"] is not None else f"unknown ({_gaps(each['current_a'])})"
         rated = each["rating_a"]["is"] if each["rating_a"]["amount"] is not None else "not known"
-        lines += paragraph(f"{each['name']} [{each['way']}]{floors}: {', '.join(each['heaters'])}: {drawn}; its device {rated}",
-                           UNDER, UNDER + 2)
+        lines += paragraph(f"{each['name']} [{each['way']}]{floors}: {', '.join(each['heaters'])}: {drawn}; its device {rated}"
+                           f"{_above(each)}", UNDER, UNDER + 2)
         if each["on_fused_units"]:
             lines += paragraph(f"behind a fused unit, where no heater that runs for hours belongs: "
                                f"{', '.join(each['on_fused_units'])}", UNDER + 2)
     return lines
+
+
+def _above(circuit: Said) -> str:
+    """That the heaters alone draw more than the device is rated for, and by how much; nothing where it is not known."""
+    drawn_a, rated_a = circuit["current_a"]["amount"], circuit["rating_a"]["amount"]
+    if drawn_a is None or rated_a is None or drawn_a <= rated_a:
+        return ""
+    return f", {show(drawn_a - rated_a)} A less than they draw"
 
 
 # ---- one room -------------------------------------------------------------------------------------------------------
@@ -174,9 +189,7 @@ def sheet(said: Said) -> list[str]:
     lines += paragraph(f"a square metre of floor: {_known(room['loss_w_per_m2'])}", BODY, UNDER)
     lines += ["", "Working:", *(line for text in room["working"] for line in paragraph(f"= {text}", BODY, UNDER))]
     lines += [line for text in room["sources"] for line in paragraph(f"from {text}", BODY, UNDER)]
-    lines += [line for each in room["rests_on"] for line in paragraph(
-        f"rests on {each['says']} {each['is']}, {each['how']}: {each['at']}", BODY, UNDER)]
-    return lines
+    return lines + _rests(room, set())
 
 
 def _element(each: Said) -> str:

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
 MOST_N = 15                                         # heaters of a floor that are searched to the end: about a second
 UA_PER_A = 1_000_000                                # shared out in whole microamperes, so that equals are equal
-SWITCH = "each heater by a 20 A two-pole switch beside it; none by a 13 A fused unit, which runs hot for hours"
+SWITCH = ("each heater by a 20 A two-pole switch beside it, out of the zones of a bath or shower; none by a 13 A fused unit, "
+          "which runs hot for hours")                # BS 7671, 701.512.3: of accessories in the zones
 Cost = tuple[int, int, int]                         # circuits, rooms counted once a circuit, squares of the loads
 
 
