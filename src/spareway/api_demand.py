@@ -6,6 +6,7 @@ from typing import Any
 
 from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.blown import how_long, never_blew
 from spareway.design.demand import BOOK, GENERAL, OWN, BookLine, Demand
 from spareway.design.design import Design
 from spareway.design.logged import Log, read_log
@@ -32,15 +33,14 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
         job = read_job(files, overlays)
         inst = job.at(stage)
         now, found = Demand(Design(inst)), Demand(Design(job.found))
-        fuse = now.design.supply
         seen = recorded(now.design, read)
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
-                "fuse": {"rating_a": whole(fuse.fuse_a), "holds_a": whole(now.holds_a), "opens_a": whole(fuse.fusing_a)},
+                "fuse": _fuse(now),
                 "connected": {"total_a": whole(now.connected_a), "of": [{"at": at, **whole(amps)} for at, amps in now.connected],
                               "lasting_a": whole(now.lasting_a)},
                 "book": _by_the_book(now), "recorded": _recorded(now.design, seen, read), "foreseen": _not_simulated(),
                 "moved": _moved(found, now) if inst.stage != "found" else None, "spare_ways": _spare_ways(inst),
-                "in_hand": in_hand(now.design, figures(now, seen.against(fuse.fuse_a))),
+                "in_hand": in_hand(now.design, figures(now, seen.against(now.design.supply.fuse_a))),
                 "caution": [*NOT_ONE_SUM, *CAUTION]}
 
 
@@ -49,6 +49,14 @@ def joined(said: Mapping[str, Any], wants: Mapping[str, Any], chain: Mapping[str
     where it was asked for: the same for every face. A caution that two of them say stands once."""
     return {**said, "operator": {key: of for key, of in wants.items() if key not in said}, "service": chain,
             "caution": list(dict.fromkeys([*said["caution"], *wants["caution"], *(chain["caution"] if chain else ())]))}
+
+
+def _fuse(of: Demand) -> dict[str, Any]:
+    """The service fuse, the conventional time of its currents (in words too), and what its never having opened is worth."""
+    supply = of.design.supply
+    fuse = (supply.fuse_a, of.holds_a, supply.fusing_a, supply.conventional_h)
+    said = {name: whole(each) for name, each in zip(("rating_a", "holds_a", "opens_a", "conventional_h"), fuse, strict=True)}
+    return {**said, "within": how_long(supply.conventional_h), "never_blew": never_blew(*fuse)}
 
 
 def _by_the_book(of: Demand) -> dict[str, Any]:

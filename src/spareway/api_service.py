@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from spareway.api import CAUTION, Files, Overlays, no_collector
+from spareway.design.blown import how_long
 from spareway.design.demand import Demand
 from spareway.design.design import Design
 from spareway.design.leftovers import layouts, leftovers
@@ -115,7 +116,7 @@ def _behind(design: Design, demand: Demand, seen: Recorded, found: dict[str, lis
     fuse = design.supply
     return {"fuse_a": whole(fuse.fuse_a), "stands_for_kw": whole(stands_for_kw(design)),
             "holds_a": whole(Demand(design).holds_a), "opens_a": whole(fuse.fusing_a),
-            "answer": min(answers, key=WORST.index), "parts": parts,
+            "within": how_long(fuse.conventional_h), "answer": min(answers, key=WORST.index), "parts": parts,
             "in_hand": in_hand(design, figures(demand, seen.against(fuse.fuse_a)))}
 
 

@@ -30,6 +30,8 @@ def test_each_figure_stands_on_the_page_by_itself() -> None:
     without = flat(page("demand", WEIR))
     assert "Recorded: unknown: highest minute of a current log, logs: no log of the current at the intake is recorded" in without
     assert "That it never blew is no evidence" in without
+    assert "Holds for 4 h: unknown" in " ".join(without.split())
+    assert "it opens within 4 h at 120 A (from memory)" in " ".join(without.split())
     assert all(flat(line) in text for line in said["caution"])
 
 

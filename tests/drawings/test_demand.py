@@ -98,7 +98,7 @@ def test_a_fuse_nobody_read_has_no_line() -> None:
     assert drawn is not None
     assert not {what for what, _ in marks(drawn)} & {"above the rating", "rated 80 A"}
     assert "The rating of the fuse is not known, so nothing is said against it." in said(drawn)
-    assert "What it holds for hours is not known: " in said(day_drawn(design("weir-cottage", "proposed"), log()) or "")
+    assert "What it holds for 4 h is not known: " in said(day_drawn(design("weir-cottage", "proposed"), log()) or "")
     quiet = read_log("w.csv", written({i: 5.0 + i % 3 for i in range(DAY_MIN)}))
     calm = day_drawn(design("weir-cottage", "proposed"), quiet)
     assert calm is not None

@@ -283,7 +283,7 @@ def test_four_figures_stand_side_by_side_and_what_is_not_known_is_not_nought(job
         assert reading in text
     assert "That it never blew is no evidence" in text
     assert "The phone does not simulate" in text
-    assert "Holds for hours: unknown" in text
+    assert "Holds for 4 h: unknown" in text
     assert "now 137 A (+58.2 A)" in text
     assert not re.search(r"(?<![\d.])0 A\b", text)
 

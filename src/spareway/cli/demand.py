@@ -92,12 +92,11 @@ def _minute(said: Said) -> str:
 
 
 def _fuse(said: Said, recorded: Said, told: set[str]) -> list[str]:
-    lines = paragraph(f"Service fuse: {_amps(said['rating_a'])}. Holds for hours: {_amps(said['holds_a'])}. "
-                      f"Opens within hours: {_amps(said['opens_a'])}.")
-    lines += [line for key in ("holds_a", "opens_a") for line in _rests(said[key], told)]
+    lines = paragraph(f"Service fuse: {_amps(said['rating_a'])}. Holds for {said['within']}: {_amps(said['holds_a'])}. "
+                      f"Opens within {said['within']}: {_amps(said['opens_a'])}.")
+    lines += [line for key in ("holds_a", "opens_a", "conventional_h") for line in _rests(said[key], told)]
     if recorded["demand_a"]["amount"] is None:
-        lines += paragraph("That it never blew is no evidence: between what it holds and what it opens at it may do either.",
-                           BODY, UNDER)
+        lines += paragraph(said["never_blew"], BODY, UNDER)
     return lines
 
 

@@ -80,8 +80,8 @@ def _behind(said: Said, head: str, told: set[str]) -> list[str]:
     lines = paragraph(f"{head}: {said['answer']}.") + rests(said["fuse_a"]["rests_on"], told, BODY)
     for part in said["parts"]:
         lines += _part(part, told)
-    lines += paragraph(f"stands for {_amps(said['stands_for_kw'])} at the declared voltage; holds for hours: "
-                       f"{_amps(said['holds_a'])}; opens within hours: {_amps(said['opens_a'])}", BODY, UNDER)
+    lines += paragraph(f"stands for {_amps(said['stands_for_kw'])} at the declared voltage; holds for {said['within']}: "
+                       f"{_amps(said['holds_a'])}; opens within {said['within']}: {_amps(said['opens_a'])}", BODY, UNDER)
     for key in ("stands_for_kw", "holds_a", "opens_a"):
         lines += rests(said[key]["rests_on"], told, UNDER)
     return lines + [line for each in said["in_hand"] for line in paragraph(f"{each['says']}: {_left(each)}", UNDER, DEEP)]

@@ -1,4 +1,4 @@
-"""The worst day minute by minute, against what the service fuse is rated for, what it holds for hours and what opens it.
+"""The worst day minute by minute, against what the service fuse is rated for, what it holds and what opens it.
 
 The line is the current, from the least to the most of the minutes that share a place on it, so that no peak of one minute is
 lost; its heavy part stands above the rating. A broken foot is minutes that nobody wrote down.
@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
+from spareway.design.blown import how_long, never_blew
 from spareway.design.minutes import DAY_MIN, Above, Day
 from spareway.drawings.axes import Axis, round_steps, spread
 from spareway.drawings.graph import CAUTION, DASH, GRID, SMALL, Sheet, loose, marked
@@ -26,10 +27,11 @@ HOURS = (0, 6, 12, 18, 24)
 
 @dataclass(frozen=True, slots=True)
 class FuseLines:
-    """The service fuse: its rating, what it holds for its conventional time of hours, what opens it within that."""
+    """The service fuse: its rating, what it holds for its conventional time, what opens it within that."""
     rating_a: Fact[float]
     holds_a: Fact[float]
     opens_a: Fact[float]
+    conventional_h: Fact[float]
 
     def lines(self) -> list[tuple[str, Fact[float]]]:
         """Those that are known, from the lowest."""
@@ -125,12 +127,12 @@ def heavy(says: str) -> float:
 
 def fuse_told(sheet: Sheet, fuse: FuseLines) -> None:
     """What the lines are, and which of them there is not."""
-    for says, fact in (("The rating of the fuse", fuse.rating_a), ("What it holds for hours", fuse.holds_a),
-                       ("What opens it", fuse.opens_a)):
+    holds = f"What it holds for {how_long(fuse.conventional_h)}"
+    for says, fact in (("The rating of the fuse", fuse.rating_a), (holds, fuse.holds_a), ("What opens it", fuse.opens_a)):
         if not fact.known:
             sheet.say(f"{says} is not known: {why(fact)}.")
-    sheet.always("Rated: what it may carry without end. Between what it holds and what opens it within hours it may do either: "
-                 "that it never blew is no evidence. Dashed: from memory.")
+    blown = never_blew(fuse.rating_a, fuse.holds_a, fuse.opens_a, fuse.conventional_h)
+    sheet.always(f"Rated: what it may carry without end. {blown} Dashed: from memory.")
 
 
 def why(fact: Fact[float]) -> str:

@@ -135,8 +135,9 @@ def rests(fact: Said) -> Iterator[tuple[str, str, str]]:
 
 # ---- the fuse, the log, what moved -------------------------------------------------------------------------------------------
 def fuse(said: Said) -> list[dict[str, Any]]:
-    """Its rating as read on it, what it holds for hours and what opens it within hours."""
-    words = (("rating_a", "Service fuse, as read on it"), ("holds_a", "Holds for hours"), ("opens_a", "Opens within hours"))
+    """Its rating as read on it, what it holds for its conventional time and what opens it within that."""
+    time = said["fuse"]["within"].replace(" h", "\N{NO-BREAK SPACE}h")
+    words = (("rating_a", "Service fuse, as read on it"), ("holds_a", f"Holds for {time}"), ("opens_a", f"Opens within {time}"))
     return [{"says": says, "amount": amps(said["fuse"][key]), "how": said["fuse"][key]["how"], "why": _why(said["fuse"][key], ""),
              "rests": list(rests(said["fuse"][key]))} for key, says in words]  # fmt: skip
 

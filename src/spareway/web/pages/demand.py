@@ -54,7 +54,7 @@ async def demand(request: Request) -> Response:
         drawn=link(request, "jobs", job, "demand", "drawn", stage=stage, log=log),
         operator=link(request, "jobs", job, "operator", stage=stage, log=log),
         fuse=told.fuse(said),
-        never_blew=said["recorded"]["demand_a"]["amount"] is None,
+        never_blew=said["fuse"]["never_blew"] if said["recorded"]["demand_a"]["amount"] is None else "",
         not_here=told.NOT_HERE,
         connected=[(each["at"].partition(".")[2].replace("-", " "), told.amps(each) or "unknown") for each in connected["of"]],
         lasting=(told.amps(connected["lasting_a"]), told.gaps(connected["lasting_a"])),
