@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import base64
+from datetime import datetime, timedelta
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -53,6 +54,17 @@ def take(phone: Phone, data: bytes, name: str = "", to: str = "") -> None:
     assert phone.page.evaluate(TAKE_JS, asked) == 204
 
 
+def a_day_of_minutes() -> bytes:
+    """What a logger would write of a cold day, made up: heaters that cycle, cooking in the evening, four minutes above 60 A."""
+    began, rows = datetime(2027, 1, 12), ["at,current_a"]  # noqa: DTZ001   as a logger writes: the clock on its wall
+    for minute in range(24 * 60):
+        hour = minute / 60
+        amps = 2.0 + 9.0 * (minute % 31 < 14) + 8.0 * (minute % 47 < 20) * (hour > 5) + 13.0 * (6 <= hour < 8) + 21.0 * (17 <= hour < 19.5)
+        amps += 9.5 * (18 <= hour < 18.75) + 13.0 * (minute in range(1090, 1094))
+        rows.append(f"{began + timedelta(minutes=minute):%Y-%m-%dT%H:%M},{amps:.1f}")
+    return ("\n".join(rows) + "\n").encode()
+
+
 def drawn_photo() -> bytes:
     """A made-up picture where a photo of a cut-out would be: nobody's cupboard."""
     picture = Image.new("RGB", (960, 720), "#b9a88c")
@@ -68,7 +80,7 @@ def drawn_photo() -> bytes:
 
 
 def set_out(phone: Phone, host: Host, by: str = "Ann") -> None:
-    """The first visit; from here on there is no server. Three jobs are brought in, and one photo kept."""
+    """The first visit; from here on there is no server. Three jobs are brought in, a log and one photo kept."""
     phone.on()
     host.stop()
     assert phone.fetch("app/this-phone", {"by": by})[0] == 204
@@ -81,6 +93,7 @@ def set_out(phone: Phone, host: Host, by: str = "Ann") -> None:
         assert phone.fetch("app/jobs/weir/at/doorstep", {"id": f"doorstep.{asked}", "value": said})[0] == 204
     assert phone.fetch("app/jobs/granary/test/ring", {"test": "2", "value": "4.5"})[0] == 204        # a point that slipped
     assert phone.fetch("app/jobs/granary/live/circuits.cooker", {"test": "1", "value": "231"})[0] == 204       # neutral stands off earth
+    take(phone, a_day_of_minutes(), to="app/jobs/granary/demand/log?called=january-day")
     asked = [phone.path("app/jobs/weir/photos?about=equipment.cutout&purpose=report&consent=owner"), base64.b64encode(drawn_photo()).decode()]
     assert phone.page.evaluate(TAKE_JS, asked) == 204
 

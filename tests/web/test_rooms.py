@@ -114,7 +114,7 @@ def test_each_room_is_told_as_the_engine_has_it(jobs: Path) -> None:
     """The cottage as SCENARIOS has it: 9,242 W, living between 1,925 and 2,414; stamped for 240 V three rooms fall short at 230 V
     and six at 216.2; ten heaters on five circuits."""
     text = page(jobs, "weir-cottage/rooms")
-    assert text.split("Proposed", 1)[1].lstrip().startswith("At least 9242 W: door, above, glass, below, outside wall not answered, in 9 of 9 rooms")
+    assert text.split("Proposed", 1)[1].lstrip().startswith("At least 9242 W: parts not answered in 9 of 9 rooms")
     assert "short at 230 V: Living, Kitchen, Bed 1." in text
     assert "short at 216.2 V: Living, Kitchen, Bed 1, Bed 2, Bed 3, Bath." in text
     assert "5 at least, by what they draw at 253 V" in text

@@ -70,6 +70,15 @@ def test_gloves_make_keys_larger_and_the_keypad_two_halves(standing: Phone) -> N
     assert standing.fetch("app/this-phone", {"gloves": "no"})[0] == 204
 
 
+@pytest.mark.parametrize("name", ["reading", "live-reading", "insulation-next"])
+def test_what_is_read_is_kept_with_no_scrolling(standing: Phone, name: str) -> None:
+    """On a phone of 360 by 740 the instruction, the entry and "keep" all stand above the sill as the screen comes up."""
+    standing.go(next(screen.path for screen in SCREENS if screen.name == name))
+    standing.page.evaluate("scrollTo(0, 0)")
+    bottom_px = standing.page.evaluate("document.querySelector('.pad .main').getBoundingClientRect().bottom")
+    assert bottom_px <= standing.page.evaluate("document.querySelector('.sill').getBoundingClientRect().top")
+
+
 def test_a_measure_that_should_fail_does(standing: Phone) -> None:
     """A key made too small and a picture without words are found: the walk above can fail."""
     screen = Screen("places", JOB, "")

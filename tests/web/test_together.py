@@ -1,7 +1,6 @@
 """What readings of a whole board show, on the phone: the hunt for what leaks, shared neutrals, signs of the intake, sets too neat."""
 from __future__ import annotations
 
-import html
 import re
 import shutil
 from pathlib import Path
@@ -14,16 +13,12 @@ from spareway.design.design import Design
 from spareway.folder import read_folder
 from spareway.job.job import read_job
 from tests.web.phone import ROOT
+from tests.web.test_live import main_text
 from tests.web.test_serving import HOST
 from tests.web.test_serving import asked as fetched
 
 SAME = {**HOST, "sec-fetch-site": "same-origin"}
 OFFICE = "/app/jobs/cottage/insulation/next?stage=found&board=office"
-
-
-def main_text(body: bytes) -> str:
-    text = body.decode().partition("<main")[2].partition("</main>")[0]
-    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", text)))
 
 
 @pytest.fixture

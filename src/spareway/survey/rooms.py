@@ -6,6 +6,7 @@ Whatever nobody measured is written as unknown: a wall of whose glass nothing wa
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell, trail
@@ -101,11 +102,7 @@ def _first(doc: Doc, room: str) -> Iterator[Question]:
                    help="Heaters are put on circuits floor by floor.")  # fmt: skip
     for field in SIZES:
         asked = about_field(doc, "room", _at(room, "size", field), _called(room))
-        yield _with_choices(asked, _heights(doc, room)) if field == "height_m" else asked
-
-
-def _with_choices(asked: Question, choices: tuple[Choice, ...]) -> Question:
-    return Question(**{**{name: getattr(asked, name) for name in Question.__slots__}, "choices": choices})
+        yield replace(asked, choices=_heights(doc, room)) if field == "height_m" else asked
 
 
 def _heights(doc: Doc, room: str) -> tuple[Choice, ...]:
@@ -171,7 +168,7 @@ def _last(doc: Doc, room: str) -> Iterator[Question]:
     for field, looked_up in by_table.items():
         asked = about_field(doc, "room", _at(room, field), _called(room))
         told = asked.now or (f"by the table, as a {use}" if looked_up else "")
-        yield Question(**{**{name: getattr(asked, name) for name in Question.__slots__}, "now": told, "open": not told})
+        yield replace(asked, now=told, open=not told)
 
 
 def _keys(name: str) -> set[tuple[Any, ...]]:

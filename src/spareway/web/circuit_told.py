@@ -11,7 +11,7 @@ from spareway.drawings.strip import strip
 from spareway.rules.circuit_words import turn_words, turns_of
 from spareway.rules.grouped import WORDS
 
-__all__ = ["check", "ground_of", "marked", "quantities", "sorted_out", "tests"]
+__all__ = ["check", "gaps", "ground_of", "marked", "quantities", "sorted_out", "tests"]
 
 Said = Mapping[str, Any]
 BY_HOW = {"measured": "firm", "marked": "one", "enquiry": "one", "declared": "one", "stated": "one", "assumed": "loose"}
@@ -21,6 +21,12 @@ BY_TRUST = {"confirmed": "firm", "one source": "one", "from memory": "loose", "u
 def marked(verdict: str) -> dict[str, str]:
     """A verdict as mark and word."""
     return {"cls": CLASSES[verdict], "mark": mark(verdict), "word": WORDS[verdict]}
+
+
+def gaps(fact: Said) -> list[str]:
+    """What is missing of a figure, once each, as a person says it."""
+    told = (", ".join(filter(None, (gap["says"], gap["at"], gap["why"]))) for gap in fact["missing"])
+    return list(dict.fromkeys(told))
 
 
 def sorted_out(findings: Sequence[Said]) -> tuple[list[Said], list[Said], list[Said]]:

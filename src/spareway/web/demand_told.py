@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from starlette.exceptions import HTTPException
 
 from spareway.show import show as shown
+from spareway.web.circuit_told import gaps
 from spareway.web.record import Record
 
 if TYPE_CHECKING:
@@ -60,12 +61,6 @@ def log_read(found: Record, log: str) -> Log | None:
     from spareway.design.logged import read_log
 
     return found.once(("log", log), lambda: read_log(log, found.files[f"{LOGS}{log}"])) if log else None
-
-
-def gaps(fact: Said) -> list[str]:
-    """Why there is no figure, once each."""
-    told = (", ".join(filter(None, (gap["says"], gap["at"], gap["why"]))) for gap in fact["missing"])
-    return list(dict.fromkeys(told))
 
 
 def amps(fact: Said) -> str:

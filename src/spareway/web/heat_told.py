@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from spareway.doc import trail
 from spareway.drawings.rooms import Bar, rooms_drawn
 from spareway.show import exact
 from spareway.show import show as shown
-from spareway.web.circuit_told import ground_of, marked
+from spareway.web.circuit_told import gaps, ground_of, marked
 from spareway.web.record import Record
 
 __all__ = [
-    "Unsaid", "air", "answer", "at_least", "bars_drawn", "circuits", "documented", "element", "flips", "gaps", "may_be", "meets",
-    "row", "spread",
-    "watts", "year",
+    "Unsaid", "air", "answer", "at_least", "bars_drawn", "called", "circuits", "documented", "element", "flips", "may_be",
+    "meets", "row", "spread", "watts", "year",
 ]  # fmt: skip
 
 Said = Mapping[str, Any]
@@ -34,13 +33,7 @@ def watts(amount: float) -> str:
     return f"{amount:.0f}\N{NO-BREAK SPACE}W"
 
 
-def gaps(fact: Said) -> list[str]:
-    """What is missing of a figure, once each, as a person says it."""
-    told = (", ".join(filter(None, (gap["says"], gap["at"], gap["why"]))) for gap in fact["missing"])
-    return list(dict.fromkeys(told))
-
-
-def at_least(loss: Said, unsaid: Iterable[str]) -> str:
+def at_least(loss: Said, unsaid: Sequence[str]) -> str:
     """What is lost through the parts that are known, and those that nobody has answered: they are not nought."""
     return f"At least {watts(loss['amount'])}: {', '.join(unsaid)} not answered"
 
@@ -56,10 +49,8 @@ def answer(said: Said, unsaid: Unsaid) -> str:
     """The home in one line: what it loses, the least of it where parts are not answered, or how many rooms nobody knows."""
     home, rooms = said["home"], said["rooms"]
     if home["amount"] is not None:
-        parts = dict.fromkeys(part for room in rooms for part in unsaid.get(room["name"], ()))
-        if parts:
-            open_n = len([room for room in rooms if unsaid.get(room["name"])])
-            return f"{at_least(home, parts)}, in {open_n} of {len(rooms)} rooms"
+        if open_n := len([room for room in rooms if unsaid.get(room["name"])]):
+            return f"At least {watts(home['amount'])}: parts not answered in {open_n} of {len(rooms)} rooms"
         return f"{watts(home['amount'])} on the design day, {spread(home)}"
     unknown_n = len([room for room in rooms if room["loss_w"]["amount"] is None])
     return f"Not known of {unknown_n} of {len(rooms)} rooms" if rooms else "No heated room yet"
@@ -90,8 +81,8 @@ def row(room: Said, unsaid: Sequence[str]) -> dict[str, Any]:
         lines.append(_heaters(met, unsaid))
     elif room["sizes_w"] and not unsaid:
         lines.append(f"no heater recorded; {_sizes(room)} would give it")
-    called = {"name": room["name"], "says": _called(room["name"]), "floor": room["floor"]}
-    return {**marked(_verdict(met, unsaid)), **called, "lines": lines}
+    of = {"name": room["name"], "says": called(room["name"]), "floor": room["floor"]}
+    return {**marked(_verdict(met, unsaid)), **of, "lines": lines}
 
 
 def _lost(loss: Said, unsaid: Sequence[str]) -> str:
@@ -100,7 +91,7 @@ def _lost(loss: Said, unsaid: Sequence[str]) -> str:
     return at_least(loss, unsaid) if unsaid else f"{watts(loss['amount'])}, {spread(loss)}"
 
 
-def _called(name: str) -> str:
+def called(name: str) -> str:
     return f"{name[:1].upper()}{name[1:]}".replace("-", " ")
 
 
@@ -153,8 +144,8 @@ def meets(room: Said, unsaid: Sequence[str]) -> list[dict[str, Any]]:
 def flips(said: Said) -> Iterator[str]:
     """Which rooms another stamp would leave short, at each voltage of the supply."""
     for each in said["no_longer_met"]:
-        rooms = ", ".join(map(_called, each["rooms"])) or "none of those met now"
-        unknown = f"; cannot tell of {', '.join(map(_called, each['cannot_tell']))}" if each["cannot_tell"] else ""
+        rooms = ", ".join(map(called, each["rooms"])) or "none of those met now"
+        unknown = f"; cannot tell of {', '.join(map(called, each['cannot_tell']))}" if each["cannot_tell"] else ""
         yield f"Were the same watts stamped for {each['stamped_v']:g} V, short at {each['supply_v']:g} V: {rooms}{unknown}."
 
 
@@ -164,7 +155,7 @@ def element(each: Said) -> dict[str, Any]:
     less = f", less {', '.join(each['openings'])}" if each["openings"] else ""
     share = "" if each["of_dt"] is None else f" by {exact(each['of_dt'])} of the difference"
     of = f", {each['of'].replace('-', ' ')}" if each["of"] else ""
-    return _opens(f"part-{each['name']}", f"{_called(each['name'])}{less}{of}", each["loss_w"],
+    return _opens(f"part-{each['name']}", f"{called(each['name'])}{less}{of}", each["loss_w"],
                   [f"Area {_figure(each['area_m2'])}; U {_figure(each['u_w_per_m2k'])}{share}."])  # fmt: skip
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -25,7 +24,6 @@ from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 
 __all__ = ["PAGES", "asked_of", "called", "circuit_at"]
 
-_LISTED: WeakKeyDictionary[Record, dict[str, dict[str, Any]]] = WeakKeyDictionary()
 KEPT_AS = (("drawing", "As drawn"), ("measured", "As measured"))
 
 
@@ -55,10 +53,7 @@ async def circuits(request: Request) -> Response:
 
 def _listed(found: Record, stage: str) -> dict[str, Any]:
     """Every circuit of a stage, worked out once for each state of the job."""
-    kept = _LISTED.setdefault(found, {})
-    if stage not in kept:
-        kept[stage] = api.circuit(found.files, stage=stage or None)
-    return kept[stage]
+    return found.once(("circuits", stage), lambda: api.circuit(found.files, stage=stage or None))
 
 
 def _row(request: Request, stage: str, circuit: Mapping[str, Any]) -> dict[str, str]:

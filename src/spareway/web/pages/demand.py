@@ -16,6 +16,7 @@ from spareway.doc import Fault, InputError
 from spareway.folder.names import known
 from spareway.folder.reading import LIMITS
 from spareway.web import demand_told as told
+from spareway.web.circuit_told import gaps
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record
 from spareway.web.screen import Key, body_of, go, link, shelf_of, show, stages
@@ -57,7 +58,7 @@ async def demand(request: Request) -> Response:
         never_blew=said["fuse"]["never_blew"] if said["recorded"]["demand_a"]["amount"] is None else "",
         not_here=told.NOT_HERE,
         connected=[(each["at"].partition(".")[2].replace("-", " "), told.amps(each) or "unknown") for each in connected["of"]],
-        lasting=(told.amps(connected["lasting_a"]), told.gaps(connected["lasting_a"])),
+        lasting=(told.amps(connected["lasting_a"]), gaps(connected["lasting_a"])),
         connected_rests=list(told.rests(connected["total_a"])),
         source=said["book"]["source"],
         totals=told.book_rows(said),

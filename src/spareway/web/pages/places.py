@@ -9,7 +9,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from spareway.doc import InputError
-from spareway.survey.places import PLACES, Question, Unknown, answer, place_names, places, questions
+from spareway.survey.places import PLACES, Question, answer, place_names, places, questions
+from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.clock import now
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import readable, record
@@ -57,7 +58,6 @@ async def ask(request: Request) -> Response:
 def _question(
     request: Request, job: str, place: str, asked: list[Question], index: int, typed: str = "", fault: str = "", status: int = 200
 ) -> Response:
-    question = asked[index]
     here = ("jobs", job, "at", place)
     keys = [
         Key("Back", link(request, *here, id=asked[index - 1].id) if index else link(request, "jobs", job, "")),
@@ -74,12 +74,7 @@ def _question(
         status,
         **placed(request, place),
         heading=place.capitalize(),
-        q=question,
-        action=link(request, *here),
-        typed=typed,
-        fault=fault,
-        n=index + 1,
-        of=len(asked),
+        **one_of(asked, index, link(request, *here), typed, fault),
     )
 
 
@@ -96,20 +91,15 @@ async def answered(request: Request) -> Response:
     job, place = request.path_params["job"], request.path_params["place"]
     shelf, said = shelf_of(request), await form_of(request)
     files, asked_id = shelf.files(job), said.get("id", "")
-    value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
     try:
-        said_now = answer(files, place, asked_id, value, by=phone_of(shelf).by, at=now(), prefix=row_prefix(phone_of(shelf)))
+        phone = phone_of(shelf)
+        said_now = answer(files, place, asked_id, answer_of(said), by=phone.by, at=now(), prefix=row_prefix(phone))
         changed = readable(files, said_now)
     except InputError as problem:
         asked = questions(files, place)
-        index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)
-        if index is None:
-            raise
-        return _question(request, job, place, asked, index, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
+        return _question(request, job, place, asked, *asked_again(asked, said, problem), 422)
     shelf.save(job, changed)
-    after = questions(shelf.files(job), place)
-    index = next((i for i, q in enumerate(after) if q.id == asked_id), -1)
-    following = next((q.id for q in after[index + 1 :] if q.open), next((q.id for q in after if q.open), "all"))
+    following = next_open(questions(shelf.files(job), place), asked_id) or "all"
     return go(request, link(request, "jobs", job, "at", place, id=following))
 
 

@@ -12,10 +12,11 @@ from starlette.responses import Response
 from spareway.api import to_json
 from spareway.doc import InputError
 from spareway.job.types import ROOM_USES
-from spareway.survey.ask import Question, Unknown
+from spareway.survey.ask import Question
 from spareway.survey.rooms import HOME, begun, home_questions, room_answered, room_names, room_questions, skin_open
 from spareway.web import heat_told as told
-from spareway.web.circuit_told import ground_of
+from spareway.web.asking import answer_of, asked_again, next_open, one_of
+from spareway.web.circuit_told import gaps, ground_of
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, readable, record
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
@@ -31,7 +32,7 @@ def _asked_of(request: Request) -> tuple[str, str, str]:
 
 
 def _called(room: str) -> str:
-    return f"{room[:1].upper()}{room[1:]}".replace("-", " ") if room else WHOLE
+    return told.called(room) if room else WHOLE
 
 
 # ---- all of them -------------------------------------------------------------------------------------------------------
@@ -137,7 +138,7 @@ def _worked(of: dict[str, Any], unsaid: Sequence[str]) -> dict[str, Any]:
         "spread": told.spread(loss),
         "range_of": [told.may_be(each) for each in loss["range_of"]],
         "ground": ground_of(loss),
-        "gaps": told.gaps(loss) or told.gaps(wanted),
+        "gaps": gaps(loss) or gaps(wanted),
         "inside": of["inside_c"]["is"].replace(" ", "\N{NO-BREAK SPACE}") if of["inside_c"]["amount"] is not None else "",
         "wanted": told.watts(wanted["amount"]) if wanted["amount"] is not None else "",
         "sizes": " + ".join(f"{size:g}" for size in of["sizes_w"]),
@@ -234,12 +235,7 @@ def _question(
         status,
         **placed(request, "rooms"),
         heading=_called(name),
-        q=asked[index],
-        action=link(request, *here, "ask", of=name),
-        typed=typed,
-        fault=fault,
-        n=index + 1,
-        of=len(asked),
+        **one_of(asked, index, link(request, *here, "ask", of=name), typed, fault),
     )
 
 
@@ -249,19 +245,12 @@ async def answered(request: Request) -> Response:
     shelf, said = shelf_of(request), await form_of(request)
     files, asked_id = shelf.files(job), said.get("id", "")
     asked = _questions(files, name)
-    value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
     try:
-        changed = readable(files, room_answered(files, name, asked_id, value))
+        changed = readable(files, room_answered(files, name, asked_id, answer_of(said)))
     except InputError as problem:
-        index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)
-        if index is None:
-            raise
-        return _question(request, name, asked, index, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
+        return _question(request, name, asked, *asked_again(asked, said, problem), 422)
     shelf.save(job, changed)
-    after = _questions(shelf.files(job), name)
-    index = next((i for i, q in enumerate(after) if q.id == asked_id), -1)
-    following = next((q.id for q in after[index + 1 :] if q.open), next((q.id for q in after if q.open), ""))
-    if following:
+    if following := next_open(_questions(shelf.files(job), name), asked_id):
         return go(request, link(request, "jobs", job, "rooms", "ask", of=name, id=following))
     return go(request, link(request, "jobs", job, "rooms", *(["room"] if name else []), of=name))
 

@@ -12,9 +12,10 @@ from starlette.responses import Response
 
 from spareway.doc import InputError
 from spareway.drawings.marks import CLASSES, mark
-from spareway.survey.ask import Question, Unknown
+from spareway.survey.ask import Question
 from spareway.survey.service import answered, questions
 from spareway.tables.books import all_books
+from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.demand_told import log_of
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, readable, record
@@ -235,12 +236,7 @@ def _question(
         status,
         **placed(request, ""),
         heading="The service",
-        q=asked[index],
-        action=link(request, *here, "service", "ask"),
-        typed=typed,
-        fault=fault,
-        n=index + 1,
-        of=len(asked),
+        **one_of(asked, index, link(request, *here, "service", "ask"), typed, fault),
     )
 
 
@@ -249,17 +245,13 @@ async def told(request: Request) -> Response:
     job, said = request.path_params["job"], await form_of(request)
     shelf = shelf_of(request)
     files, asked_id = shelf.files(job), said.get("id", "")
-    value: str | Unknown = Unknown(said["unknown"]) if said.get("unknown") else said.get("pick") or said.get("value", "")
     try:
-        changed = readable(files, answered(files, asked_id, value))
+        changed = readable(files, answered(files, asked_id, answer_of(said)))
     except InputError as problem:
         asked = questions(files)
-        index = next((i for i, q in enumerate(asked) if q.id == asked_id), None)
-        if index is None:
-            raise
-        return _question(request, asked, index, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
+        return _question(request, asked, *asked_again(asked, said, problem), 422)
     shelf.save(job, changed)
-    following = next((q.id for q in questions(shelf.files(job)) if q.open), "")
+    following = next_open(questions(shelf.files(job)), asked_id)
     return go(request, link(request, "jobs", job, *(("service", "ask") if following else ("operator",)), id=following))
 
 

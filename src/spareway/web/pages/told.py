@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
-from weakref import WeakKeyDictionary
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -26,7 +25,6 @@ if TYPE_CHECKING:
 
 __all__ = ["PAGES"]
 
-_FOUND: WeakKeyDictionary[Record, dict[str, Explained]] = WeakKeyDictionary()
 # by stage and circuit what was said last, of whatever job: what does not fit the next is not gone on from
 _LAST: dict[str, Explained] = {}
 SHOWN, ACTS_N, LAST_N = 8, 10, 6
@@ -36,13 +34,15 @@ def _explained(found: Record, stage: str, name: str) -> Explained:
     """What the readings of a circuit say, worked out once for each state of the job; one reading more costs only that reading."""
     from spareway.readings.of_job import explained
 
-    kept = _FOUND.setdefault(found, {})
     key = f"{stage} {name}"
-    if key not in kept:
-        kept[key] = _LAST[key] = explained(found.design(stage).circuits[name], _LAST.pop(key, None))
+
+    def anew() -> Explained:
+        said = _LAST[key] = explained(found.design(stage).circuits[name], _LAST.pop(key, None))
         while len(_LAST) > LAST_N:
             del _LAST[next(iter(_LAST))]
-    return kept[key]
+        return said
+
+    return found.once(("explained", key), anew)
 
 
 # ---- what they say ------------------------------------------------------------------------------------------------------
