@@ -21,7 +21,7 @@ from pathlib import Path
 
 from spareway.season.home import Season
 from spareway.season.sums import share_of
-from studies.winters_chunked import CHUNK, Row, lived
+from studies.winters_chunked import CHUNK, Row, kept_at, lived
 from studies.winters_chunked import season as of_example
 
 RARE, TAIL = 1e-4, 0.01
@@ -30,7 +30,8 @@ FEW = 5_000                                     # fewer winters than this say no
 
 
 def run(n: int, seed: int, state_path: Path) -> str:
-    """N winters counted, N / 10 before them for the level; goes on where `state_path` says it stopped."""
+    """N winters counted, N / 10 before them for the level; goes on where it stopped while season and code are the same."""
+    state_path = kept_at(state_path, season(seed))
     kept = json.loads(state_path.read_text("utf-8")) if state_path.exists() else {}
     pilot = _rows(season(seed + 1), max(n // PILOT, 1), "pilot", kept, state_path)
     counted = _rows(season(seed), n, "counted", kept, state_path)

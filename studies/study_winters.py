@@ -22,7 +22,7 @@ from pathlib import Path
 
 from spareway.season.home import Season
 from spareway.season.sums import share_of
-from studies.winters_chunked import CHUNK, Row, lived, season, whole
+from studies.winters_chunked import CHUNK, Row, kept_at, lived, season, whole
 
 WORKERS = os.cpu_count() or 1
 FEW, EVERY_S = 4, 10.0
@@ -30,8 +30,9 @@ NO_DASK = "dask is not here: make an environment of its own, studies/state/dask/
 
 
 def run(n: int, seed: int, state_path: Path) -> str:
-    """n winters twice over; goes on where `state_path` says it stopped."""
+    """n winters twice over; goes on where it stopped, as long as the season and the code that lives it are the same."""
     of = season(seed)
+    state_path = kept_at(state_path, of)
     began = time.perf_counter()
     on_processes, killed = _all(n, state_path, lambda firsts: _on_processes(of, firsts, n))
     took_s = time.perf_counter() - began

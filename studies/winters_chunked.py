@@ -45,6 +45,15 @@ def lived(of: Season, first: int, count: int, die: bool = False) -> Row:
             "melted": len([h for h in found.hottest if h >= 1]), "top_w": max(found.top_w), "tops_w": sorted(found.top_w)[-64:]}
 
 
+def kept_at(state_path: Path, of: Season) -> Path:
+    """Where what is lived of this season by this code is kept: after a change of either nothing is taken up from before."""
+    code = [*(ROOT / "src" / "spareway" / "season").glob("*.py"), *(ROOT / "src" / "spareway" / "fast").glob("season*.py")]
+    digest = hashlib.sha256(repr(of).encode())
+    for path in sorted(code):
+        digest.update(path.read_bytes())
+    return state_path.with_name(f"{state_path.stem}-{digest.hexdigest()[:12]}.json")
+
+
 def whole(rows: dict[int, Row]) -> str:
     """One digest of all, in the order of their winters."""
     digest = hashlib.sha256()

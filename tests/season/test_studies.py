@@ -5,6 +5,7 @@ import itertools
 import json
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from xml.etree import ElementTree
@@ -12,9 +13,10 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from bench.bench_season import made
 from studies import study_generators, study_rare, study_winters
 from studies.curves import HIGH, TOP, WIDE, Curve, Panel, drawn
-from studies.winters_chunked import CHUNK, Row, whole
+from studies.winters_chunked import CHUNK, Row, kept_at, whole
 
 N = 4 * CHUNK + 100
 
@@ -49,6 +51,15 @@ def test_a_run_that_was_stopped_goes_on_where_it_was(tmp_path: Path) -> None:
     assert [*rows] == [0, CHUNK, 2 * CHUNK, 3 * CHUNK, 4 * CHUNK]
     assert sum(each["n"] for each in rows.values()) == N
     assert len([json.loads(line) for line in state.read_text("utf-8").splitlines()]) == 5
+
+
+def test_another_season_takes_nothing_up_from_before(tmp_path: Path) -> None:
+    """One number of the season changed, or nothing: another file, or the same."""
+    asked, state = made(7), tmp_path / "winters-1.json"
+    assert kept_at(state, asked) == kept_at(state, made(7))
+    assert kept_at(state, asked).parent == tmp_path
+    others = [made(8), replace(asked, seed=asked.seed + 1), replace(asked, home=replace(asked.home, volts_v=231.0))]
+    assert len({kept_at(state, each) for each in (asked, *others)}) == 4
 
 
 def test_a_longer_run_lives_a_short_last_chunk_again(tmp_path: Path) -> None:
