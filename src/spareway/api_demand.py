@@ -32,7 +32,7 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
     with no_collector():
         job = read_job(files, overlays)
         inst = job.at(stage)
-        now, found = Demand(Design(inst)), Demand(Design(job.found))
+        now, found = Design(inst).demand, Design(job.found).demand
         seen = recorded(now.design, read)
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
                 "fuse": _fuse(now),
@@ -54,7 +54,7 @@ def joined(said: Mapping[str, Any], wants: Mapping[str, Any], chain: Mapping[str
 def _fuse(of: Demand) -> dict[str, Any]:
     """The service fuse, the conventional time of its currents (in words too), and what its never having opened is worth."""
     supply = of.design.supply
-    fuse = (supply.fuse_a, of.holds_a, supply.fusing_a, supply.conventional_h)
+    fuse = (supply.fuse_a, supply.holds_a, supply.fusing_a, supply.conventional_h)
     said = {name: whole(each) for name, each in zip(("rating_a", "holds_a", "opens_a", "conventional_h"), fuse, strict=True)}
     return {**said, "within": how_long(supply.conventional_h), "never_blew": never_blew(*fuse)}
 

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 from spareway import __version__
 from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.blown import how_long, never_blew
-from spareway.design.demand import Demand
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError
 from spareway.fact import Fact, simulated, unknown
@@ -62,7 +61,7 @@ def asked(files: Files, scenario: str | tuple[str, str] = "ordinary", seed: int 
             lived = season_of(design, of.scenario, seed)
         except Unlivable as problem:
             raise InputError([Fault(of.file, None, "", str(seed), str(problem))]) from None
-        return Asked(job.about.says, design.inst, of, seed, lived, Demand(design).holds_a, design.supply.conventional_h)
+        return Asked(job.about.says, design.inst, of, seed, lived, design.supply.holds_a, design.supply.conventional_h)
 
 
 def plainly(season: Season, first: int, how_many: int) -> Winters:
@@ -121,7 +120,7 @@ def _top(of: Asked, winters: Winters | None, which: str) -> Fact[float]:
 def _over(of: Asked, winters: Winters | None) -> dict[str, Any]:
     """Minutes above the rating, the longest run of them, and the share of winters with any; unknown without a rating read."""
     from spareway.season.sums import Between, quantile, rare_mean, share_of
-    names = ("over_min", "longest_min", "longest_min", "winters_share")
+    names, all_n = ("over_min", "longest_min", "longest_min", "winters_share"), None
     if not winters or of.season is None:
         minutes, longest, usual, share = (_nothing(of, name) for name in names)
     elif not of.lived.fuse_a.known:
@@ -130,11 +129,12 @@ def _over(of: Asked, winters: Winters | None) -> dict[str, Any]:
         minutes, longest, usual, share = (Fact(name, None, "unknown", "", why, inputs=(gap,)) for name in names)
     else:
         n, most = len(winters), float(max(winters.longest_min))
+        all_n = round(math.fsum(winters.over_min))
         minutes = _simulated(of, "over_min", rare_mean([float(m) for m in winters.over_min]), n)
         longest = _simulated(of, "longest_min", Between(most, most, math.inf), n)
         usual = _simulated(of, "longest_min", quantile([float(m) for m in winters.longest_min], 1 - 1 / ONE_IN), n)
         share = _simulated(of, "winters_share", share_of(len([m for m in winters.over_min if m]), n), n)
-    return {"rating_a": of.lived.fuse_a.amount, "minutes_n": _fact(minutes), "longest_n": _fact(longest),
+    return {"rating_a": of.lived.fuse_a.amount, "minutes_n": _fact(minutes), "all_n": all_n, "longest_n": _fact(longest),
             "one_in_n": _fact(usual), "share": _fact(share)}
 
 
@@ -150,18 +150,19 @@ def _fuse(of: Asked, winters: Winters | None) -> dict[str, Any]:
     fuse = (of.lived.fuse_a, of.holds_a, of.lived.opens_a, of.conventional_h)
     return {**{name: _fact(each) for name, each in zip(("rating_a", "holds_a", "opens_a", "conventional_h"), fuse, strict=True)},
             "melts": _fact(melts), "hottest": _fact(hottest), "element": of.lived.element.said,
-            "at_least": of.lived.element.at_least, "within": how_long(of.conventional_h), "never_blew": never_blew(*fuse)}
+            "taken_as": of.lived.element.taken_as, "within": how_long(of.conventional_h), "never_blew": never_blew(*fuse)}
 
 
 def _melts(of: Asked, winters: Winters) -> tuple[Fact[float], Fact[float]]:
-    """The share of winters in which the element melts, and its greatest heat. The element taken as the slowest of its standard
-    sets the share no upper end, for the fuse itself may melt sooner; taken as the quickest, no lower one."""
+    """The share of winters in which the element melts, and its greatest heat. Of an element taken as the slowest of its standard
+    the share may be up to 1, for the fuse itself may melt sooner; taken as the quickest, down to nought."""
     from spareway.season.sums import Between, share_of
-    n, most, element = len(winters), max(winters.hottest), of.lived.element
+    n, most, taken_as = len(winters), max(winters.hottest), of.lived.element.taken_as
     share = share_of(len([h for h in winters.hottest if h >= MELTS]), n)
-    least = 0.0 if element.at_most else share.least
-    return (_simulated(of, "winters_share", Between(share.likely, least, math.inf if element.at_least else share.most), n),
-            _simulated(of, "element_heat", Between(most, 0.0 if element.at_most else most, math.inf), n))
+    quickest = taken_as == "quickest"
+    between = Between(share.likely, 0.0 if quickest else share.least, 1.0 if taken_as == "slowest" else share.most)
+    return (_simulated(of, "winters_share", between, n),
+            _simulated(of, "element_heat", Between(most, 0.0 if quickest else most, math.inf), n))
 
 
 def _energy(of: Asked, winters: Winters | None) -> dict[str, Any]:

@@ -64,16 +64,15 @@ def service(files: Files, stage: str | None = None, overlays: Overlays = (), rai
     with no_collector():
         job = read_job(files, overlays)
         design = Design(job.at(stage))
-        demand = Demand(design)
         seen = recorded(design, given)
         found = _found(design)
-        return {"now": _behind(design, demand, seen, found),
-                "raised": [_behind(Raised(design.inst, to_a), demand, seen) for to_a in dict.fromkeys(raises_a)
+        return {"now": _behind(design, design.demand, seen, found),
+                "raised": [_behind(Raised(design.inst, to_a), design.demand, seen) for to_a in dict.fromkeys(raises_a)
                            if to_a != design.supply.fuse_a.amount],
-                "long_tails": _long_tails(design, demand, seen, found),
+                "long_tails": _long_tails(design, design.demand, seen, found),
                 "two_rates": {"layouts": layouts(design), "leftovers": [
                     {"what": each.what, "at": each.at, "says": each.says, "sure": each.sure} for each in leftovers(design)]},
-                "cap": _capped(Shed(demand, cap_a, held_h)) if cap_a is not None else None,
+                "cap": _capped(Shed(design.demand, cap_a, held_h)) if cap_a is not None else None,
                 "caution": [*HERE, *CAUTION]}
 
 
@@ -115,7 +114,7 @@ def _behind(design: Design, demand: Demand, seen: Recorded, found: dict[str, lis
     answers = [each["answer"] for part in parts for each in part["answers"]]
     fuse = design.supply
     return {"fuse_a": whole(fuse.fuse_a), "stands_for_kw": whole(stands_for_kw(design)),
-            "holds_a": whole(Demand(design).holds_a), "opens_a": whole(fuse.fusing_a),
+            "holds_a": whole(fuse.holds_a), "opens_a": whole(fuse.fusing_a),
             "within": how_long(fuse.conventional_h), "answer": min(answers, key=WORST.index), "parts": parts,
             "in_hand": in_hand(design, figures(demand, seen.against(fuse.fuse_a)))}
 

@@ -9,7 +9,7 @@ from tests.scenarios.folders import design
 
 def said(overlay: str = "") -> str:
     of = design("weir-cottage", "proposed", overlay)
-    return never_blew(of.supply.fuse_a, of.demand.holds_a, of.supply.fusing_a, of.supply.conventional_h)
+    return never_blew(of.supply.fuse_a, of.supply.holds_a, of.supply.fusing_a, of.supply.conventional_h)
 
 
 def fuse(device: str, rating_a: int) -> str:
@@ -30,7 +30,7 @@ def test_the_time_is_the_standards_own_and_what_is_from_memory_says_so(device: s
 def test_what_it_holds_may_be_unknown_and_then_it_says_why() -> None:
     """BS 1361: 1.5 times in four hours, from memory; of what it holds no source here says anything."""
     text = said()
-    assert "what it holds is not known, no source here says it of a fuse to BS1361-2; it opens within 4 h at 120 A (from memory)" in text
+    assert "what it holds is not known, no source here says it of a fuse to BS1361-2 of 80 A; it opens within 4 h at 120 A (from memory)" in text
 
 
 def test_without_a_row_the_time_is_told_in_words() -> None:

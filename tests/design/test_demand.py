@@ -60,7 +60,7 @@ def test_what_is_missing_leaves_its_own_figure_unknown_and_the_others_standing()
     assert {row for row, amps in rows(weir).items() if amps is None} == {"cooking"}
     assert weir.connected_a.amount is None
     assert weir.design.supply.fusing_a.value == 120                                  # BS 1361: 1.5 In, from memory
-    assert weir.holds_a.amount is None                                               # what it holds no source here says
+    assert weir.design.supply.holds_a.amount is None                                               # what it holds no source here says
 
 
 def test_a_circuit_of_lights_that_nobody_counted_is_unknown() -> None:
@@ -73,7 +73,7 @@ def test_a_circuit_of_lights_that_nobody_counted_is_unknown() -> None:
 def test_what_a_fuse_of_the_newer_standard_holds() -> None:
     """FEATURES 22: a gG fuse of 80 A holds 100 A for two hours and opens at 128 A."""
     weir = home("weir-cottage", "proposed", "bs1361-2", "bs88-3")
-    assert (weir.holds_a.value, weir.design.supply.fusing_a.value) == (100, 128)
+    assert (weir.design.supply.holds_a.value, weir.design.supply.fusing_a.value) == (100, 128)
 
 
 # ---- what nobody said -------------------------------------------------------------------------------------------------

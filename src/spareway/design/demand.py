@@ -15,7 +15,7 @@ from spareway.design.load import CHARGING, LAMPS, LASTING, STORED, WATER, Part, 
 from spareway.design.route import renamed, settled
 from spareway.fact import Fact, chosen, highest, total, unknown
 from spareway.physics import cable, supply
-from spareway.tables import NoRow, look_up
+from spareway.tables import look_up
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
@@ -228,17 +228,6 @@ class Demand:
     def _share(self, row: str, part: str) -> Fact[float]:
         return look_up("diversity", self.books, settled("premises", HOUSEHOLD, "a home"), settled("load", row, BOOK),
                        settled("part", part, BOOK))
-
-    # ---- what carries it ------------------------------------------------------------------------------------------------
-    @cached_property
-    def holds_a(self) -> Fact[float]:
-        """What the service fuse holds for its conventional time of hours, where its standard says so."""
-        supplied = self.design.supply
-        try:
-            factor = look_up("fuse_holds", self.books, supplied.fuse, supplied.fuse_a)
-        except NoRow:
-            factor = unknown("nonfusing_factor", f"no source here says it of a fuse to {supplied.fuse.value.upper()}")
-        return supply.nonfusing_a.worked(supplied.fuse_a, factor)
 
 
 def _row_of(what: str) -> str:

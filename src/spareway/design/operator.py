@@ -12,7 +12,6 @@ from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 from spareway.design.around import LIVE
-from spareway.design.demand import Demand
 from spareway.design.load import Part, gives, on_no_circuit, parts_of
 from spareway.design.route import settled
 from spareway.doc import Trail, trail
@@ -182,13 +181,9 @@ class OperatorDesign:
 
     # ---- figures ----------------------------------------------------------------------------------------------------------
     @cached_property
-    def demand(self) -> Demand:
-        return Demand(self.design)
-
-    @cached_property
     def by_book_a(self) -> Fact[float]:
         """By the book, heaters on circuits of their own whole: the larger of the two readings."""
-        return self.demand.book_a()
+        return self.design.demand.book_a()
 
     @cached_property
     def recorded(self) -> Recorded:

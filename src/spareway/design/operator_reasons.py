@@ -85,7 +85,7 @@ def _demand(of: OperatorDesign) -> Iterator[Reason]:
 def _against(of: OperatorDesign, limit: Fact[float], case: str, topic: str, at: At) -> Iterator[Reason]:
     """Above by the book, by the record, by both; or not known. Two figures that disagree are asked about."""
     book, seen = of.by_book_a, of.recorded.against(limit)
-    low = book if book.known else of.demand.book_least_a
+    low = book if book.known else of.design.demand.book_least_a
     above = low.value > limit.value
     if seen.known and seen.value > limit.value:
         says = f"recorded, with what is connected since: {_beside(seen, limit, 'above')}"

@@ -101,18 +101,27 @@ class SupplyDesign:
         return fault.zs_limit_ohm.worked(self.cmin, self.u0_v, self.five_s_a)
 
     @cached_property
+    def holds_a(self) -> Fact[float]:
+        """The current that the service fuse holds for its conventional time of hours."""
+        return supplied.nonfusing_a.worked(self.fuse_a, self._of_standard("fuse_holds", "nonfusing_factor"))
+
+    @cached_property
     def fusing_a(self) -> Fact[float]:
         """The current that opens the service fuse in its conventional time of hours; below it, perhaps never."""
-        factor = look_up("fuse_opens", self.books, self.fuse, self.fuse_a)
-        return supplied.fusing_a.worked(self.fuse_a, factor)
+        return supplied.fusing_a.worked(self.fuse_a, self._of_standard("fuse_opens", "fusing_factor"))
 
     @cached_property
     def conventional_h(self) -> Fact[float]:
-        """The conventional time of the service fuse; unknown where no table has it."""
+        """The conventional time of the service fuse."""
+        return self._of_standard("conventional_time", "conventional_h")
+
+    def _of_standard(self, table: str, gives: str) -> Fact[float]:
+        """What its standard says of a fuse of this rating; unknown where no source here has it: a rating may be read amiss."""
         try:
-            return look_up("conventional_time", self.books, self.fuse, self.fuse_a)
-        except NoRow as none:
-            return unknown("conventional_h", str(none), at=self.at)
+            return look_up(table, self.books, self.fuse, self.fuse_a)
+        except NoRow:
+            said = f"no source here says it of a fuse to {self.fuse.value.upper()} of {self.fuse_a}"
+            return unknown(gives, said, at=self.fuse_a.at)
 
     @cached_property
     def ze_declared_ohm(self) -> Fact[float]:

@@ -29,7 +29,7 @@ FORESEEN = "The highest minute of simulated winters."
 def fuse_lines(design: Design) -> FuseLines:
     """What is known of the service fuse."""
     supply = design.supply
-    return FuseLines(supply.fuse_a, design.demand.holds_a, supply.fusing_a, supply.conventional_h)
+    return FuseLines(supply.fuse_a, supply.holds_a, supply.fusing_a, supply.conventional_h)
 
 
 def figures_drawn(design: Design, log: Log | None = None, foreseen: Foreseen | None = None, wide: bool = False,

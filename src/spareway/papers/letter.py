@@ -155,7 +155,7 @@ def _sources(design: Design) -> list[Row]:
 # ---- demand -----------------------------------------------------------------------------------------------------------
 def _demand(of: OperatorDesign) -> Iterator[Row]:
     """Each figure with its method; one that is not known says what lacks."""
-    demand = of.demand
+    demand = of.design.demand
     yield from _book(demand)
     yield _figure("Connected", asked("demand_a", lambda: demand.connected_a), "every fixed appliance and lamp at once")
     yield _figure("Lasting", asked("demand_a", lambda: demand.lasting_a), LASTING)

@@ -94,7 +94,7 @@ def never_blew_proves_nothing(supply: SupplyDesign, design: Design) -> Answer:
     figures: dict[str, Fact[float]] = {"by the book": demand.book_a(), "by the book, heaters as heating and power": demand.book_a(GENERAL),
                                        "lasting": demand.lasting_a, "recorded": design.recorded.against(rating)}
     between = {says: fact for says, fact in figures.items() if fact.known and rating.value < fact.value <= opens.value}
-    held, time = demand.holds_a, how_long(supply.conventional_h)
+    held, time = supply.holds_a, how_long(supply.conventional_h)
     fuse = f"a fuse of {rating} holds {held if held.known else 'what no source here says'} and opens at {opens} within {time}"
     if between:
         return Answer(False, f"{', '.join(f'{says} {fact}' for says, fact in between.items())}; {fuse}", (*between.values(), rating, opens))
