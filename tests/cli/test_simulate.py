@@ -20,6 +20,10 @@ DAY = Path(__file__).parents[1] / "season" / "one-day.toml"
 ONE = ("--simulate", "--slow", "--winters", "1", "--scenario", DAY)
 
 
+def flat(said: Any) -> str:
+    return " ".join(" ".join(simulate.page(said)).split())
+
+
 def test_a_day_is_foreseen_with_its_intervals_and_what_it_rests_on() -> None:
     """The page of a cold day of the cottage: figures with intervals, the fuse's own currents, every assumption."""
     said = page("demand", WEIR, *ONE)
@@ -38,19 +42,27 @@ def test_a_day_is_foreseen_with_its_intervals_and_what_it_rests_on() -> None:
 
 
 def test_a_fuse_taken_as_the_slowest_melts_at_least_so_often(tmp_path: Path) -> None:
-    """BS 1361, of which no hold current is in print: the fuse itself may melt sooner, so the share has no upper end, and the page
-    says at least; a BS 88-3 is taken as the quickest: no lower end but nought."""
+    """BS 1361, of which no hold current is in print: the fuse itself may melt sooner, in every winter even; that it never did in
+    those lived says nothing. A BS 88-3 is taken as the quickest: no lower end but nought."""
     slow = document("demand", WEIR, *ONE)[1]["fuse"]
-    assert slow["at_least"] is True
-    assert (slow["melts"]["amount"], slow["melts"]["least"], slow["melts"]["most"]) == (0, 0, None)
-    assert "it melts: at least 0 % (0 % to no bound)" in " ".join(page("demand", WEIR, *ONE).split())
+    assert slow["taken_as"] == "slowest"
+    assert (slow["melts"]["amount"], slow["melts"]["least"], slow["melts"]["most"]) == (0, 0, 1)
+    told = " ".join(page("demand", WEIR, *ONE).split())
+    assert "it melts: none of those lived, which says nothing about how seldom it does; the hottest came to" in told
+    assert "no bound" not in told
     lay = tmp_path / "lay.toml"
     lay.write_text('[equipment.cutout]\nfuse = "bs88-3"\nfuse_a = { marked = 63 }\n', encoding="utf-8")
-    quick = json.loads(typed("demand", WEIR, *ONE, "--with", lay, "--json").stdout)["fuse"]
-    assert quick["at_least"] is False
+    said = json.loads(typed("demand", WEIR, *ONE, "--with", lay, "--json").stdout)
+    quick = said["fuse"]
+    assert quick["taken_as"] == "quickest"
     assert (quick["melts"]["least"], quick["hottest"]["least"], quick["hottest"]["most"]) == (0, 0, None)
     assert quick["melts"]["most"] == 0.95                      # none of one: 1 - 0.05, and one winter says next to nothing
     assert quick["within"] == "1 h"
+    assert "it melts: none of those lived; 95 % at most; the hottest" in flat(said)
+    seldom = said | {"fuse": quick | {"melts": quick["melts"] | {"amount": 0.25, "least": 0, "most": 0.5}}}
+    assert "it melts: at most 25 % (0 % to 50 %); the hottest" in flat(seldom)
+    often = said | {"fuse": quick | {"taken_as": "slowest", "melts": quick["melts"] | {"amount": 0.25, "least": 0.1, "most": 1}}}
+    assert "it melts: at least 25 % (10 % to 100 %); the hottest" in flat(often)
 
 
 def test_the_same_seed_gives_the_same_bytes_and_another_another() -> None:
@@ -68,7 +80,7 @@ def test_figures_agree_with_the_day_drawn_again() -> None:
     assert len(minutes) == 1440
     assert said["highest_a"]["amount"] == pytest.approx(max(minutes))
     above = [amps > 80 for amps in minutes]
-    assert said["over"]["minutes_n"]["amount"] == above.count(True)
+    assert said["over"]["minutes_n"]["amount"] == said["over"]["all_n"] == above.count(True)
     assert said["over"]["longest_n"]["amount"] == max(len(run) for run in "".join("x" if a else " " for a in above).split(" "))
     assert said["energy"]["taken_kwh"]["amount"] == pytest.approx(sum(minutes) * 230 / 60_000, rel=1e-5)   # written with six digits
     assert said["worst_day"]["day"] == 1
@@ -92,7 +104,8 @@ def test_without_a_rating_the_highest_minute_stands(tmp_path: Path) -> None:
     lay.write_text('[equipment.cutout]\nfuse_a = { unknown = "seal not broken" }\n', encoding="utf-8")
     said = json.loads(typed("demand", WEIR, *ONE, "--with", lay, "--json").stdout)
     assert said["highest_a"]["amount"] > 20
-    assert said["over"]["rating_a"] is None
+    assert (said["over"]["rating_a"], said["over"]["all_n"], said["fuse"]["taken_as"]) == (None, None, None)
+    assert "Whether its element would melt: unknown: the standard or the rating" in flat(said)
     for key in ("minutes_n", "longest_n", "one_in_n", "share"):
         assert said["over"][key]["amount"] is None
         assert [gap["at"] for gap in said["over"][key]["missing"]] == ["equipment.cutout.fuse_a"]

@@ -49,7 +49,7 @@ def document(**changed: Any) -> dict[str, Any]:
     minutes[1000:1003] = [95.0] * 3
     of: dict[str, Any] = json.loads(real()[0])
     return of | {"winters_n": 10, "days_n": 200, "highest_a": of["highest_a"] | {"amount": 95.0, "least": 95.0},
-                 "over": of["over"] | {"minutes_n": of["over"]["minutes_n"] | {"amount": 0.7, "least": 0, "most": None}},
+                 "over": of["over"] | {"minutes_n": of["over"]["minutes_n"] | {"amount": 0.7, "least": 0, "most": None}, "all_n": 7},
                  "worst_day": {"winter": 4, "day": 77, "minutes_a": minutes},
                  "duration": [{"above_a": 0, "share": 1}, {"above_a": 50, "share": 0.01}, {"above_a": 90, "share": 1e-6}, {"above_a": 91, "share": 0}]} | changed
 
@@ -90,7 +90,9 @@ def test_a_record_with_gaps_says_which() -> None:
     ({"highest_a": {"amount": 5, "least": 6}}, "highest_a"), ({"highest_a": {"amount": None, "least": 6}}, "highest_a"), ({"seed": None}, "seed"),
     ({"job": None}, "job"), ({"stage": 3}, "stage"), ({"scenario": "ordinary"}, "scenario"), ({"scenario": {"name": "x" * 201}}, "name"),
     ({"over": None}, "over"), ({"over": {"rating_a": 80}}, "over"), ({"over": {"rating_a": "80", "minutes_n": {"amount": 1}}}, "over"),
-    ({"over": {"rating_a": 80, "minutes_n": {"amount": -1}}}, "over"), ({"sampled_every": None}, "sampled_every"), ({"sampled_every": 0}, "sampled_every"),
+    ({"over": {"rating_a": 80, "minutes_n": {"amount": -1}}}, "over"), ({"over": {"rating_a": 80, "minutes_n": {"amount": 0.7}}}, "over"),
+    ({"over": {"rating_a": 80, "minutes_n": {"amount": 0.7}, "all_n": 8}}, "over"), ({"over": {"rating_a": 80, "minutes_n": {"amount": 0.7}, "all_n": 7.0}}, "over"),
+    ({"over": {"rating_a": 80, "minutes_n": {"amount": None}, "all_n": 7}}, "over"), ({"sampled_every": None}, "sampled_every"), ({"sampled_every": 0}, "sampled_every"),
     ({"rests_on": [{"says": "x"}]}, "rests_on"), ({"rests_on": None}, "rests_on"),
     ({"worst_day": []}, "worst_day"), ({"worst_day": {"minutes_a": [1.0] * 1439}}, "worst_day"), ({"worst_day": {"minutes_a": ["1"] * DAY_MIN}}, "worst_day"),
     ({"duration": None}, "duration"), ({"duration": {}}, "duration"), ({"duration": [{"above_a": 3}]}, "duration"), ({"duration": [{"above_a": 3, "share": 1.1}]}, "duration")])
@@ -115,6 +117,13 @@ def test_every_fault_is_told_at_once() -> None:
 
 
 # ---- minutes counted and minutes sampled ------------------------------------------------------------------------------
+def test_the_minutes_of_all_winters_are_those_of_the_document() -> None:
+    """1,234,567 minutes of 2,000,000 winters: their mean has six digits in a document, 0.617284, and times the winters 1,234,568."""
+    over = document()["over"] | {"minutes_n": {"amount": 0.617284}, "all_n": 1_234_567}
+    assert round(0.617284 * 2_000_000) == 1_234_568
+    assert read(winters_n=2_000_000, over=over).over_n(80) == 1_234_567
+
+
 def test_minutes_above_the_fuse_are_those_that_were_counted() -> None:
     """Six cold days, counted off their own minutes: 14 above 80 A, of which the one in 64 that makes the curve met none."""
     text, amps = real()
@@ -138,7 +147,7 @@ def test_what_was_not_counted_for_this_rating_is_not_told_from_samples() -> None
     """A fuse of 60 A, of which the simulation knew 80; one that nobody had read then; samples above it, and no number of minutes."""
     sixty = design("weir-cottage", "proposed", "equipment.cutout.fuse_a = { marked = 60 }")
     unread = copy.deepcopy(document()["over"])
-    unread["rating_a"] = unread["minutes_n"]["amount"] = None
+    unread["rating_a"] = unread["minutes_n"]["amount"] = unread["all_n"] = None
     unread["minutes_n"]["least"] = None
     for of, here in ((read(), sixty), (read(over=unread), design("weir-cottage", "proposed"))):
         drawn = foreseen_length(here, of)
@@ -150,6 +159,7 @@ def test_what_was_not_counted_for_this_rating_is_not_told_from_samples() -> None
         assert faults(drawn) == []
     none = copy.deepcopy(document()["over"])
     none["minutes_n"] |= {"amount": 0, "least": 0}
+    none["all_n"] = 0
     calm = foreseen_length(design("weir-cottage", "proposed"), read(over=none, highest_a={"amount": 79.0}, duration=[{"above_a": 0, "share": 1}]))
     assert "Highest minute 79 A of 2000 days; no known minute above the 80 A of the fuse." in said(calm or "")
     whole = foreseen_length(design("weir-cottage", "proposed"), read(sampled_every=1))

@@ -9,11 +9,12 @@ import pytest
 from spareway.design.route import settled
 from spareway.season.gates import Gates, gates_of
 from spareway.season.home import Case, Home, Ladder, Season, Weather
-from spareway.season.ladder import fitted, heat_after, melts_after_s
+from spareway.season.ladder import fitted
 from spareway.season.minute import live
 from spareway.season.steps import stepped
 from spareway.tables import Books
 from tests.season.homes import HOLDS, LADDER, OPENS
+from tests.season.melting import heat_after, melts_after_s
 
 BOOKS = Books("2018+A4")
 RATINGS = (16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160)

@@ -14,14 +14,14 @@ from spareway.fact import Fact
 from spareway.job.job import read_job
 from spareway.season.gathered import Gathered
 from spareway.season.home import Room, Season
-from spareway.season.ladder import melts_after_s
 from spareway.season.minute import live
-from spareway.season.of_fuse import QUICKEST, SLOWEST, element
+from spareway.season.of_fuse import element
 from spareway.season.of_job import Lived, Unlivable, season_of
 from spareway.season.of_people import appliances
 from spareway.season.outside import SETTLE_DAYS, day_means_c
 from spareway.season.scenarios import named, read_scenario, scenarios
 from tests.scenarios.folders import design
+from tests.season.melting import melts_after_s
 
 FORTNIGHT = 'says = "a fortnight"\n[weather]\ndays_n = 14\ncold_days_n = 0\n'
 
@@ -153,7 +153,7 @@ def test_the_cottage_s_fuse_is_the_slowest_of_its_standard() -> None:
     assert melts_after_s(of.ladder, 460) == pytest.approx(5, rel=0.01)
     assert melts_after_s(of.ladder, 120) <= 4 * 3600 * 1.001
     assert math.isinf(melts_after_s(of.ladder, 110))
-    assert of.said == SLOWEST
+    assert (of.taken_as, of.said) == ("slowest", "taken as the slowest that its standard allows: the fuse itself may melt sooner")
     assert of.facts[-1].how == "assumed"
     assert season().home.ladder == of.ladder
 
@@ -165,7 +165,7 @@ def test_a_fuse_for_general_use_is_the_quickest_of_its_standard() -> None:
     assert math.isinf(melts_after_s(of.ladder, 100))
     assert melts_after_s(of.ladder, 215) >= 10 * 0.99
     assert melts_after_s(of.ladder, 128) <= 2 * 3600
-    assert of.said == QUICKEST
+    assert (of.taken_as, of.said) == ("quickest", "taken as the quickest that its standard allows: the fuse itself may melt later")
 
 
 @pytest.mark.parametrize(("name", "overlay", "why"), [
@@ -179,7 +179,7 @@ def test_where_too_little_is_in_print_no_ladder_is_made(name: str, overlay: str,
     """The season stands, and whether the element melts is unknown with the reason."""
     of = lived(name, overlay=overlay)
     assert of.season is not None
-    assert of.season.home.ladder is None
+    assert (of.season.home.ladder, of.element.taken_as) == (None, None)
     assert why in of.element.said
 
 

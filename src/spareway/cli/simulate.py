@@ -23,6 +23,7 @@ Said = Mapping[str, Any]
 Parts = Callable[["Season", int, int, int], Iterator["Winters"]]
 USUAL_N, SLOW_N, DAY_MIN = 1_024, 2, 1_440
 BODY, UNDER = 2, 4
+FEW, OPEN = "these winters are too few for an interval", "or more: these winters are too few to say how much"
 WANTS = ("winters are lived compiled, and that wants numba: pip install 'spareway[season]'; or ask for a few in plain Python "
          "with --slow, which take half a minute each")
 
@@ -180,8 +181,10 @@ def _figure(fact: Said, interval: bool = True) -> str:
         return f"unknown: {gaps or fact['note']}"
     if fact["how"] != "simulated" or not interval:
         return str(fact["is"])
-    ends = ["no bound" if end is None else show(end) for end in (fact["least"], fact["most"])]
-    return f"{fact['is']} ({ends[0]} to {ends[1]})"
+    least, most = (None if end is None else show(end) for end in (fact["least"], fact["most"]))
+    if least is None:
+        return f"{fact['is']} ({FEW})"
+    return f"{fact['is']} ({least} {OPEN if most is None else f'to {most}'})"
 
 
 def _over(said: Said, most: str) -> list[str]:
@@ -196,21 +199,27 @@ def _over(said: Said, most: str) -> list[str]:
 
 def _percent(share: Said) -> str:
     """A share with its interval, in per cent."""
-    ends = (share[key] for key in ("amount", "least", "most"))
-    likely, least, most = ("no bound" if end is None else f"{show(100 * end)} %" for end in ends)
+    likely, least, most = (f"{show(100 * share[key])} %" for key in ("amount", "least", "most"))
     return f"{likely} ({least} to {most})"
 
 
 def _fuse(said: Said) -> list[str]:
     lines = paragraph(f"Service fuse: {_figure(said['rating_a'])}. Holds for {said['within']}: {_figure(said['holds_a'])}. "
                       f"Opens within {said['within']}: {_figure(said['opens_a'])}.")
-    melts = said["melts"]
-    if melts["amount"] is None and melts["missing"] and melts["missing"][0]["at"]:
-        return lines + paragraph(said["never_blew"], BODY, UNDER)
-    if melts["amount"] is None:
-        lines += paragraph(f"Whether its element would melt: unknown: {melts['note']}", BODY, UNDER)
-    else:
-        lines += paragraph(f"Winters in which its element gets so hot that it melts: {'at least ' if said['at_least'] else ''}"
-                           f"{_percent(melts)}; the hottest came to "
-                           f"{show(100 * said['hottest']['amount'])} % of that; {said['element']}", BODY, UNDER)
+    if said["taken_as"] is None:
+        lines += paragraph(f"Whether its element would melt: unknown: {said['element']}", BODY, UNDER)
+    elif said["melts"]["amount"] is not None:
+        hottest = f"the hottest came to {show(100 * said['hottest']['amount'])} % of that"
+        lines += paragraph(f"Winters in which its element gets so hot that it melts: {_melts(said['melts'], said['taken_as'])}; "
+                           f"{hottest}; {said['element']}", BODY, UNDER)
     return lines + paragraph(said["never_blew"], BODY, UNDER)
+
+
+def _melts(share: Said, taken_as: str) -> str:
+    """How often the element melts: taken as the slowest at least so often, and that it never did says nothing then."""
+    slowest = taken_as == "slowest"
+    if share["amount"]:
+        return f"{'at least' if slowest else 'at most'} {_percent(share)}"
+    if slowest:
+        return "none of those lived, which says nothing about how seldom it does"
+    return f"none of those lived; {show(100 * share['most'])} % at most"

@@ -128,11 +128,11 @@ class _Reading:
         of = self.said.get("over")
         minutes = of.get("minutes_n") if isinstance(of, dict) else None
         if not isinstance(of, dict) or not isinstance(minutes, dict) or not _is_figure(minutes, MOST_DAYS * DAY_MIN) or \
-                not (of.get("rating_a") is None or _is_number(of["rating_a"], MOST_A)):
+                not (of.get("rating_a") is None or _is_number(of["rating_a"], MOST_A)) or \
+                not _is_total(of.get("all_n"), minutes.get("amount"), winters):
             self._wrong("over", of, WANTED)
             return None, None
-        amount = minutes.get("amount")
-        return of.get("rating_a"), None if amount is None else round(amount * winters)
+        return of.get("rating_a"), of["all_n"]
 
     def rests(self) -> str:
         """What nobody confirmed of what the winters rest on, each word for it once: ", from memory, assumed"."""
@@ -172,6 +172,15 @@ def _is_figure(of: Mapping[str, Any], most: float) -> bool:
     ends = [of.get(end) for end in ("least", "amount", "most")]
     known = [end for end in ends if end is not None]
     return all(_is_number(end, most) for end in known) and known == sorted(known) and (ends[1] is not None or not known)
+
+
+def _is_total(total: object, mean: float | None, winters: int) -> bool:
+    """A whole number whose mean over the winters is the one that is said, or neither where that is not known."""
+    if mean is None or total is None:
+        return mean is total is None
+    if not isinstance(total, int) or isinstance(total, bool) or total < 0:
+        return False
+    return not winters or show(total / winters, DIGITS) == show(mean, DIGITS)
 
 
 def _is_number(value: object, most: float) -> bool:

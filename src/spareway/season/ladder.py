@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from spareway.physics.equations import solved
 from spareway.season.home import Ladder
 
-__all__ = ["POLES", "RISEN", "fitted", "heat_after", "melts_after_s"]
+__all__ = ["fitted"]
 
 POLES = 5
 RISEN = 1 - math.exp(-4.0)                      # of all heat, what is there at the conventional time at least
@@ -81,26 +81,3 @@ def _on_line(rises: list[tuple[float, float]], at_s: float) -> float:
         if at_s <= t:
             return low * math.exp(math.log(high / low) * math.log(at_s / s) / math.log(t / s))
     return rises[-1][1]
-
-
-def heat_after(ladder: Ladder, current_a: float, seconds: float) -> float:
-    """Heat of a cold element after a steady current; at 1 it melts."""
-    rise = math.fsum(share * -math.expm1(-seconds / after) for share, after in zip(ladder.share, ladder.after_s, strict=True))
-    return rise * (current_a / ladder.least_a) ** 2
-
-
-def melts_after_s(ladder: Ladder, current_a: float) -> float:
-    """Seconds in which a steady current melts a cold element; infinity at or below the minimum fusing current.
-
-    The closed form of what a winter does minute by minute: the gates of a standard are tested against it."""
-    if current_a <= ladder.least_a:
-        return math.inf
-    low, high = 0.0, 1.0
-    while heat_after(ladder, current_a, high) < 1:
-        low, high = high, 2 * high
-        if high > 1e9:
-            return math.inf
-    for _ in range(80):
-        cut = (low + high) / 2
-        low, high = (cut, high) if heat_after(ladder, current_a, cut) < 1 else (low, cut)
-    return high

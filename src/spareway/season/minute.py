@@ -15,8 +15,6 @@ from spareway.season.sums import BIN_W, BINS, Winter
 
 __all__ = ["Lived", "live"]
 
-WET = -1                                        # in a day's events: a draw of water
-
 
 @dataclass(frozen=True, slots=True)
 class Lived:

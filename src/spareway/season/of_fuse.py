@@ -6,7 +6,7 @@ taken, which melts soonest; where only what opens it is, the slowest: then it me
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from spareway.fact import Fact
 from spareway.season.gates import gates_of
@@ -18,29 +18,24 @@ from spareway.tables.points import conventional_s
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["QUICKEST", "SLOWEST", "Element", "element"]
+__all__ = ["Element", "TakenAs", "element"]
 
-QUICKEST = "taken as the quickest that its standard allows: the fuse itself may melt later"
-SLOWEST = "taken as the slowest that its standard allows: the fuse itself may melt sooner, and so more often"
+TakenAs = Literal["quickest", "slowest"]
+BETWEEN: dict[TakenAs, float] = {"quickest": 0.0, "slowest": 1.0}
+ITSELF: dict[TakenAs, str] = {"quickest": "later", "slowest": "sooner"}
 GENERAL, LEAST_N = ("bs88-2", "bs88-3"), 2
 
 
 @dataclass(frozen=True, slots=True)
 class Element:
-    """ladder: how it warms, or None; said: what it is taken as, or why it is not known; facts: what it rests on."""
+    """ladder: how it warms, or None; said: what it is taken as, or why it is not known; facts: what it rests on.
+
+    taken_as: which of those that its standard allows; None where there is no ladder. The slowest melts at most as often as the
+    fuse itself, the quickest at least as often."""
     ladder: Ladder | None
     said: str
     facts: tuple[Fact[float], ...] = ()
-
-    @property
-    def at_least(self) -> bool:
-        """Whether it melts at least as often as is said."""
-        return self.said == SLOWEST
-
-    @property
-    def at_most(self) -> bool:
-        """Whether it melts at most as often as is said."""
-        return self.said == QUICKEST
+    taken_as: TakenAs | None = None
 
 
 def element(design: Design) -> Element:
@@ -56,16 +51,17 @@ def element(design: Design) -> Element:
         return Element(None, f"no ladder goes through what is in print of this fuse: {problem}")
 
 
-def _assumed(share: float, note: str) -> Fact[float]:
-    return Fact("between_share", share, "assumed", "the element of the service fuse", note)
+def _taken(taken_as: TakenAs) -> Fact[float]:
+    note = f"taken as the {taken_as} that its standard allows: the fuse itself may melt {ITSELF[taken_as]}"
+    return Fact("between_share", BETWEEN[taken_as], "assumed", "the element of the service fuse", note)
 
 
 def _between(design: Design) -> Element:
     """A fuse-link for general use: gates on both sides, and both conventional currents."""
-    gates, taken = gates_of(design.supply.fuse, design.supply.fuse_a, design.books), _assumed(0.0, QUICKEST)
+    gates, taken = gates_of(design.supply.fuse, design.supply.fuse_a, design.books), _taken("quickest")
     if gates.gaps:
         return Element(None, gates.gaps[0].note)
-    return Element(gates.ladder(taken.value), QUICKEST, (*gates.facts, taken))
+    return Element(gates.ladder(taken.value), taken.note, (*gates.facts, taken), "quickest")
 
 
 def _slowest(design: Design) -> Element:
@@ -79,6 +75,6 @@ def _slowest(design: Design) -> Element:
     if len(opens) < LEAST_N:
         return Element(None, f"{len(opens)} point of when it opens is in print, and a ladder wants {LEAST_N}")
     read = [Fact("ia_a", amps, "table", points.where, f"opens in {s:g} s", points.trust) for amps, s in opens]
-    taken = _assumed(1.0, SLOWEST)
-    return Element(fitted((), [*opens, (supply.fusing_a.value, hours.value)], taken.value), SLOWEST,
-                   (*read, supply.fusing_a, hours, taken))
+    taken = _taken("slowest")
+    return Element(fitted((), [*opens, (supply.fusing_a.value, hours.value)], taken.value), taken.note,
+                   (*read, supply.fusing_a, hours, taken), "slowest")

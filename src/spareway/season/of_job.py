@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from spareway.design.demand import Demand
+from spareway.design.demand import STORAGE, TWO_WAY
 from spareway.design.heaters import NOTHING, Heater, heaters, voltage
-from spareway.design.load import STORED
+from spareway.design.load import CHARGING, LAMPS, STORED, gives
 from spareway.design.room import RoomDesign, blank
 from spareway.fact import Fact, total, unknown
 from spareway.job.types import Room as RoomRecord
@@ -31,11 +31,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Lived", "Unlivable", "season_of"]
 
-STORAGE, BUILDING = "storage-heater", "semi-detached"
+BUILDING = "semi-detached"
 STORES = (("inside_kj_per_k", "inside_kj_per_k"), ("building_m2", "floor_m2"), ("fabric_kj_per_k", "fabric_kj_per_k"),
           ("outside_fabric_w_per_k", "outside_w_per_k"), ("fabric_inside_w_per_k", "inside_w_per_k"))    # quantity, column
-CHARGING, LAMPS = ("charge-point", "charge-point-two-way"), ("lights",)
-BY_FILE = "is what the season's file says of charging"
+BY_FILE, ON_TOP = "is what the season's file says of charging", "comes on top: it is in no figure here"
 
 
 class Unlivable(ValueError):
@@ -78,7 +77,7 @@ def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
 
 def _enough(design: Design, gathered: Gathered) -> None:
     """A gap where the record says too little for a winter to mean anything, or more than one fuse; told what gives besides."""
-    if not Demand(design).circuits:
+    if not design.demand.circuits:
         gathered.take(unknown("load_a", "no circuit is recorded", at="circuits"))
     if not heaters(design) and not any(room.is_heated for room in design.rooms.values()):
         gathered.take(unknown("given_w", "no heated room and no heater is recorded", at="rooms"))
@@ -88,10 +87,10 @@ def _enough(design: Design, gathered: Gathered) -> None:
     elif phases.value != 1:
         gathered.take(unknown("load_a", f"{phases} phases: what the fuse of each carries is not worked out here", at=phases.at))
     for thing in design.inst.equipment.values():
-        if kind(thing.kind).family == "source" and thing.kind != SOLAR:
-            takes = BY_FILE if thing.kind in CHARGING else "comes on top: it is in no figure here"
-            gathered.tell(f"equipment.{thing.name}, {kind(thing.kind).says}: what it gives is not taken off, and what it takes "
-                          f"to charge {takes}")
+        at, two_way = f"equipment.{thing.name}", thing.kind == TWO_WAY
+        if two_way or thing.kind != SOLAR and gives((at, thing.kind, thing.stamped_w)):
+            gathered.tell(f"{at}, {kind(thing.kind).says}: what it gives is not taken off, and what it takes to charge "
+                          f"{BY_FILE if two_way else ON_TOP}")
 
 
 def _made(home: Home, weather: Hourly, case: Case, seed: int) -> Season:
@@ -151,7 +150,7 @@ def _rest(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario
     """Stored water, appliances, what starts once a day, and what never goes off."""
     own = {h.at for h in of_home}
     found: dict[str, list[Fact[float]]] = {}
-    for at, what, amps in Demand(design).entries:
+    for at, what, amps in design.demand.entries:
         if at not in own:
             found.setdefault(what, []).append(winter.taken_w.worked(amps, supply_v))
     for unsaid in found.pop("", []):
