@@ -21,6 +21,7 @@ DAY = ", on = 2026-09-02"
 LATE = "not answered: roof: 25 A, above 16 A a phase. On file, and settles nothing: sun: "
 ORDER = 'dates.order = "2026-09-10"\n'
 WORK = 'dates = { work = "2026-09-10", test = "2026-09-20" }\n'
+FITTED = 'stage = "fitted"\n'
 ASKED = OURS + 'enquiries.x = { asks = ["sources"], to = "operator-east", by = "a"%s }\n'
 LONG = "runs.feed-3.length_m = 5\n"
 TAILS = 'replies.long = { about = "runs.feed-3", by = "operator-east", allows = true%s }\n'
@@ -61,10 +62,10 @@ CASES = {
     "asked after the latest day of the job": ("OP2", ORDER + ASKED % ", on = 2026-09-11" + SUN % 25, "advice",
                                               "enquiry x: it is of 2026-09-11, after the job's latest day, 2026-09-10"),
     "asked, no day": ("OP2", ORDER + ASKED % "" + SUN % 25, "advice", "enquiry x: on which day is not recorded"),
-    "told on the day of the work": ("OP6", WORK + ASKED % ", on = 2026-09-10" + SUN % 16, "within", "(enquiry x of 2026-09-10)"),
-    "told before the work": ("OP6", WORK + ASKED % ", on = 2026-09-09" + SUN % 16, "advice", "enquiry x: it is of 2026-09-09, before the work of 2026-09-10"),
-    "told later than anything of the job": ("OP6", WORK + ASKED % ", on = 2026-09-21" + SUN % 16, "advice", "after the job's latest day, 2026-09-20"),
-    "told, no day": ("OP6", WORK + ASKED % "" + SUN % 16, "advice", "enquiry x: on which day is not recorded"),
+    "told on the day of the work": ("OP6", FITTED + WORK + ASKED % ", on = 2026-09-10" + SUN % 16, "within", "(enquiry x of 2026-09-10)"),
+    "told before the work": ("OP6", FITTED + WORK + ASKED % ", on = 2026-09-09" + SUN % 16, "advice", "enquiry x: it is of 2026-09-09, before the work of 2026-09-10"),
+    "told later than anything of the job": ("OP6", FITTED + WORK + ASKED % ", on = 2026-09-21" + SUN % 16, "advice", "after the job's latest day, 2026-09-20"),
+    "told, no day": ("OP6", FITTED + WORK + ASKED % "" + SUN % 16, "advice", "enquiry x: on which day is not recorded"),
     "asked of another thing": ("OP2", 'enquiries.x = { asks = ["tails"], to = "operator-east", by = "a" }\n' + SUN % 25, "advice", "apply: roof"),
     "nothing on record of the operator": ("OP3", SUN % 16, "not applicable", "nothing is on record"),
     "an answer that holds for good": ("OP4", ORDER + YES % "", "not applicable", ""),
@@ -89,7 +90,13 @@ CASES = {
     "a no of no day and a yes": ("OP5", NO % "" + YES.replace(OURS, "").replace("replies.sun", "replies.then") % DAY + SUN % 17, "unknown", "sun and then contradict"),
     "a no, and a yes of after the job": ("OP5", NO % DAY + YES.replace(OURS, "").replace("replies.sun", "replies.then") % ", on = 2027-09-05" + SUN % 17, "fails",
                                          "sun of operator-east: roof"),
-    "told afterwards, not fitted": ("OP6", SUN % 16, "not applicable", ""),
+    "to be told afterwards, found": ("OP6", WORK + SUN % 16, "not applicable", "nothing that is told afterwards is fitted"),
+    "to be told afterwards, proposed for a day to come": ("OP6", 'stage = "proposed"\n' + WORK + SUN % 16, "not applicable", "nothing that is told afterwards is fitted"),
+    "fitted, nobody told, no day": ("OP6", FITTED + SUN % 16, "unknown", "on which day it was fitted (dates.work in job.toml). Not told by the record: roof: 16 A, within 16 A a phase"),
+    "fitted, told, no day of the work": ("OP6", FITTED + 'dates.test = "2026-09-20"\n' + ASKED % DAY + SUN % 16, "unknown", "whether that was after the work is not known"),
+    "fitted, answered, no day of the work": ("OP6", FITTED + 'dates.test = "2026-09-20"\n' + YES % DAY + SUN % 16, "within", "fitted; roof: 16 A"),
+    "fitted, nobody told": ("OP6", FITTED + WORK + SUN % 16, "advice", "work on 2026-09-10; roof: 16 A"),
+    "fitted, and nothing of it is told": ("OP6", FITTED + WORK + "runs.feed-3.size_mm2 = 25\n", "not applicable", ""),
     "the record says no work": ("OP7", "", "not applicable", "the record says no work"),
     "work on a circuit alone": ("OP7", HEAT, "within", "nothing of it stays live"),
     "who draws the fuse": ("OP7", EAST % ', seals = "its own people"' + "runs.feed-2.size_mm2 = 25\n", "advice", "arrester; its own people by what it said"),

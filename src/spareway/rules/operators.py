@@ -141,21 +141,26 @@ def operator_not_told(design: Design, _: Design) -> Answer:
 
     Why: the operator counts what hangs on its street, and the days it gives are few.
     Remedial: tell it, and record the day, who told it and the reference it gave.
-    Fires on: dates.work = "2026-09-10"
+    Fires on: stage = "fitted"
+      dates.work = "2026-09-10"
       circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
-    Passes on: dates = { work = "2026-09-10", test = "2026-09-12" }
+    Passes on: stage = "fitted"
+      dates = { work = "2026-09-10", test = "2026-09-12" }
       enquiries.sun = { asks = ["sources"], to = "operator-east", by = "surveyor", on = 2026-09-12 }
       supplies.main.operator = "operator-east"
       circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
     wanted = [reason for reason in design.operator.reasons if reason.wants == NOTIFY]
-    if not wanted or "work" not in design.inst.about.dates:
+    if not wanted or design.inst.stage != "fitted":
         return does_not_apply("nothing that is told afterwards is fitted by the record")
-    left = [reason for reason in wanted if reason.is_open]
+    left, day = [reason for reason in wanted if reason.is_open], design.inst.about.dates.get("work", "")
     said = "; ".join(f"{reason.says}{_asked(reason)}" for reason in left or wanted)
-    return Answer(not left, f"work on {design.inst.about.dates['work']}; {said}{_doubts(left)}")
+    if left and not day:
+        return Answer(None, f"Not known: on which day it was fitted (dates.work in job.toml). Not told by the record: {said}{_doubts(left)}",
+                      left[0].facts)
+    return Answer(not left, f"{f'work on {day}' if day else 'fitted'}; {said}{_doubts(left)}")
 
 
 @rule("OP7", about="installation", breach="advice", clause="ESQCR 2002 reg 24, 25; EAWR reg 13, 14", authority="law")

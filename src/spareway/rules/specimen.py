@@ -15,6 +15,7 @@ from spareway.job.types import JobFile
 
 _JOB = 'schema = 1\nsays = "specimen"\nnation = "England"\nbooks.bs7671 = "2018+A4"\n'
 _DATES = 'dates.survey = "2026-11-09"'
+OF_STAGE = {"proposed": "work.toml", "fitted": "fitted.toml"}
 
 
 @cache
@@ -25,12 +26,13 @@ def specimen() -> Job:
 
 def with_example(example: str) -> Design:
     """The specimen with an example's lines laid over it; lines about replies and decisions go to its job.toml, `readings` and
-    `observations` are rows, `kit` is what they were taken with."""
+    `observations` are rows, `kit` is what they were taken with. What is found, unless a line says at which stage it is."""
     about: list[str] = []
     parts: list[str] = []
     rows: list[str] = []
     sights: list[str] = []
     kit: list[str] = []
+    stage = "found"
     for line in example.splitlines():
         said = tomllib.loads(line)
         key = next(iter(said))
@@ -40,6 +42,8 @@ def with_example(example: str) -> Design:
             sights += [_sight(n, row) for n, row in enumerate(said[key], 1)]
         elif key == "kit":
             kit.append(line)
+        elif key == "stage":
+            stage = said[key]
         else:
             (about if key in by_key(JobFile) else parts).append(line)
     files = {"job.toml": _about(about), "found.toml": text("rules/specimen.toml")}
@@ -49,7 +53,10 @@ def with_example(example: str) -> Design:
         files["kit.toml"] = "\n".join(kit)
     if sights:
         files["observations.csv"] = "\n".join([",".join(header(Observation)), *sights, ""])
-    return Design(read_job(files, [("example.toml", "\n".join(parts))]).found)
+    laid = "\n".join(parts)
+    if stage != "found":
+        return Design(read_job(files | {OF_STAGE[stage]: laid}).at(stage))
+    return Design(read_job(files, [("example.toml", laid)]).found)
 
 
 def _about(lines: Sequence[str]) -> str:
