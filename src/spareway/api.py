@@ -84,7 +84,7 @@ def check(files: Files, stage: str | None = None, overlays: Overlays = (), full:
 
 
 def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, Design, list[Finding]]:
-    job = read_job(files, overlays)
+    job = read_job(files, overlays, stage)
     design = Design(job.at(stage))
     return job, design, _found(design)
 
@@ -98,7 +98,7 @@ def stops_today(files: Files, stage: str | None = None, overlays: Overlays = ())
     """What must be made safe as found, where only a proposal is judged: findings as in a check, without their working.
 
     Errors: InputError."""
-    job = read_job(files, overlays)
+    job = read_job(files, overlays, stage)
     with no_collector():
         return told(stops_as_found(job, job.at(stage).stage))
 
@@ -250,7 +250,7 @@ def circuit(files: Files, name: str = "", stage: str | None = None, overlays: Ov
 
     What is moved on a circuit is an overlay. Errors: InputError, also for a circuit that is not there."""
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         design = Design(job.at(stage))
         known = [n for n, c in design.circuits.items() if not c.is_surge]
         if name and name not in known:
@@ -298,7 +298,7 @@ def _line(line: Any) -> dict[str, Any]:
 
 # ---- live, isolate --------------------------------------------------------------------------------------------------
 def _design(files: Files, stage: str | None, overlays: Overlays) -> Design:
-    return Design(read_job(files, overlays).at(stage))
+    return Design(read_job(files, overlays, stage).at(stage))
 
 
 def live(files: Files, opened: Sequence[str] = (), lifted: Sequence[str] = (), stage: str | None = None,
@@ -371,7 +371,7 @@ def changes(files: Files, start: str = "found", end: str | None = None, overlays
 
     Errors: InputError."""
     from spareway.job.changes import changes as between
-    before, after = read_job(files).at(start), read_job(files, overlays).at(end)
+    before, after = read_job(files).at(start), read_job(files, overlays, end).at(end)
     return {"from": before.stage, "to": after.stage,
             "changes": [{name: getattr(each, name) for name in each.__slots__} for each in between(before, after)]}
 

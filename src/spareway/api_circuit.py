@@ -38,7 +38,7 @@ def new_circuit(files: Files, text: str, stage: str | None = None, overlays: Ove
     verdict: `within`; `unknown` where something is open or missing; `none` where nothing on offer conforms
     whole: with every quantity and finding of the circuit as chosen, as `circuit` gives them
     catalogue: the text of a firm's own, of the form of `design/catalogue.toml`; ours where there is none. Errors: InputError."""
-    job = read_job(files, overlays)
+    job = read_job(files, overlays, stage)
     return new_circuit_of(job, job.at(stage), text, whole, catalogue)
 
 
@@ -199,7 +199,7 @@ def board(files: Files, name: str = "", stage: str | None = None, overlays: Over
 
     recorded: what the record says of each, beside what was chosen. Errors: InputError."""
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         inst = job.at(stage)
         design = Design(inst)
         there = _board(inst, name)

@@ -30,7 +30,7 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
     foreseen is unknown here: a simulation's. Errors: InputError, with every fault of the folder or of the log."""
     read = read_log(*log) if log else None
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         inst = job.at(stage)
         now, found = Design(inst).demand, Design(job.found).demand
         seen = recorded(now.design, read)

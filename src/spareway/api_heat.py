@@ -36,7 +36,7 @@ def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overl
 
     Errors: InputError, also for a room that is not there or is not heated by the record."""
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         design = Design(job.at(stage))
         rooms, every = _heated(design), heaters(design)
         asked = [rooms[_known(room, rooms)]] if room else [*rooms.values()]
@@ -61,7 +61,7 @@ def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overl
 def picture(files: Files, stage: str | None = None, overlays: Overlays = (), wide: bool = False) -> str:
     """The rooms as bars with their range, and a stroke for what their heaters give, as SVG. Errors: InputError."""
     from spareway.drawings.rooms import Bar, rooms_drawn
-    design = Design(read_job(files, overlays).at(stage))
+    design = Design(read_job(files, overlays, stage).at(stage))
     every = heaters(design)
     bars = []
     for name, each in _heated(design).items():

@@ -31,7 +31,7 @@ def told(files: Files, stage: str | None = None, overlays: Overlays = (), log: t
     read = read_log(*log) if log else None
     known = read_operators(*operators) if operators else {}
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         design = Design(job.at(stage))
         of = OperatorDesign(design, recorded(design, read), known)
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage, "wants": of.wants, "left": of.left,

@@ -60,7 +60,7 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
     next_too: with what to find out next over the whole job, for which it is judged; earlier: the job as it was years ago.
     Errors: InputError, also for a circuit that is not there."""
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         design = Design(job.at(stage))
         known = [n for n, c in design.circuits.items() if not c.is_surge]
         if name and name not in known:
@@ -260,7 +260,7 @@ def drawing(files: Files, name: str = "", stage: str | None = None, overlays: Ov
     since an earlier job. Errors: InputError."""
     from spareway.drawings.insulation import insulation_drawn
     from spareway.drawings.ring import ring_drawn
-    design = Design(read_job(files, overlays).at(stage))
+    design = Design(read_job(files, overlays, stage).at(stage))
     if earlier:
         return trend_of(design, earlier)
     if not name:

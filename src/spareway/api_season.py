@@ -55,7 +55,7 @@ def asked(files: Files, scenario: str | tuple[str, str] = "ordinary", seed: int 
     """scenario: the name of one of the package, or the name and the text of a file. Errors: InputError with every fault."""
     of = named(scenario) if isinstance(scenario, str) else Named(scenario[0], read_scenario(*scenario))
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         design = Design(job.at(stage))
         try:
             lived = season_of(design, of.scenario, seed)

@@ -62,7 +62,7 @@ def service(files: Files, stage: str | None = None, overlays: Overlays = (), rai
     _sane(raises_a, cap_a, held_h)
     given = read_log(*log) if log else None
     with no_collector():
-        job = read_job(files, overlays)
+        job = read_job(files, overlays, stage)
         design = Design(job.at(stage))
         seen = recorded(design, given)
         found = _found(design)

@@ -76,13 +76,6 @@ def test_a_fault_of_the_folder_is_told(file: str, text: str, says: str) -> None:
     assert any(says in str(f) for f in refused.value.faults), str(refused.value)
 
 
-def test_a_stage_the_job_does_not_have_is_told() -> None:
-    with pytest.raises(InputError, match="there is no stage fitted; this job reaches found"):
-        read_job(FILES).at("fitted")
-    with pytest.raises(InputError, match="there is no stage fond; one of found, proposed, fitted; did you mean found"):
-        read_job(FILES).at("fond")
-
-
 def test_one_conductor_a_way_and_a_way_of_another_board_are_ends() -> None:
     """An end may be a side, one of its conductors, a way, or a way's conductor; each is traced."""
     inst = _read('runs.x = { joins = ["unit.5", "pipe.clamp"], kind = "earthing" }\n'

@@ -72,7 +72,7 @@ def command(job: Path, path: Path, opened: Sequence[str], lifted: Sequence[str],
     from spareway.drawings.intake import intake
     from spareway.job.job import read_job
     said = live(files, opened, lifted, stage, laid)
-    inst = read_job(files, laid).at(stage)
+    inst = read_job(files, laid, stage).at(stage)
     written(path, intake(inst, None, [*said["opened"], *said["lifted"]]))
     out([*paragraph(f"{path}: the intake, {inst.stage}."), "", *(line for each in said["caution"] for line in paragraph(each))])
     return 0
@@ -90,7 +90,7 @@ def _demand(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: st
     from spareway.job.job import read_job
     if what != "figures" and (log is None) == (foreseen is None):
         raise click.UsageError(f"--show {what} wants --log FILE or --foreseen FILE, and one of them.")
-    job = read_job(files, laid)
+    job = read_job(files, laid, stage)
     design = Design(job.at(stage))
     read = read_log(log.name, read_file(log)) if log else None
     lived = read_foreseen(foreseen.name, read_file(foreseen)) if foreseen else None
@@ -132,7 +132,7 @@ def _circuit(files: Mapping[str, str], laid: Sequence[tuple[str, str]], stage: s
     from spareway.drawings.curves import curves
     from spareway.drawings.drop import drop
     from spareway.job.job import read_job
-    design = Design(read_job(files, laid).at(stage))
+    design = Design(read_job(files, laid, stage).at(stage))
     name, known = circuit.removeprefix("circuits."), [n for n, c in design.circuits.items() if not c.is_surge]
     if name not in known:
         raise InputError([Fault("command line", None, "of", circuit, f'there is no circuit "{name}"', "", nearest(name, known))])

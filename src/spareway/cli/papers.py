@@ -31,7 +31,7 @@ def command(job: Path, folder: Path, only: str | None, stage: str | None, overla
     from spareway.papers import PAPERS
     from spareway.press.typst import NoTypesetter, typeset
     files, laid = open_job(job, overlays)
-    reached = read_job(files, laid).at(stage).stage
+    reached = read_job(files, laid, stage).at(stage).stage
     said = []
     for name in [] if only == POCKET else [only] if only else PAPERS:
         try:

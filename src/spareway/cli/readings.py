@@ -37,7 +37,7 @@ def _foreseen(files: dict[str, str], laid: list[tuple[str, str]], name: str, sta
     from spareway.design.design import Design
     from spareway.job.job import read_job
     from spareway.survey.readings import dead_tests
-    job = read_job(files, laid)
+    job = read_job(files, laid, stage)
     design = Design(job.at(stage))
     lines = ["", *paragraph("For a supervisor, of what was not read yet:")]
     for test in dead_tests(job, name, stage):

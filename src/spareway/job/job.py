@@ -66,13 +66,21 @@ class Job:
 
     def at(self, stage: str | None = None) -> Installation:
         """The installation at a stage, the furthest when none is named. Errors: InputError where the job has no such stage."""
-        inst: Installation | None = {"found": self.found, "proposed": self.proposed, "fitted": self.fitted}.get(
-            stage or self.furthest)
+        states = {"found": self.found, "proposed": self.proposed, "fitted": self.fitted}
+        inst = states.get(stage or self.furthest)
         if inst is None:
-            wanted = f"this job reaches {self.furthest}" if stage in STAGES else f"one of {', '.join(STAGES)}"
-            raise InputError([Fault("job folder", None, "stage", str(stage), f"there is no stage {stage}", wanted,
-                                    nearest(str(stage), STAGES))])
+            raise InputError([_no_stage(str(stage), [name for name, state in states.items() if state])])
         return inst
+
+
+def _no_stage(stage: str, held: Sequence[str]) -> Fault:
+    """That a job has no such stage, and which it has."""
+    if stage not in STAGES:
+        return Fault("job folder", None, "stage", stage, f"there is no stage {stage}", f"one of {', '.join(held)}",
+                     nearest(stage, held))
+    file = "work.toml" if stage == "proposed" else "fitted.toml"
+    return Fault("job folder", None, "stage", stage, f"this job has no stage {stage}",
+                 f"it has {' and '.join(held)}, and {file} would make it")
 
 
 def _raise(faults: Sequence[Fault]) -> None:
@@ -81,8 +89,10 @@ def _raise(faults: Sequence[Fault]) -> None:
         raise InputError(sorted(once, key=lambda f: (f.file, f.line or 0)))
 
 
-def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ()) -> Job:
-    """A job out of its texts, `overlays` laid over its furthest stage. Errors: InputError with every fault of the folder."""
+def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = (), stage: str | None = None) -> Job:
+    """A job out of its texts, `overlays` laid over one stage of it, the furthest unless one is named, and over no other.
+
+    Errors: InputError with every fault of the folder, also where it has no such stage."""
     faults: Faults = []
     docs = {name: _doc(name, files[name], faults) for name in files if name.endswith(".toml")}
     docs |= {name: _tables_only(doc, faults) for name, doc in docs.items() if name not in NOT_PARTS}
@@ -95,21 +105,21 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ())
     rows = {cls: _rows(f"{name}.csv", files, cls, faults) for name, cls in
             (("readings", Reading), ("observations", Observation), ("events", Event), ("photos", Photo))}
     disputes = _disputes(files, faults)
-    states = _states(docs, about, extra, faults)
+    bare = _states(docs, about, faults)
+    states = _with_overlays(bare, extra, stage, faults)
     readings, observations = rows[Reading], rows[Observation]
     kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
     built: dict[str, Installation] = {}
     before = None
-    if extra and len(states) == 1:                               # lines laid over what was found: it is not as found any more
-        bare = _with_readings(_states(docs, about, (), [])["found"], "found", states["found"], readings, [])
-        before = _installation(bare, "found", about, (), (), [])
-    for stage, doc in states.items():
-        own = tuple(d for d in disputes if d.file in STAGE_FILES[stage] or stage != "found" and d.file.startswith("option-"))
-        measured = blurred(_with_readings(doc, stage, states["found"], readings, faults), own)
-        stand = tuple(r for r in readings if r.stage in (stage, "")              # a row without a stage takes another back
-                      or r.stage == "found" and _wired_alike(r, states["found"], doc))
-        built[stage] = _installation(measured, stage, about, stand, observations, faults, own, kit.kit,
-                                      before or built.get("found"))
+    if states["found"] is not bare["found"]:                     # lines laid over what was found: it is not as found any more
+        before = _installation(_with_readings(bare["found"], "found", bare["found"], readings, []), "found", about, (), (), [])
+    for name, doc in states.items():
+        own = tuple(d for d in disputes if d.file in STAGE_FILES[name] or name != "found" and d.file.startswith("option-"))
+        measured = blurred(_with_readings(doc, name, bare["found"], readings, faults), own)
+        stand = tuple(r for r in readings if r.stage in (name, "")               # a row without a stage takes another back
+                      or r.stage == "found" and _wired_alike(r, bare["found"], doc))
+        built[name] = _installation(measured, name, about, stand, observations, faults, own, kit.kit,
+                                     before or built.get("found"))
     people = build(People, docs["people.toml"].data, (), docs["people.toml"], faults) if "people.toml" in docs else People()
     for name, kept in (("readings.csv", readings), ("observations.csv", observations), ("events.csv", rows[Event]),
                        ("photos.csv", rows[Photo])):
@@ -179,8 +189,8 @@ def _rows(name: str, files: Mapping[str, str], cls: type, faults: Faults) -> Any
 _read_rows = lru_cache(16)(read_rows)
 
 
-def _states(docs: Mapping[str, Doc], about: JobFile, extra: Sequence[Doc], faults: Faults) -> dict[str, Doc]:
-    """The documents of each stage the folder holds, overlays on the furthest."""
+def _states(docs: Mapping[str, Doc], about: JobFile, faults: Faults) -> dict[str, Doc]:
+    """The documents of each stage the folder holds."""
     empty = Doc({}, {(): ("found.toml", 1)})
     doc = docs.get("found.toml", empty)
     if "premises.toml" in docs:
@@ -199,11 +209,20 @@ def _states(docs: Mapping[str, Doc], about: JobFile, extra: Sequence[Doc], fault
         faults += refs.stale_landings(doc, docs["fitted.toml"])
         states.setdefault("proposed", doc)
         doc = states["fitted"] = over(doc, docs["fitted.toml"], faults)
-    stage = [*states][-1]
-    for top in extra:
-        faults += refs.stale_landings(states[stage], top)
-        states[stage] = over(states[stage], top, faults)
     return states
+
+
+def _with_overlays(states: Mapping[str, Doc], overlays: Sequence[Doc], stage: str | None, faults: Faults) -> dict[str, Doc]:
+    """The same with overlays on one of them. What is asked of a stage that is not there is a fault, never passed over."""
+    name = stage or [*states][-1]
+    if name not in states:
+        faults.append(_no_stage(name, [*states]))
+        return dict(states)
+    doc = states[name]
+    for top in overlays:
+        faults += refs.stale_landings(doc, top)
+        doc = over(doc, top, faults)
+    return {**states, name: doc}
 
 
 Things = dict[tuple[str, str, int], tuple[Any, Any]]    # what was built, by table, name and the very table it was built from
