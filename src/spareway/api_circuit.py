@@ -12,7 +12,7 @@ from spareway.design.catalogue import Catalogue, generic, read_catalogue
 from spareway.design.choose import Choice, choose
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
-from spareway.design.load import at_highest_a
+from spareway.design.load import CHARGING, at_highest_a
 from spareway.design.trial import Test, Trial, all_resistive
 from spareway.design.turns import Turn, turns
 from spareway.design.wanted import Wanted, wanted
@@ -96,7 +96,16 @@ def chosen_of(choice: Choice) -> dict[str, Any]:
 
 
 def _to_say(trial: Trial | None) -> list[str]:
-    return [*_allowance(trial), *_at_highest(trial)]
+    return [*_allowance(trial), *_at_highest(trial), *_for_vehicle(trial)]
+
+
+def _for_vehicle(trial: Trial | None) -> list[str]:
+    """What a charge point needs beside cable and device, which is the charge point's own and is not judged here."""
+    if trial is None or not trial.circuit.feeds & {*CHARGING}:
+        return []
+    return ["a charge point needs more than its cable and device, none of it judged here: that it opens by itself when the "
+            "combined neutral and earth of the supply is lost, or an earth of its own (722.411.4.1); and its own detection of "
+            "smooth direct current, 6 mA, or a device of type B (722.531.3.101). Record it as a thing, and SO8 and RC2 answer"]
 
 
 def _allowance(trial: Trial | None) -> list[str]:

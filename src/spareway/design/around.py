@@ -300,8 +300,10 @@ class Around:
         return {t.rpartition(".")[0].partition(".")[0]: self.before(t) for t in giving if t in self._came}
 
     def between_source_and_supply(self, name: str) -> tuple[str, ...] | None:
-        """The things and circuits between a second source and the supply; None where no metal joins the two."""
-        return self._source_paths.get(name)
+        """The things and circuits between a second source and the supply; None where no metal joins the two.
+
+        name: of the thing; of one that a circuit feeds by name alone, that of the circuit, its point or `end` behind it."""
+        return self._source_paths.get(name.partition(".")[0])
 
     @cached_property
     def sources_a(self) -> Fact[float]:

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Any
 from spareway.design.around import Around
 from spareway.design.board import BoardDesign
 from spareway.design.circuit import CircuitDesign
+from spareway.design.load import CHARGING
 from spareway.design.room import RoomDesign
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
 from spareway.design.surge import SurgeDesign
+from spareway.design.told_twice import named_only, unseen
 from spareway.doc import trail
 from spareway.fact import unknown
 from spareway.job.job import Installation
@@ -161,6 +163,10 @@ class Design(Around):
             yield "installation", self
         elif about == "equipment":
             yield from ((f"equipment.{n}", e) for n, e in self.inst.equipment.items())
+        elif about == "source or charge point":
+            yield from ((f"equipment.{n}", e) for n, e in self.inst.equipment.items())
+            yield from ((told[0], unseen(c, *told)) for c in self.circuits.values() for told in named_only(c)
+                        if kind(told[2]).family == "source" or told[2] in CHARGING)
         elif about == "board":
             yield from ((f"equipment.{n}", b) for n, b in self.boards.items())
         elif about == "supply":

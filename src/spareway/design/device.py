@@ -10,6 +10,7 @@ from spareway.design.around import HEATERS
 from spareway.design.heat import ln_read_at_board_ohm
 from spareway.design.load import CHARGING, WATER, Part, parts_of
 from spareway.design.route import RouteDesign, renamed, settled
+from spareway.design.told_twice import named_only, unseen
 from spareway.fact import Fact, highest, solved, total
 from spareway.job.types import Equipment, Point
 from spareway.kinds import kind
@@ -58,10 +59,14 @@ def _made(books: Books, fuse: str) -> tuple[float, ...]:
 
 
 def gives_or_takes_whole(circuit: CircuitDesign, kinds: Collection[str]) -> list[Equipment]:
-    """The things of these kinds on a circuit, or that feed back through its device: they run at their full rating for hours."""
-    things = circuit.design.inst.equipment
-    names = dict.fromkeys([*(e.name for e in circuit.stands_at_end), *circuit.design.sources_on(circuit)])
-    return [things[n] for n in names if n in things and things[n].kind in kinds]
+    """The things of these kinds on a circuit, or that feed back through its device: they run at their full rating for hours.
+
+    One that a circuit feeds by name alone is among them, its rating unknown."""
+    things, circuits, sources = circuit.design.inst.equipment, circuit.design.circuits, circuit.design.sources_on(circuit)
+    names = dict.fromkeys([*(e.name for e in circuit.stands_at_end), *sources])
+    named = dict.fromkeys([circuit, *(circuits[n] for n in sources if n in circuits)])
+    return [*(things[n] for n in names if n in things and things[n].kind in kinds),
+            *(unseen(c, *told) for c in named for told in named_only(c) if told[2] in kinds)]
 
 
 # ---- in series ------------------------------------------------------------------------------------------------------

@@ -380,8 +380,6 @@ def rating_of_what_it_feeds_above_device(circuit: CircuitDesign, design: Design)
     if (skip := _not_among(circuit, (*INVERTERS, *CHARGING), "charge point or inverter")) is not None:
         return skip
     things = devices.gives_or_takes_whole(circuit, (*INVERTERS, *CHARGING))
-    if not things:
-        return Answer(None, "Not known: it is not recorded as a thing, so neither is its rating")
     return all_of([at_most(thing.rating_a, circuit.rating_a) for thing in things])
 
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.guards import Guard, parts_neutral
+from spareway.design.load import CHARGING
 from spareway.design.supply import SupplyDesign
+from spareway.design.told_twice import named_only, unseen
 from spareway.job.types import Equipment
 from spareway.kinds import kind
 from spareway.rules.base import Answer, all_of, at_most, cannot_tell, does_not_apply, is_one_of, rule
 from spareway.tables import look_up
 
 PLAIN = ("resistive-heater", "immersion", "nothing")               # heat by a plain element: no direct current to be had
-VEHICLE = ("charge-point", "charge-point-two-way")
 NOT_TRACED = "Not known: its device, or the way of the supply to it, is not recorded"
 
 
@@ -49,7 +50,7 @@ def vehicle_without_direct_current_protection(circuit: CircuitDesign, design: De
     Passes on: circuits.car = { way = "unit.6", device = { kind = "rcbo-2p", curve = "B", rating_a = 32, residual_ma = 30, residual_type = "A", one_way = false } }
       equipment.charger = { kind = "charge-point", rating_a = 32, on = "car", dc_detection = true }
     """
-    if not any(f in VEHICLE for f in circuit.feeds):
+    if not any(f in CHARGING for f in circuit.feeds):
         return does_not_apply("no charge point is recorded on it") if circuit.feeds or circuit.is_submain else \
             Answer(None, "Not known: what it feeds")
     guards = circuit.guards
@@ -57,9 +58,8 @@ def vehicle_without_direct_current_protection(circuit: CircuitDesign, design: De
         return Answer(None, NOT_TRACED)
     if guards and guards[-1].residual_type.amount == "B":
         return Answer(True, f"Type B: {guards[-1].name}", (guards[-1].residual_type,))
-    points = [e for e in design.inst.equipment.values() if e.on == circuit.circuit.name and e.kind in VEHICLE]
-    if not points:
-        return Answer(None, "Not known: the charge point itself is not recorded as a thing, so neither is its detection")
+    points = [e for e in circuit.stands_at_end if e.kind in CHARGING]
+    points += [unseen(circuit, *told) for told in named_only(circuit) if told[2] in CHARGING]
     gaps = [e.dc_detection for e in points if not e.dc_detection.known]
     without = [e.name for e in points if e.dc_detection.amount is False]
     if without:
@@ -76,7 +76,7 @@ def vehicle_without_residual(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: circuits.car = { way = "unit.6", feeds = "charge-point", device = { kind = "mcb", curve = "B", rating_a = 32 } }
     Passes on: circuits.car = { way = "unit.6", feeds = "charge-point", device = { kind = "rcbo-2p", curve = "B", rating_a = 32, residual_ma = 30, residual_type = "A" } }
     """
-    if not any(f in VEHICLE for f in circuit.feeds):
+    if not any(f in CHARGING for f in circuit.feeds):
         return does_not_apply("no charge point is recorded on it")
     guards = circuit.guards
     if guards is None:

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from spareway.design.design import Design
 from spareway.design.guards import opens, opens_neutral
+from spareway.design.load import CHARGING
 from spareway.design.supply import SupplyDesign
 from spareway.job.types import Equipment
 from spareway.kinds import kind
@@ -109,7 +110,7 @@ def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
     return must_be_no(thing.one_way)
 
 
-@rule("SO6", about="equipment", breach="fails", clause="462.1; 462.1.201; 551.4")
+@rule("SO6", about="source or charge point", breach="fails", clause="462.1; 462.1.201; 551.4")
 def source_without_switch(thing: Equipment, design: Design) -> Answer:
     """Between this source and the rest of the installation nothing opens line and neutral by hand.
 
@@ -134,7 +135,7 @@ def source_without_switch(thing: Equipment, design: Design) -> Answer:
                   f"between it and the board: {', '.join(n for n, _ in beside if n != thing.name) or 'nothing'}")
 
 
-@rule("SO7", about="equipment", breach="advice", clause="514.15.1; 551", authority="standard")
+@rule("SO7", about="source or charge point", breach="advice", clause="514.15.1; 551", authority="standard")
 def no_notice_at_source(thing: Equipment, design: Design) -> Answer:
     """No notice at this source says that it feeds an installation with another supply.
 
@@ -150,7 +151,7 @@ def no_notice_at_source(thing: Equipment, design: Design) -> Answer:
     return is_one_of(thing.notice, "two supplies")
 
 
-@rule("SO8", about="equipment", breach="fails", clause="722.411.4.1", since="17A1")
+@rule("SO8", about="source or charge point", breach="fails", clause="722.411.4.1", since="17A1")
 def vehicle_on_combined_earth(thing: Equipment, design: Design) -> Answer:
     """A charge point takes its earth from a supply whose neutral and earth are one, and nothing opens when that is lost.
 
@@ -165,7 +166,7 @@ def vehicle_on_combined_earth(thing: Equipment, design: Design) -> Answer:
       circuits.car = { way = "unit.6" }
       equipment.charger = { kind = "charge-point", rating_a = 32, on = "car", open_neutral = true }
     """
-    if thing.kind not in ("charge-point", "charge-point-two-way"):
+    if thing.kind not in CHARGING:
         return does_not_apply("not a charge point")
     if thing.open_neutral.amount is True:
         return Answer(True, "it opens by itself when the combined conductor is lost", (thing.open_neutral,))
@@ -177,7 +178,7 @@ def vehicle_on_combined_earth(thing: Equipment, design: Design) -> Answer:
     return Answer(False, f"the supply is {earthing}", (earthing, thing.open_neutral))
 
 
-@rule("SO9", about="equipment", breach="stop", clause="551.6; ESQCR 2002 reg 21, 22", authority="law")
+@rule("SO9", about="source or charge point", breach="stop", clause="551.6; ESQCR 2002 reg 21, 22", authority="law")
 def generator_meets_network(thing: Equipment, design: Design) -> Answer:
     """A generator can be joined to the network: no changeover switch stands between them.
 
