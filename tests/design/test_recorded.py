@@ -13,6 +13,7 @@ from spareway.design.design import Design
 from spareway.design.logged import Log
 from spareway.design.recorded import GivenLog, greatest, recorded
 from spareway.drawings.of_demand import figures_drawn
+from spareway.folder.reading import read_folder
 from spareway.job.job import read_job
 from spareway.rules import rule_of
 from spareway.rules.base import Finding, judge
@@ -182,6 +183,63 @@ def test_a_log_of_the_fitted_home_has_everything_in_it() -> None:
     """Said in fitted.toml it was made of what is fitted: the shower is in its minutes already."""
     texts = files(SHOWER) | {"fitted.toml": KEPT}
     assert recorded(Design(read_job(texts).at())).credit_a.value == 40
+
+
+def fitted(work: str, more: str = "", job: str = JOB, days: str = "", logs: str = COLD) -> Design:
+    """The home with this work done, on these days, with lines laid over it."""
+    job = job.replace('"2026-09-01"\n', f'"2026-09-01"\n{days}')
+    return Design(read_job(files(work, logs, job) | {"fitted.toml": ""}, [("more.toml", more)] if more else []).at())
+
+
+DONE = 'dates.work = "%s"\ndates.test = "2026-02-01"\n'
+SINCE_A = 1500 / 230 + 35                                                # HEATER + SHOWER
+
+
+@pytest.mark.parametrize(("work_day", "seen_a"), [
+    ("2026-01-11", 20), ("2026-01-12", None), ("2026-01-15", None), ("2026-01-18", None), ("2026-01-19", 20 + SINCE_A)])
+def test_a_given_log_is_of_what_stood_on_its_days(work_day: str, seen_a: float | None) -> None:
+    """A week from the 12th to the 18th. After the work everything is in its minutes; before it nothing new is; across it nobody can tell."""
+    of = fitted(HEATER + SHOWER, days=DONE % work_day)
+    seen, given = recorded(of, log(20.0)), GivenLog(log(20.0), of)
+    assert seen.seen_a.amount == (None if seen_a is None else pytest.approx(seen_a))
+    says = {20: "", None: f"as logged; what of the work is not in it nobody can tell: it runs to 2026-01-18, and the day of the work is {work_day}"}
+    assert given.not_in_it == says.get(seen_a, "as logged; 41.5 A connected since is not in it, 61.5 A with it")
+    if seen_a is None:
+        assert any(f"the day of the work is {work_day}" in gap.note for gap in seen.credit_a.missing())
+
+
+def test_a_log_of_the_heaters_is_not_given_them_again() -> None:
+    """Weir fitted on 1 December, a week of January at 60.6 A with the heaters in it: 60.6 A of 80 A, and not 116 A."""
+    weir = dict(read_folder(Path(__file__).parents[2] / "examples" / "weir-cottage"))
+    days = weir["job.toml"].replace('dates  = { survey = "2026-11-09" }', 'dates = { survey = "2026-11-09", work = "2026-12-01", test = "2027-01-31" }')
+    assert days != weir["job.toml"]
+    week = log(60.6, start=datetime(2027, 1, 10))  # noqa: DTZ001   as above
+    for more, seen_a in (({"fitted.toml": ""}, 60.6), ({}, None)):                     # without a word of what was fitted nobody can tell
+        hand = demand(weir | {"job.toml": days} | more, log=text(week))["in_hand"][-1]
+        of = Design(read_job(weir | {"job.toml": days} | more).at())
+        assert GivenLog(week, of).seen_a.amount == seen_a
+        assert hand["over_a"]["amount"] in (None, 0)
+    assert "nothing recorded says what was fitted" in GivenLog(week, of).not_in_it
+
+
+def test_without_the_day_of_the_work_a_given_log_of_a_fitted_home_says_so() -> None:
+    """Known again where the work connects nothing, or less than there was."""
+    assert "dates.work in job.toml" in GivenLog(log(20.0), fitted(SHOWER)).not_in_it
+    assert not recorded(fitted(SHOWER), log(20.0)).seen_a.known
+    for work in ("runs.feed-3.size_mm2 = 25\n", "circuits.oven.load_w = 700\n"):
+        assert recorded(fitted(work), log(20.0)).seen_a.value == 20
+        assert GivenLog(log(20.0), fitted(work)).not_in_it == ""
+
+
+@pytest.mark.parametrize(("more", "seen_a"), [('circuits.wash.cable = { kind = "t&e", line_mm2 = 10, cpc_mm2 = 4, length_m = 9, method = "C" }\n', 20), ("circuits.oven.load_w = 5300\n", None),
+                                              (SHOWER.replace("wash", "more").replace("unit.7", "unit.8"), 55), (HEATER, 20 + 1500 / 230)])
+def test_lines_laid_over_a_fitted_home_are_in_no_log_of_it(more: str, seen_a: float | None) -> None:
+    """By a log that is given as by one on record: a thicker cable connects nothing, a second shower 35 A; of a load said anew nobody
+    can tell what it was."""
+    given, kept = fitted(SHOWER, more, days=DONE % "2026-01-11"), Design(read_job(files(SHOWER) | {"fitted.toml": KEPT.replace("= 40", "= 20")}, [("more.toml", more)]).at())
+    for seen in (recorded(given, log(20.0)), recorded(kept)):
+        assert seen.seen_a.amount == (None if seen_a is None else pytest.approx(seen_a))
+        assert seen_a is not None or "more.toml says anew what circuits." in seen.seen_a.missing()[0].note
 
 
 # ---- of several -----------------------------------------------------------------------------------------------------

@@ -12,9 +12,11 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from spareway.design.around import HEATERS
-from spareway.design.load import LASTING, kinds_on
+from spareway.design.load import LASTING, Part, kinds_on
 from spareway.design.route import settled
+from spareway.doc import trail
 from spareway.fact import Fact, apart, glossary, highest, total, unknown
+from spareway.job.job import STAGE_FILES
 from spareway.job.types import Logged
 from spareway.physics import asked, cable
 from spareway.tables import look_up
@@ -24,36 +26,37 @@ if TYPE_CHECKING:
     from spareway.design.design import Design
     from spareway.design.logged import Log
 
-__all__ = ["GivenLog", "LogDesign", "Recorded", "greatest", "is_heated", "recorded", "since_then_a"]
+__all__ = ["GivenLog", "LogDesign", "Recorded", "greatest", "is_heated", "recorded"]
 
 NO_LOG = "no log of the current at the intake is recorded"
 WORTH = "what a log is asked to be"
 DAY, DAYS_OF_A_YEAR = datetime.timedelta(days=1), 365.25
 LASTS = "lasting"
-NONE: Fact[float] = Fact("demand_a", 0.0, "stated")
 FITTED = "fitted.toml"
+ON_RECORD = (*STAGE_FILES["fitted"], "readings.csv")
+NO_LOAD = ("cable", "device")                            # of a circuit: what is changed of these connects nothing
 SENTENCES = ("days_n", "years_n")                        # why these are not known is a sentence of its own, above
 AS_LOGGED = "not recorded (outside_c of a log on record with the same days)"
 
 
 # ---- what was connected since ---------------------------------------------------------------------------------------
-def since_then_a(highest_a: Fact[float], before: Demand, now: Demand, lasting_then_a: Fact[float] | None = None) -> Fact[float]:
-    """A highest minute of before, with all by which what is connected has grown since: heaters, stored water and charging
-    together, everything else kind by kind. Nothing is taken off where less is connected; what stayed as it was adds nothing.
+def _added_a(before: Sequence[Part], now: Demand, lasting_then_a: Fact[float] | None = None) -> list[Fact[float]]:
+    """By how much what is connected has grown since: heaters, stored water and charging together, everything else kind by kind.
+    Nothing is taken off where less is connected; what stayed as it was is not in it.
 
     lasting_then_a: the first of these as it was when the log was made, where the log itself says so."""
-    was, figure = _by_group(before), highest_a
+    was, grown = _by_group(before), []
     if lasting_then_a is not None:
-        figure = asked.risen_demand_a.worked(figure, lasting_then_a, now.lasting_a)
-    for group, entries in _by_group(now).items():
+        grown.append(asked.added_a.worked(lasting_then_a, now.lasting_a))
+    for group, entries in _by_group(now.entries).items():
         then = was.get(group, {})
         alike = {at for at, amps in entries.items() if at in then and _alike(then[at], amps)}
         fresh = [amps for at, amps in entries.items() if at not in alike]
         if fresh and not (group == LASTS and lasting_then_a is not None):
             gone = [amps for at, amps in then.items() if at not in alike]
-            figure = asked.risen_demand_a.worked(figure, total("demand_a", gone, f"{group}, as found, without what stayed"),
-                                                 total("demand_a", fresh, f"{group}, now, without what stayed"))
-    return figure
+            grown.append(asked.added_a.worked(total("before_a", gone, f"{group}, then, without what stayed"),
+                                              total("after_a", fresh, f"{group}, now, without what stayed")))
+    return grown
 
 
 def _alike(then: Fact[float], now: Fact[float]) -> bool:
@@ -62,10 +65,10 @@ def _alike(then: Fact[float], now: Fact[float]) -> bool:
     return then.amount == now.amount and gaps[0] == gaps[1]
 
 
-def _by_group(of: Demand) -> dict[str, dict[str, Fact[float]]]:
+def _by_group(of: Sequence[Part]) -> dict[str, dict[str, Fact[float]]]:
     """What is connected, by address: what stays on for hours in one group, and what nobody named with it; else by its kind."""
     found: dict[str, dict[str, Fact[float]]] = {}
-    for at, what, amps in of.entries:
+    for at, what, amps in of:
         found.setdefault(LASTS if what in ("", *LASTING) else what, {})[at] = amps
     return found
 
@@ -74,6 +77,23 @@ def _as_found(design: Design) -> Demand:
     """The demand of what was found, before any work and any lines laid over it."""
     from spareway.design.design import Design
     return design.demand if design.inst.before is None else Design(design.inst.before, design.books).demand
+
+
+def _laid_over(design: Design) -> tuple[set[str], str]:
+    """Of the loads, by address, those that lines beside the record connect; and, of which such lines change what the record says,
+    so that nobody can tell what they took before: which and where, in words, or ""."""
+    on_record = {*ON_RECORD, *(f"option-{name}.toml" for name in design.inst.about.options)}
+    fresh, changed = set(), ""
+    for at, _, _ in design.demand.entries:
+        of = trail(at)
+        files = {file for key, (file, _) in design.inst.doc.places.items()
+                 if key[:len(of)] == of and len(key) > len(of) and not {*key} & {*NO_LOAD}}
+        beside = sorted(files - on_record)
+        if beside and files & on_record:
+            changed = changed or f"{beside[0]} says anew what {at} takes"
+        elif beside:
+            fresh.add(at)
+    return fresh, changed
 
 
 def is_heated(design: Design) -> bool:
@@ -102,11 +122,40 @@ class LogDesign:
         return self.log.outside_c
 
     @cached_property
+    def is_of_fitted(self) -> bool:
+        """Whether it was made of what is fitted, and not of what was found."""
+        return self.design.inst.doc.place(("logs", self.log.name, "highest_a"))[0] == FITTED
+
+    @property
+    def lasting_then_a(self) -> Fact[float] | None:
+        """Heaters, stored water and charging as they were when it was made."""
+        return cable.load_a.worked(self.log.lasting_w, self.design.supply.u0_v)
+
+    @cached_property
+    def unsure(self) -> str:
+        """Why nobody can tell what was connected when it was made; "" where the record says it."""
+        return self._laid_over[1] if self.is_of_fitted else ""
+
+    @cached_property
+    def added_a(self) -> tuple[Fact[float], ...]:
+        """What was connected since, group by group; none where everything stayed as it was."""
+        entries = self.design.demand.entries
+        before = tuple(part for part in entries if part[0] not in self._laid_over[0]) if self.is_of_fitted else \
+            _as_found(self.design).entries
+        return tuple(_added_a(before, self.design.demand, self.lasting_then_a))
+
+    @cached_property
+    def _laid_over(self) -> tuple[set[str], str]:
+        return _laid_over(self.design)
+
+    @cached_property
     def seen_a(self) -> Fact[float]:
         """Its highest minute with everything connected since."""
-        then = cable.load_a.worked(self.log.lasting_w, self.design.supply.u0_v)
-        of_now = self.design.inst.doc.place(("logs", self.log.name, "highest_a"))[0] == FITTED
-        return since_then_a(self.highest_a, self.design.demand if of_now else _as_found(self.design), self.design.demand, then)
+        if self.unsure:
+            return unknown("risen_demand_a", self.unsure, at=self.at)
+        if not self.added_a:
+            return self.highest_a
+        return asked.risen_demand_a.worked(self.highest_a, total("added_a", self.added_a, "connected since"))
 
     @cached_property
     def days_n(self) -> Fact[float]:
@@ -160,7 +209,8 @@ def _doubt(fact: Fact[float], limit: Fact[float], says: str) -> str:
 
 
 class GivenLog(LogDesign):
-    """A logger's own file given beside the job: taken as found. A log on record of the same days says how cold they were."""
+    """A logger's own file given beside the job: by its days of what was found, or of what is fitted. A log on record of the same
+    days says how cold they were."""
 
     def __init__(self, log: Log, design: Design) -> None:
         first, last = log.minutes[0][0], log.minutes[-1][0]
@@ -177,14 +227,41 @@ class GivenLog(LogDesign):
     def outside_c(self) -> Fact[float]:
         return self.same[0].outside_c if len(self.same) == 1 else unknown("outside_c", AS_LOGGED, at=self.at)
 
+    @property
+    def lasting_then_a(self) -> None:
+        return None
+
+    @property
+    def _work(self) -> datetime.date | None:
+        day = self.design.inst.about.dates.get("work")
+        return None if day is None else datetime.date.fromisoformat(day)
+
     @cached_property
-    def seen_a(self) -> Fact[float]:
-        return since_then_a(self.highest_a, _as_found(self.design), self.design.demand)
+    def is_of_fitted(self) -> bool:
+        first, work = self.given.minutes[0][0].date(), self._work
+        return self.design.inst.stage == "fitted" and work is not None and first > work
+
+    @cached_property
+    def unsure(self) -> str:
+        """A log across the day of the work, of a fitted home whose day of the work is not recorded, or of after that day while
+        nothing says what was fitted. What the work leaves as it was does not ask for its day."""
+        stage, work, last = self.design.inst.stage, self._work, self.given.minutes[-1][0].date()
+        if self.is_of_fitted:
+            return self._laid_over[1]
+        grown = any(amps.amount != 0 for amps in self.added_a)                   # not known is grown
+        if stage == "found" or not grown or (last < work if work else stage == "proposed"):
+            return ""
+        if work is None:
+            return "on which day the work was done is not recorded (dates.work in job.toml)"
+        return f"it runs to {last}, and the day of the work is {work}" if stage == "fitted" else \
+            f"it runs to {last}, past the day of the work, {work}, and nothing recorded says what was fitted"
 
     @property
     def not_in_it(self) -> str:
         """What was connected since it was made and is in no minute of it, in words; "" where nothing was."""
-        more_a = since_then_a(NONE, _as_found(self.design), self.design.demand)
+        if self.unsure:
+            return f"as logged; what of the work is not in it nobody can tell: {self.unsure}"
+        more_a = total("added_a", self.added_a, "connected since")
         if not more_a.known:
             gaps = dict.fromkeys(f"{gap.at}: {gap.note}" if gap.at else gap.note for gap in more_a.missing())
             return f"as logged; what is connected since is not in it, and nobody can tell how much that is: {'; '.join(gaps)}"
