@@ -15,7 +15,7 @@ SRC = Path(__file__).parents[1] / "src" / "spareway"
 ORDER = (
     ("bundled", "show", "term", "fact", "plain_toml", "doc"),
     ("tables",), ("physics",), ("kinds",), ("job",), ("wiring",), ("design",), ("season",), ("readings",), ("rules",), ("plan",),
-    ("drawings",), ("training",), ("papers",), ("plain",), ("api",), ("api_circuit", "api_demand", "api_heat", "api_operator", "api_readings", "api_season", "api_service"), ("sarif",),
+    ("drawings",), ("training",), ("papers",), ("fact_data",), ("api",), ("api_circuit", "api_demand", "api_heat", "api_operator", "api_readings", "api_season", "api_service"), ("sarif",),
     ("fast", "folder", "press", "survey"),
     ("web",), ("cli",),
 )

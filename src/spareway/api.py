@@ -11,8 +11,8 @@ from spareway import __version__
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, flips_at, glossary
+from spareway.fact_data import addressed, ground
 from spareway.job.job import Installation, Job, read_job
-from spareway.plain import addressed, ground
 from spareway.rules import all_rules, rule_of
 from spareway.rules.base import VERDICTS, Answer, Finding, judge
 from spareway.rules.disputes import disputes, held_back

@@ -19,9 +19,9 @@ from spareway.design.wanted import Wanted, wanted
 from spareway.design.whole_board import whole_board
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary
+from spareway.fact_data import addressed, ground
 from spareway.job.job import Installation, Job, read_job
 from spareway.job.refs import is_board
-from spareway.plain import addressed, ground
 
 __all__ = ["board", "new_circuit", "new_circuit_of"]
 

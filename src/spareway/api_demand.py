@@ -13,8 +13,8 @@ from spareway.design.logged import Log, read_log
 from spareway.design.recorded import GivenLog, LogDesign, Recorded, recorded
 from spareway.design.service import figures
 from spareway.fact import Fact
+from spareway.fact_data import in_hand, whole
 from spareway.job.job import Installation, read_job
-from spareway.plain import in_hand, whole
 
 __all__ = ["demand", "joined"]
 

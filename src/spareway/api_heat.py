@@ -17,9 +17,9 @@ from spareway.design.room import ElementDesign, RoomDesign, Span, blank, home_lo
 from spareway.design.running import Running
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary, total
+from spareway.fact_data import gap
 from spareway.job.job import read_job
 from spareway.job.types import Room
-from spareway.plain import gap
 
 __all__ = ["RATING_A", "STAMP_V", "heat", "picture"]
 

@@ -15,8 +15,8 @@ from spareway.design.blown import how_long, never_blew
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError
 from spareway.fact import Fact, simulated, unknown
+from spareway.fact_data import gap, rests
 from spareway.job.job import Installation, read_job
-from spareway.plain import gap, rests
 from spareway.season.of_job import Lived, Unlivable, season_of
 from spareway.season.scenarios import Named, named, read_scenario
 

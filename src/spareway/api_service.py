@@ -27,9 +27,9 @@ from spareway.design.service import (
 from spareway.design.shed import DEVICE, Cooled, Plan, Shed
 from spareway.doc import Fault, InputError
 from spareway.fact import Fact
+from spareway.fact_data import brief, gap, in_hand, rest, whole
 from spareway.job.job import read_job
 from spareway.kinds import kind
-from spareway.plain import brief, gap, in_hand, rest, whole
 from spareway.rules import all_rules
 from spareway.rules.base import Finding, at_most, judge
 

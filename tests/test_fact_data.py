@@ -5,8 +5,8 @@ import re
 from pathlib import Path
 
 from spareway.fact import Fact, unknown
+from spareway.fact_data import addressed, brief, gap, ground, rest, rests, whole
 from spareway.physics.heat import fabric_w_per_k
-from spareway.plain import addressed, brief, gap, ground, rest, rests, whole
 
 SRC = Path(__file__).parents[1] / "src" / "spareway"
 WALL = Fact("u_w_per_m2k", 1.5, "assumed", at="fabric.wall.u_w_per_m2k")
@@ -34,9 +34,9 @@ def test_what_a_figure_rests_on_is_said_once_each() -> None:
 
 
 def test_no_document_writes_them_a_second_time() -> None:
-    """The shapes stand in plain.py alone: no other door to the engine spells out a gap or a doubt."""
+    """The shapes stand in fact_data.py alone: no other door to the engine spells out a gap or a doubt."""
     shape = re.compile(r'"why": \w+\.note\}|"how": \w+\.trust or \w+\.how[,}]\s+"(?:at|note)"|def _(?:gap|brief)\(')
     doors = {file.name: shape.findall(file.read_text(encoding="utf-8")) for file in SRC.glob("api*.py")}
     assert len(doors) > 5
     assert {name: found for name, found in doors.items() if found} == {}
-    assert len(shape.findall((SRC / "plain.py").read_text(encoding="utf-8"))) == 4
+    assert len(shape.findall((SRC / "fact_data.py").read_text(encoding="utf-8"))) == 4
