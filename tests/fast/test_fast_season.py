@@ -4,6 +4,7 @@ One test for one compiler: each process that runs a part of this pays for it."""
 from __future__ import annotations
 
 import ast
+import hashlib
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 
 from spareway.fast import season as compiled
+from spareway.fast.season_block import STARTS
 from spareway.season.home import Season
 from spareway.season.minute import live
 from spareway.season.sums import joined
@@ -46,6 +48,10 @@ def test_compiled_is_plain() -> None:
     few = compiled.parts(season, 0, 10_000)
     assert len(next(few)) == compiled.LANES
     few.close()
+    narrow = compiled.Ready(season)
+    narrow.room = 1
+    assert narrow.block(0, 128, 3)[0] == compiled.winters(season, 0, 128)
+    assert narrow.room > 1
     bare = replace(season, home=replace(HOME, rooms=(), water=None, uses=(), base_w=(50,) * 24, ladder=None))
     assert {*compiled.winters(bare, 0, 2).taken_wmin} == {50 * 1440 * 3}
     tank_alone = replace(season, home=replace(HOME, rooms=(), uses=(), water=TANK))
@@ -63,9 +69,14 @@ def test_minutes_of_one_block_only() -> None:
         compiled.minutes(SEASONS["sun"], 0, 129)
 
 
+def test_what_is_kept_on_disk_is_of_these_starts() -> None:
+    """numba asks of `season_block.py` alone whether it changed: with `season_starts.py`, `STARTS` in it has to change too."""
+    assert hashlib.sha256((SRC / "fast" / "season_starts.py").read_bytes()).hexdigest()[:16] == STARTS
+
+
 def test_numba_stays_in_one_place() -> None:
-    """Only the block imports it, and only `fast.season` imports the block; whoever wants that imports it where it is called."""
-    at_once = {"numba": set[str](), "season_block": set[str](), "season": set[str]()}
+    """Only the block and its starts import it, and only `fast.season` imports those; whoever wants it imports it where it is called."""
+    at_once = {"numba": set[str](), "season_block": set[str](), "season_starts": set[str](), "season": set[str]()}
     for file in sorted(SRC.rglob("*.py")):
         for node in ast.parse(file.read_text(encoding="utf-8")).body:
             names = {alias.name for alias in node.names} if isinstance(node, ast.Import | ast.ImportFrom) else set()
@@ -73,4 +84,5 @@ def test_numba_stays_in_one_place() -> None:
             for name, users in at_once.items():
                 if {name, f"spareway.fast.{name}"} & names and module in ("", "spareway.fast") or module in (name, f"spareway.fast.{name}"):
                     users.add(file.relative_to(SRC).as_posix())
-    assert at_once == {"numba": {"fast/season_block.py"}, "season_block": {"fast/season.py"}, "season": set()}
+    assert at_once == {"numba": {"fast/season_block.py", "fast/season_starts.py"}, "season_block": {"fast/season.py"},
+                       "season_starts": {"fast/season.py", "fast/season_block.py"}, "season": set()}

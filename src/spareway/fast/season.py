@@ -9,11 +9,13 @@ import math
 from array import array
 from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
+from itertools import accumulate, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from spareway.fast.season_block import COLUMNS, LANES, RING, ROWS, SHARES, WT, WTH, block
+from spareway.fast.season_block import COLUMNS, ROWS, WT, WTH, block
+from spareway.fast.season_starts import AHEAD, LANES, RING, SHARES
 from spareway.season.draws import BITS, DAILY, LIFE, TODAY, WORD, Stream, edges, planned
 from spareway.season.home import DAY_MIN, SLOW_SHARES, Hours, Season, Spread
 from spareway.season.steps import RoomStep, Steps, WaterStep, stepped
@@ -32,7 +34,11 @@ class Ready:
     kinds    (room, number): timer, least minutes on, whether it has two stores
     outside  (room, store, minute): K that a minute brings from outside and from gains
     hours    (timer, spell, from and to); a spell of nothing is 0 to 0. back: K lower outside them
-    asked, ends, what   (stream), (stream, hour's edge), (stream, place): of people first, then of each use by itself"""
+    uses     (use, number), all in one row: watts, minutes, minutes it is busy, 1 for draws of water, which come last
+    asked, ends, per, use_of   (stream), (stream, hour's edge), (stream, hour), (stream): of people, then of each use by itself
+    marks    of people, for each hour: its edge, and minutes to a share of the day's asking. guide: where in it to look first
+    pairs    of people, (hour, place) in one row: up to where the first is meant, the first use, the other
+    room     starts of a block there is room for in an hour; more is made where it was too little"""
 
     def __init__(self, season: Season) -> None:
         self.season, self.days = season, season.weather.days
@@ -51,33 +57,49 @@ class Ready:
         self.base_w = np.array(home.base_w, np.float32)
         self.sun_w = np.array([sun.peak_w * each for each in sun.by_hour] if sun else [0.0] * 24, np.float32)
         self.ladder, self.exact_min = _ladder(steps), _exact_min(season)
-        self.uses = _whole([*((u.watts, u.minutes, busy) for u, busy in zip(uses, plan.busy_min, strict=True)), (0, 1, 0)], 3)
         streams = [plan.shared or Stream(0.0, (0.0,) * 25, (0.0,) * 24, (), ((),) * 24), *plan.own]
+        people = streams[0]
+        of_uses = [(u.watts, u.minutes, busy, 0) for u, busy in zip(uses, plan.busy_min, strict=True)]
+        self.uses = np.array([*of_uses, (0, 0, 0, 1)], np.int64).ravel()
         self.asked, self.ends = np.array([each.asked for each in streams]), np.array([each.ends for each in streams])
         self.per = np.array([each.per for each in streams])
-        self.what = np.zeros((len(streams), max(1, *(len(each.what) for each in streams))), np.int64)
-        for row, each in zip(self.what, streams, strict=True):
-            row[:len(each.what)] = each.what
-        self.picks = np.array(streams[0].picks, np.int64).reshape(24, -1, 2)
-        self.guide = np.searchsorted(self.ends[0, 1:-1], np.arange(SHARES) / SHARES, side="right").astype(np.int64)
+        self.use_of = np.array([each.what[0] if each.what else 0 for each in streams], np.int64)
+        self.marks = np.array([*zip(people.ends, (*people.per, 0.0), strict=True)]).ravel()
+        self.pairs = np.array([upto | people.what[at] << 32 | people.what[other] << 48
+                               for picks in people.picks for at, (upto, other) in enumerate(picks)], np.int64)
+        self.guide = 2 * np.searchsorted(self.ends[0, 1:-1], np.arange(SHARES) / SHARES, side="right").astype(np.int64)
+        self.room = _room_for(streams, max(lively for lively, _ in home.activity))
 
     def block(self, first: int, lanes: int, days: int, keep: int = 0) -> tuple[Winters, Minutes]:
         """Winters from `first` on, `lanes` of them counted, and the minutes of the first `keep`."""
-        season = self.season
+        room = self.room
+        while (lived := self._lived(first, lanes, days, keep, room)) is None:
+            room *= 2
+        self.room = max(self.room, room)
+        return lived
+
+    def _lived(self, first: int, lanes: int, days: int, keep: int, room: int) -> tuple[Winters, Minutes] | None:
+        season, things, uses = self.season, len(self.season.case.daily), len(self.uses) // 4
         drawn = _Drawn(season, self.steps, first, days)
-        rooms, state = drawn.rooms(), np.zeros(ROWS * LANES, np.float32)
+        warmth = drawn.rooms().ravel()
+        state, rooms, watts, wet, offsets = _lined(ROWS * LANES, len(warmth), 60 * LANES + 1, 15 * LANES, len(self.back) * LANES)
+        rooms[:] = warmth
         drawn.cylinder(state)
-        watts, wet = np.zeros(60 * LANES, np.float32), np.zeros(DAY_MIN * LANES, np.int8)
-        change, offsets = np.zeros(RING * LANES, np.int16), np.zeros(len(self.back) * LANES, np.float32)
-        busy, free = np.zeros((LANES, len(self.uses)), np.int32), np.zeros((len(season.case.daily), LANES), np.int32)
+        starts, n_starts = np.zeros((24, room), np.int32), np.zeros(24, np.int64)
+        # in an hour: the stop of a use that began before; a daily thing's start and stops of two days; one that is written over
+        moves, n_moves = np.zeros((RING, (uses + 3 * things) * LANES + 1), np.int32), np.zeros(RING, np.int64)
+        busy, free = np.zeros((LANES, uses), np.int32), np.zeros((things, LANES), np.int32)
         out, hottest = np.zeros((COLUMNS, LANES), np.int64), np.zeros(LANES, np.float32)
         histogram = np.zeros(BINS, np.int64)
         minutes_w = np.zeros(((days - season.settle_days) * DAY_MIN if keep else 0, keep), np.int32)
-        block(season.seed, first, lanes, season.settle_days, state, rooms.ravel(), watts, wet, change, busy, free, offsets,
-              self.rooms, self.kinds, self.outside, self.hours, self.back, drawn.later.astype(np.float32), drawn.warmer,
-              drawn.lively, drawn.turns(), self.off, self.water, self.may_heat, self.base_w, self.sun_w, drawn.clear, self.ladder,
-              np.float32(self.steps.limit_w), self.asked, self.ends, self.per, self.what, self.picks, self.guide, self.uses,
-              drawn.daily(), season.sampled_every, self.exact_min, out, hottest, histogram, minutes_w)
+        if not block(season.seed, first, lanes, season.settle_days, state, rooms, watts, wet.view(np.int8), offsets, starts,
+                     n_starts, moves, n_moves, np.zeros(AHEAD, np.uint64), np.zeros(AHEAD), busy, free, self.rooms, self.kinds,
+                     self.outside, self.hours, self.back, drawn.later.astype(np.float32), drawn.warmer, drawn.lively,
+                     drawn.turns(), self.off, self.water, self.may_heat, self.base_w, self.sun_w, drawn.clear, self.ladder,
+                     np.float32(self.steps.limit_w), self.asked, self.ends, self.per, self.use_of, self.marks, self.pairs,
+                     self.guide, self.uses, drawn.daily(), season.sampled_every, self.exact_min, out, hottest, histogram,
+                     minutes_w):
+            return None
         top, top_day, over, longest, taken, given, heat, water, hot_day = (array("q", row[:lanes].tobytes()) for row in out)
         number = array("q", range(first, first + lanes))
         return Winters(number, top, top_day, over, longest, taken, given, heat, water, array("f", hottest[:lanes].tobytes()),
@@ -210,6 +232,20 @@ def minutes(season: Season, first: int, count: int = 1, days: int | None = None)
     if not 1 <= count <= LANES:
         raise ValueError(f"1 to {LANES} winters")
     return Ready(season).block(first, count, season.settle_days + (season.days if days is None else days), count)[1]
+
+
+def _room_for(streams: list[Stream], most_lively: float) -> int:
+    """A power of 2: twice the starts asked for in the busiest hour of the liveliest winters, and some."""
+    rates = [[each.asked * most_lively * (b - a) for a, b in pairwise(each.ends)] for each in streams]
+    return 1 << int(2 * LANES * math.fsum(max(rate) for rate in rates) + LANES).bit_length()
+
+
+def _lined(*sizes: int) -> list[NDArray[np.float32]]:
+    """Arrays of nothing, each from the edge of a line of memory (64 bytes) on: a vector across two costs two reads."""
+    starts = [*accumulate((-(-size // 16) * 16 for size in sizes), initial=0)]
+    whole = np.zeros(starts[-1] + 16, np.float32)
+    edge = -whole.ctypes.data // whole.itemsize % 16
+    return [whole[edge + start:edge + start + size] for start, size in zip(starts, sizes, strict=False)]
 
 
 def _whole(rows: object, columns: int) -> NDArray[np.int64]:
