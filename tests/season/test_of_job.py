@@ -13,7 +13,7 @@ from spareway.design.design import Design
 from spareway.fact import Fact
 from spareway.job.job import read_job
 from spareway.season.gathered import Gathered
-from spareway.season.home import Room, Season
+from spareway.season.home import Room, Season, Weather
 from spareway.season.minute import live
 from spareway.season.of_fuse import element
 from spareway.season.of_job import Lived, Unlivable, season_of
@@ -255,6 +255,51 @@ def test_without_a_rating_of_the_fuse_the_season_stands() -> None:
     assert not of.fuse_a.known
 
 
+GAS = '[heating.main]\nheated_by = "gas"\n'
+
+
+def test_a_home_on_gas_can_be_foreseen() -> None:
+    """The cottage as found, no heater in it, and on gas: no room draws anything, no wall and no weather is asked for, and its charge
+    is there. Only silence is a gap, and electricity without a heater."""
+    def found(overlay: str) -> Lived:
+        return season_of(design("weir-cottage", "found", overlay), named("charging").scenario, 1)
+    nobody = "[heating.main.outside_c]\nunknown = 'where is it'\n[rooms.kitchen.air_changes_per_h]\nunknown = 'nobody counted'\n"
+    of = found(GAS + nobody)
+    assert of.season is not None
+    assert of.season.home.rooms == ()
+    assert [told for told in of.told if told.startswith("rooms are kept warmer")] == []
+    assert [daily.watts for daily in of.season.case.daily] == [7360]
+    names = "living, hall, dining, kitchen, bed-1, bed-2, bed-3, landing, bath"
+    assert f"heated by gas, by the record, and none of that heat on the service fuse: {names}" in of.told
+    assert {fact.name for fact in of.facts} & {"outside_c", "swing_k", "month_mean_c", "gains_w"} == set()
+    one_day = replace(of.season, weather=Weather((5.0,) * (24 * (SETTLE_DAYS + 1) + 1)))
+    plain = live(one_day, 0)
+    assert (plain.winter.heat_wmin, plain.winter.water_wmin > 0) == (0, True)
+    for said in ("", GAS.replace("gas", "electricity"), GAS.replace('"gas"', '{ unknown = "nobody looked" }')):
+        assert "no heater of this room is recorded" in [gap.note for gap in found(said).gaps]
+
+
+def test_a_room_may_be_heated_otherwise_than_the_home() -> None:
+    """A stove in the kitchen in place of its heater: eight rooms draw, and the assumption is told; a heater on record draws all the
+    same, whatever else heats."""
+    overlay = 'remove = ["equipment.heater-kitchen"]\n[circuits.heat-3]\nfeeds = "nothing"\n[rooms.kitchen]\nheated_by = { assumed = "solid fuel" }\n'
+    of = lived(overlay=overlay)
+    assert of.season is not None
+    assert len(of.season.home.rooms) == 8
+    assert "heated by solid fuel, by the record, and none of that heat on the service fuse: kitchen" in of.told
+    assert ("heated_by", "assumed") in [(fact.name, fact.how) for each in of.facts for fact in each.doubtful()]
+    assert season(overlay=GAS).home == season().home
+    own = lived(overlay=overlay.replace('{ assumed = "solid fuel" }', '"electricity"') + GAS)
+    assert [gap.at for gap in own.gaps] == ["rooms.kitchen"]
+
+
+def test_a_home_without_a_survey_of_heat_says_what_heats_it() -> None:
+    """A circuit and a word of what heats: no heat is missing, and it is told."""
+    of = of_files(CIRCUIT, GAS)
+    assert [gap for gap in of.gaps if gap.name in ("given_w", "outside_c")] == []
+    assert "heated by gas, by the record, and none of that heat on the service fuse" in of.told
+
+
 def test_a_heater_in_no_room_is_a_gap() -> None:
     of = lived(overlay='[equipment.stray]\nkind = "panel-heater"\nstamped_w = 500\nstamped_v = 230\non = "heat-3"\n')
     assert ("the room it stands in is not recorded", "equipment.stray") in [(gap.note, gap.at) for gap in of.gaps]
@@ -327,9 +372,11 @@ def test_what_never_goes_off_is_what_a_survey_could_not_name() -> None:
     """992 kWh of a year, unknown and other, are 113.2 W; beside them what waits; not 60 W from memory."""
     of = lived()
     assert of.season is not None
-    (steady,) = [fact.value for fact in of.facts if fact.name == "base_w"]
-    assert steady == pytest.approx((819 + 173) * 1000 / 8760)
-    assert of.season.home.base_w[0] == round(steady + appliances(Gathered(design("weir-cottage", "proposed").books))[1])
+    (steady,) = [fact for fact in of.facts if fact.name == "base_w"]
+    assert steady.value == pytest.approx((819 + 173) * 1000 / 8760)
+    (evenly,) = [fact for fact in steady.doubtful() if fact.name == "on_share"]
+    assert (evenly.value, evenly.how, "evenly day and night" in evenly.note) == (1, "assumed", True)
+    assert of.season.home.base_w[0] == round(steady.value + appliances(Gathered(design("weir-cottage", "proposed").books))[1])
 
 
 def test_storage_heaters_charge_in_the_hours_of_the_file() -> None:

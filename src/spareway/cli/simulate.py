@@ -152,8 +152,9 @@ def page(said: Said) -> list[str]:
     lines += ["", *_over(said["over"], most), "", *_fuse(said["fuse"])]
     lines += ["", *paragraph(f"Energy of the season on the whole: {_figure(said['energy']['taken_kwh'])}; rooms "
                              f"{_figure(said['energy']['heat_kwh'])}; stored water {_figure(said['energy']['water_kwh'])}")]
-    lines += paragraph("The heating of a year that spareway heat tells is worked by degree-days, which allow for sun, people and "
-                       "appliances; here none of these warms a room, so that heaters run longer.", BODY, UNDER)
+    if said["energy"]["heat_kwh"]["amount"]:
+        lines += paragraph("The heating of a year that spareway heat tells is worked by degree-days, which allow for sun, people "
+                           "and appliances; here none of these warms a room, so that heaters run longer.", BODY, UNDER)
     if said["worst_day"]:
         worst = said["worst_day"]
         top = max(range(len(worst["minutes_a"])), key=lambda minute: abs(worst["minutes_a"][minute]))

@@ -133,6 +133,11 @@ class RoomDesign:
     def is_heated(self) -> bool:
         return bool(self.room.elements) or is_said(self.room.design_c) or is_said(self.room.use)
 
+    @property
+    def heated_by(self) -> Fact[str]:
+        """What heats it: as recorded of itself, or of the home."""
+        return self.room.heated_by if is_said(self.room.heated_by) else self.heating.heated_by
+
     @cached_property
     def elements(self) -> dict[str, ElementDesign]:
         return {name: ElementDesign(e, self) for name, e in self.room.elements.items()}

@@ -37,6 +37,7 @@ NATIONS = ("England", "Wales", "Scotland", "Northern Ireland")
 TENURES = ("owner-occupied", "private rented", "social rented", "leasehold let")
 ROOM_USES = ("living room", "dining room", "bed-sitting room", "bedroom", "kitchen", "bathroom", "WC", "utility",
              "hall and stairs")       # a use with no row in a table leaves what is looked up there unknown
+HEATED_BY = ("electricity", "gas", "oil", "solid fuel", "heat network", "nothing")   # a heat pump: electricity
 AIR_BASES = ("BS 5449-3:1990", "warranty standard", "draught-proofed", "before 2000", "2000 to 2006", "after 2006")
 CHOICES = ("accepted", "declined", "departed", "limit agreed")
 ASKED_OF = ("demand", "service fuse", "tails", "sources", "looped service", "earthing", "withdrawing the fuse", "repair")
@@ -293,6 +294,7 @@ class Room:
                      quantity="room_use")
     size: Size | None = table(Size, "inner size")
     design_c: Amount = number("design temperature inside", 18, 0, 40)
+    heated_by: Text = text("what heats it, where that is not what heats the home", "gas", HEATED_BY)
     air_changes_per_h: Amount = number("air changes", 2.0, 0, 20)
     bath: Flag = flag("a bath or shower is in it")
     elements: Mapping[str, Element] = tables(Element, "what it loses heat through")
@@ -302,6 +304,7 @@ class Room:
 class Heating:
     """What the heat of all rooms is reckoned with: `heating.main`."""
     name: str = ""
+    heated_by: Text = text("what heats the home, where no heater of a room says it", "gas", HEATED_BY)
     outside_c: Amount = number("temperature outside on the design day", -3, -40, 30)
     place: Text = text("the place by which it is looked up, where nothing says it", "Birmingham", quantity="design_place")
     bridging_w_per_m2k: Amount = number("addition for heat bridges, a square metre that faces outside", 0.15, 0, 1)

@@ -78,13 +78,13 @@ def winter_starts_a_day(starts_a_day: float, winter_more: float) -> float:
     return starts_a_day * winter_more
 
 
-@formula("the energy of a year, spread over its 8,760 hours")
-def base_w(use_kwh: float) -> float:
-    """What never goes off, of what is used by it in a year.
+@formula("the energy of a year, spread over its 8,760 hours or a share of them")
+def base_w(use_kwh: float, on_share: float) -> float:
+    """Power of what is used evenly in a share of a year's hours; in all of them, what never goes off.
 
     Case: published/winter.toml#what-nobody-named
     """
-    return use_kwh / 8.76
+    return use_kwh / 8.76 / on_share
 
 
 @formula("as much energy as printed, at the power on record")

@@ -30,6 +30,10 @@ class Gathered:
         self.facts[fact] = None
         return float(fact.amount)
 
+    def keep(self, fact: Fact[Any]) -> None:
+        """What no number comes of and the season rests on all the same."""
+        self.facts[fact] = None
+
     def assumed_fact(self, name: str) -> Fact[float]:
         """A figure out of the table of what records do not say."""
         return look_up(SETTINGS, self.books, settled("case", name, "a winter"))

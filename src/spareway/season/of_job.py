@@ -12,6 +12,7 @@ from spareway.design.demand import STORAGE, TWO_WAY
 from spareway.design.heaters import NOTHING, Heater, heaters, voltage
 from spareway.design.load import CHARGING, LAMPS, STORED, gives
 from spareway.design.room import RoomDesign, blank
+from spareway.design.route import settled
 from spareway.fact import Fact, total, unknown
 from spareway.job.types import Room as RoomRecord
 from spareway.kinds import kind
@@ -34,6 +35,7 @@ __all__ = ["Lived", "Unlivable", "season_of"]
 BUILDING = "semi-detached"
 STORES = (("inside_kj_per_k", "inside_kj_per_k"), ("building_m2", "floor_m2"), ("fabric_kj_per_k", "fabric_kj_per_k"),
           ("outside_fabric_w_per_k", "outside_w_per_k"), ("fabric_inside_w_per_k", "inside_w_per_k"))    # quantity, column
+ELECTRICITY, NONE_OF_IT = "electricity", "none of that heat on the service fuse"
 BY_FILE, ON_TOP = "is what the season's file says of charging", "comes on top: it is in no figure here"
 
 
@@ -60,16 +62,16 @@ def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
     """The season that a scenario makes of a stage of a job. Errors: Unlivable."""
     gathered = Gathered(design.books)
     _enough(design, gathered)
-    any_room = RoomDesign(blank(RoomRecord, "rooms"), design)
-    hourly = outside(scenario.weather or Weather(), any_room.outside_c, design.books, gathered)
-    supply_v = voltage(design, "declared voltage")
-    of_home, warm = heaters(design), hours(scenario.warm, gathered)
+    supply_v, of_home = voltage(design, "declared voltage"), heaters(design)
+    of_heat = gathered if _is_warmed(design, of_home) else Gathered(design.books)     # else no weather moves what is drawn
+    hourly = outside(scenario.weather or Weather(), _outside_c(design, of_home), design.books, of_heat)
+    warm = hours(scenario.warm, of_heat)
     rooms = [*_rooms(design, of_home, supply_v, scenario, warm, gathered)]
     tank, uses, daily, base_w = _rest(design, of_home, supply_v, scenario, gathered)
     case = base_case(scenario, daily, design, gathered)
     fuse_a, fuse = design.supply.fuse_a, element(design)
     home = Home(tuple(rooms), tank, tuple(uses), (base_w,) * 24, gathered.take(supply_v), fuse_a.amount, fuse.ladder,
-                *shifts(scenario, gathered), people(scenario, gathered))
+                *shifts(scenario, of_heat), people(scenario, gathered))
     made = None if gathered.gaps else _made(home, Hourly(hourly), case, seed)
     return Lived(made, (*gathered.facts, *fuse.facts), tuple(gathered.gaps), fuse_a, design.supply.fusing_a, fuse,
                  tuple(gathered.told))
@@ -80,7 +82,12 @@ def _enough(design: Design, gathered: Gathered) -> None:
     if not design.demand.circuits:
         gathered.take(unknown("load_a", "no circuit is recorded", at="circuits"))
     if not heaters(design) and not any(room.is_heated for room in design.rooms.values()):
-        gathered.take(unknown("given_w", "no heated room and no heater is recorded", at="rooms"))
+        heated_by = _any_room(design).heated_by
+        if _is_other(heated_by):
+            gathered.keep(heated_by)
+            gathered.tell(f"heated by {heated_by}, by the record, and {NONE_OF_IT}")
+        else:
+            gathered.take(unknown("given_w", "no heated room and no heater is recorded", at="rooms"))
     phases = design.supply.supply.phases_n
     if not phases.known:
         gathered.tell("the number of phases is not recorded: assumed is one, all of it on one service fuse")
@@ -104,10 +111,31 @@ def _made(home: Home, weather: Hourly, case: Case, seed: int) -> Season:
 
 
 # ---- rooms -----------------------------------------------------------------------------------------------------------
+def _any_room(design: Design) -> RoomDesign:
+    """What is said of all rooms alike."""
+    return RoomDesign(blank(RoomRecord, "rooms"), design)
+
+
+def _is_other(heated_by: Fact[str]) -> bool:
+    """Whether it is said that something else than electricity heats; silence says nothing."""
+    return heated_by.known and heated_by.value != ELECTRICITY
+
+
+def _is_warmed(design: Design, of_home: list[Heater]) -> bool:
+    """Whether electricity heats any of it, be it that nobody said what does."""
+    rooms = [room for room in design.rooms.values() if room.is_heated]
+    return bool(of_home) or any(not _is_other(room.heated_by) for room in rooms)
+
+
+def _outside_c(design: Design, of_home: list[Heater]) -> Fact[float]:
+    """Of the design day; any will do where no electricity heats, and none is asked for then."""
+    return _any_room(design).outside_c if _is_warmed(design, of_home) else settled("outside_c", 0.0, "it moves nothing here")
+
+
 def _rooms(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario: Scenario, warm: Hours, gathered: Gathered
            ) -> list[Room]:
     """Every heated room with what heats it; one heated by storage heaters alone has nothing on a thermostat."""
-    out = []
+    out, other = list[Room](), dict[Fact[str], list[str]]()
     for heater in of_home:
         if heater.room not in design.rooms:
             gathered.take(unknown("given_w", "the room it stands in is not recorded", at=heater.at))
@@ -116,12 +144,18 @@ def _rooms(design: Design, of_home: list[Heater], supply_v: Fact[float], scenari
         if not (room.is_heated or own):
             continue
         direct = [h for h in own if h.kind != STORAGE]
+        if not own and _is_other(room.heated_by):
+            other.setdefault(room.heated_by, []).append(name)
+            continue
         if own and not direct:
             gathered.tell(f"{name}: storage heaters alone; nothing is on its thermostat")
             continue
         given = total("given_w", [h.given_w(supply_v) for h in direct], "all heaters of the room") if direct else \
             unknown("given_w", NOTHING, at=room.at)
         out.append(_room(name, room, given, scenario, warm, gathered))
+    for fact, names in other.items():
+        gathered.keep(fact)
+        gathered.tell(f"heated by {fact}, by the record, and {NONE_OF_IT}: {', '.join(names)}")
     return out
 
 

@@ -18,6 +18,7 @@ TABLE = "appliances"
 FIXED = ("immersion", "instantaneous point heater", "electric shower", "storage heaters", "other electric space heating", "hob",
          "oven")
 LEVEL, UP = "level", "active occupancy"
+EVENLY = "what nobody in a survey could name, evenly day and night: in fewer hours it would come to more at a time"
 OVEN, HOB, SHOWER = "oven", "hob", "electric shower"
 
 
@@ -71,9 +72,10 @@ def appliances(gathered: Gathered) -> tuple[list[Use], float]:
 
 
 def untold(gathered: Gathered) -> Fact[float]:
-    """What nobody in a survey of homes could name, taken as going on day and night."""
+    """What nobody in a survey of homes could name, taken as going on day and night: nothing is in print of its hours."""
     uses = [look_up("yearly_use", gathered.books, settled("use_of", name, "an ordinary home")) for name in ("unknown", "other")]
-    return winter.base_w.worked(total("use_kwh", uses, "what nobody could name"))
+    evenly = Fact("on_share", 1.0, "assumed", "what a survey could not name", EVENLY)
+    return winter.base_w.worked(total("use_kwh", uses, "what nobody could name"), evenly)
 
 
 def cooking(recorded_w: Sequence[Fact[float]], gathered: Gathered) -> list[Use]:
