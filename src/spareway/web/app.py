@@ -30,14 +30,15 @@ from spareway.web.pages import (
     service,
     together,
     told,
+    unreadable,
 )
-from spareway.web.screen import Key, link, refused, show
+from spareway.web.screen import Key, link, refused, shelf_of, show
 from spareway.web.shelf import NoJob, Shelf
 
 __all__ = ["make_app"]
 
 CIRCUITS, TESTS = (circuits, circuit_drawn, new_circuit), (readings, live, told, together, flags)
-ROOMS = (jobs, calls, places, picture, findings, rooms, demand, service, *CIRCUITS, *TESTS, photos, notes, joining)
+ROOMS = (jobs, calls, places, picture, findings, rooms, demand, service, *CIRCUITS, *TESTS, photos, notes, joining, unreadable)
 
 
 def make_app(shelf: Shelf, where: str) -> Starlette:
@@ -56,6 +57,8 @@ async def _input(request: Request, problem: Exception) -> Response:
     """A record that cannot be read, or an answer that says nothing: each fault in one sentence, and nothing was changed."""
     assert isinstance(problem, InputError)
     job = request.path_params.get("job", "")
+    if job in shelf_of(request).names() and (faults := unreadable.faults_of(shelf_of(request), job)):
+        return unreadable.unreadable(request, faults)
     return refused(request, problem, link(request, "jobs", job, "") if job else link(request, ""))
 
 

@@ -12,8 +12,9 @@ from spareway import api
 from spareway.design.design import Design
 from spareway.job.job import Job, read_job
 from spareway.rules.today import stops_as_found, told
+from spareway.web.shelf import Shelf
 
-__all__ = ["Record", "forget", "readable", "record"]
+__all__ = ["Record", "forget", "record", "save"]
 
 MOST_KEPT = 4
 T = TypeVar("T")
@@ -81,11 +82,13 @@ def record(files: Mapping[str, str]) -> Record:
     return _KEPT[key]
 
 
-def readable(files: Mapping[str, str], changed: Mapping[str, str]) -> Mapping[str, str]:
-    """What is changed, to be kept. Errors: InputError where the job could not be read any more: a slip of the thumb would take
-    every screen of it away."""
-    record({**files, **changed}).job  # noqa: B018   read for its faults alone
-    return changed
+def save(shelf: Shelf, job: str, changed: Mapping[str, str | None]) -> None:
+    """The one gate to a job that is there: saved where it reads and designs afterwards.
+
+    Errors: InputError, and nothing is changed: a slip of the thumb would take every screen of it away."""
+    after = {**shelf.files(job), **changed}
+    record({name: text for name, text in after.items() if text is not None}).design()
+    shelf.save(job, changed)
 
 
 def forget() -> None:

@@ -19,7 +19,7 @@ from spareway.survey.edit import set_value
 from spareway.web.circuit_told import check, marked, quantities, sorted_out
 from spareway.web.moved import Slider, as_asked, laid, read, sliders
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, record
+from spareway.web.record import Record, record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 
 __all__ = ["PAGES", "asked_of", "called", "circuit_at"]
@@ -189,7 +189,7 @@ async def keep(request: Request) -> Response:
     length_m = amounts["length_m"]
     changed = {file: set_value(files[file], address, {how: int(length_m) if length_m == int(length_m) else length_m}, file)}
     record({**files, **changed}).checked()
-    shelf.save(job, changed)
+    save(shelf, job, changed)
     return go(request, link(request, "jobs", job, "circuit", of=name, stage=stage))
 
 

@@ -18,7 +18,7 @@ from spareway.folder.reading import LIMITS
 from spareway.web import demand_told as told
 from spareway.web.circuit_told import gaps
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, record
+from spareway.web.record import Record, record, save
 from spareway.web.screen import Key, body_of, go, link, shelf_of, show, stages
 
 __all__ = ["PAGES"]
@@ -120,7 +120,7 @@ async def log(request: Request) -> Response:
     shelf = shelf_of(request)
     changed = {f"{told.LOGS}{name}": text}
     _fits({**shelf.files(job), **changed})
-    shelf.save(job, changed)
+    save(shelf, job, changed)
     return go(request, link(request, "jobs", job, "demand", log=name))
 
 

@@ -13,7 +13,7 @@ from spareway.survey.flags import flag_row, places
 from spareway.web.clock import now
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
-from spareway.web.record import record
+from spareway.web.record import record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 
 __all__ = ["PAGES"]
@@ -31,9 +31,9 @@ async def flag(request: Request) -> Response:
             raise InputError([Fault("answer", None, "where", said.get("where", ""), "there is no such thing in the record")])
         shows, means, written = (said.get(field, "") for field in ("shows", "means", "written"))
         changed = flag_row(files, said["where"], shows, means, written, phone.by, now(), row_prefix(phone))
+        save(shelf, job, changed)
     except InputError as problem:
         return _asked(request, said, "; ".join(map(str, problem.faults)), 422)
-    shelf.save(job, changed)
     return go(request, link(request, "jobs", job, "test"))
 
 

@@ -17,6 +17,7 @@ from spareway.survey.patterns import EARTHING_SEEN, Answers, job_texts
 from spareway.tables.books import editions_on
 from spareway.web.clock import today
 from spareway.web.pages.joining import keep_begun
+from spareway.web.pages.unreadable import called, faults_of
 from spareway.web.phone import THEMES, keep, phone_of
 from spareway.web.record import record
 from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
@@ -32,7 +33,7 @@ async def jobs(request: Request) -> Response:
     shelf = shelf_of(request)
     if not phone_of(shelf).by:
         return await this_phone(request)
-    listed = [(name, record(shelf.files(name)).job.about.says, shelf.waiting(name)) for name in shelf.names()]
+    listed = [(name, called(shelf, name), shelf.waiting(name), faults_of(shelf, name)) for name in shelf.names()]
     keys = [
         Key("New job", link(request, "new"), main=True),
         Key("A call", link(request, "call")),

@@ -16,6 +16,7 @@ from spareway.job.merge import Side, choose, merge, sides, who_said
 from spareway.rules.disputes import differences
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of
+from spareway.web.record import save
 from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
 from spareway.web.shelf import Shelf
 
@@ -99,7 +100,7 @@ def _save(shelf: Shelf, job: str, before: Mapping[str, str], after: Mapping[str,
     changed: dict[str, str | None] = {name: text for name, text in after.items() if before.get(name) != text}
     gone = {name: None for name in before if name not in after}
     if changed or gone:
-        shelf.save(job, {**changed, **gone})
+        save(shelf, job, {**changed, **gone})
 
 
 PAGES: Any = (

@@ -17,7 +17,7 @@ from spareway.web.clock import now, today
 from spareway.web.pages.entry import asks, foreseen_words, may_ask, odd, read_back
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
-from spareway.web.record import Record, record
+from spareway.web.record import Record, record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 from spareway.web.tester import taken_with
 
@@ -160,9 +160,9 @@ async def taken(request: Request) -> Response:
     how = {"instrument": tester.instrument, "temp_c": tester.temp_c if test.quantity in WARM else ""}
     try:
         changed = row_taken(found.files, test, found.job.furthest, typed, phone.by, now(), row_prefix(phone), how)
+        save(shelf, request.path_params["job"], changed)
     except InputError as problem:
         return _screen(request, subject, tests, index, typed, "; ".join(str(f) for f in problem.faults), 422)
-    shelf.save(request.path_params["job"], changed)
     if not typed.startswith("cannot: ") and odd(_entered(request, test), test.quantity):
         return go(request, link(request, *_here(request), "again", test=test.id))
     return go(request, _after(request, tests, index))

@@ -19,7 +19,7 @@ from spareway.web.circuit_told import marked, quantities, tests
 from spareway.web.moved import Slider, as_asked, laid, loop, read
 from spareway.web.pages.jobs import free_name
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, record
+from spareway.web.record import Record, record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 
 __all__ = ["PAGES"]
@@ -165,7 +165,7 @@ async def keep(request: Request) -> Response:
     lines = chosen["toml"].replace(f"circuits.{chosen['name']}", f"circuits.{spell((name,))}")
     text = f"{files.get(FILE, '').rstrip()}\n\n{lines}".lstrip()
     record({**files, FILE: text}).checked()
-    shelf.save(job, {FILE: text})
+    save(shelf, job, {FILE: text})
     return go(request, link(request, "jobs", job, "circuit", of=name))
 
 

@@ -13,7 +13,7 @@ from spareway.survey.rows import observe
 from spareway.web.clock import now
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
-from spareway.web.record import record
+from spareway.web.record import record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 
 __all__ = ["PAGES"]
@@ -47,7 +47,7 @@ async def seen(request: Request) -> Response:
             row_prefix(phone),
             said.get("code", ""),
         )
-        shelf.save(job, changed)
+        save(shelf, job, changed)
         return go(request, link(request, "jobs", job, ""))
     things = [f"equipment.{name}" for name in record(shelf.files(job)).job.at(None).equipment]
     return show(

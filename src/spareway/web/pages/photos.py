@@ -15,7 +15,7 @@ from spareway.survey.rows import photo_row
 from spareway.web.clock import now
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
-from spareway.web.record import record
+from spareway.web.record import record, save
 from spareway.web.screen import Key, body_of, go, link, shelf_of, show
 
 __all__ = ["PAGES"]
@@ -64,7 +64,7 @@ async def taken(request: Request) -> Response:
         prefix=row_prefix(phone),
     )
     shelf.keep_photo(job, name, data)
-    shelf.save(job, changed)
+    save(shelf, job, changed)
     return go(request, link(request, "jobs", job, "photos", about=asked.get("about", "")))
 
 

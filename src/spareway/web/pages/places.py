@@ -13,7 +13,7 @@ from spareway.survey.places import PLACES, Question, answer, place_names, places
 from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.clock import now
 from spareway.web.phone import phone_of, row_prefix
-from spareway.web.record import readable, record
+from spareway.web.record import record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show
 
 __all__ = ["PAGES", "placed"]
@@ -94,11 +94,10 @@ async def answered(request: Request) -> Response:
     try:
         phone = phone_of(shelf)
         said_now = answer(files, place, asked_id, answer_of(said), by=phone.by, at=now(), prefix=row_prefix(phone))
-        changed = readable(files, said_now)
+        save(shelf, job, said_now)
     except InputError as problem:
         asked = questions(files, place)
         return _question(request, job, place, asked, *asked_again(asked, said, problem), 422)
-    shelf.save(job, changed)
     following = next_open(questions(shelf.files(job), place), asked_id) or "all"
     return go(request, link(request, "jobs", job, "at", place, id=following))
 

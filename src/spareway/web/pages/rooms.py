@@ -18,7 +18,7 @@ from spareway.web import heat_told as told
 from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.circuit_told import gaps, ground_of
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, readable, record
+from spareway.web.record import Record, record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 
 __all__ = ["PAGES"]
@@ -174,7 +174,7 @@ async def put(request: Request) -> Response:
     declared_v = voltage(found.design(""), "declared voltage").value
     changed = heaters_proposed(files, name, of["sizes_w"], declared_v)
     told.documented(record({**files, **changed}), "")
-    shelf.save(job, changed)
+    save(shelf, job, changed)
     return go(request, link(request, "jobs", job, "rooms", "room", of=name))
 
 
@@ -185,7 +185,7 @@ async def new(request: Request) -> Response:
     if request.method == "POST":
         shelf = shelf_of(request)
         name, changed = begun(shelf.files(job), (await form_of(request)).get("use", ""))
-        shelf.save(job, changed)
+        save(shelf, job, changed)
         return go(request, link(request, "jobs", job, "rooms", "ask", of=name))
     keys = [Key("Rooms", link(request, "jobs", job, "rooms"))]
     uses = [(use, use[:1].upper() + use[1:]) for use in ROOM_USES]
@@ -246,10 +246,9 @@ async def answered(request: Request) -> Response:
     files, asked_id = shelf.files(job), said.get("id", "")
     asked = _questions(files, name)
     try:
-        changed = readable(files, room_answered(files, name, asked_id, answer_of(said)))
+        save(shelf, job, room_answered(files, name, asked_id, answer_of(said)))
     except InputError as problem:
         return _question(request, name, asked, *asked_again(asked, said, problem), 422)
-    shelf.save(job, changed)
     if following := next_open(_questions(shelf.files(job), name), asked_id):
         return go(request, link(request, "jobs", job, "rooms", "ask", of=name, id=following))
     return go(request, link(request, "jobs", job, "rooms", *(["room"] if name else []), of=name))

@@ -18,7 +18,7 @@ from spareway.tables.books import all_books
 from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.demand_told import log_of
 from spareway.web.pages.places import placed
-from spareway.web.record import Record, readable, record
+from spareway.web.record import Record, record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, spoken, stages
 
 __all__ = ["PAGES"]
@@ -246,11 +246,10 @@ async def told(request: Request) -> Response:
     shelf = shelf_of(request)
     files, asked_id = shelf.files(job), said.get("id", "")
     try:
-        changed = readable(files, answered(files, asked_id, answer_of(said)))
+        save(shelf, job, answered(files, asked_id, answer_of(said)))
     except InputError as problem:
         asked = questions(files)
         return _question(request, asked, *asked_again(asked, said, problem), 422)
-    shelf.save(job, changed)
     following = next_open(questions(shelf.files(job)), asked_id)
     return go(request, link(request, "jobs", job, *(("service", "ask") if following else ("operator",)), id=following))
 

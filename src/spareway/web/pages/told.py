@@ -15,7 +15,7 @@ from spareway.web.clock import now, today
 from spareway.web.pages.circuits import asked_of, called, circuit_at
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
-from spareway.web.record import Record, record
+from spareway.web.record import Record, record, save
 from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 from spareway.web.tester import asked, keep, taken_with
 
@@ -143,9 +143,9 @@ async def taken(request: Request) -> Response:
         changed = row_taken(
             files, test, circuit.design.inst.stage, said.get("value", ""), phone.by, now(), row_prefix(phone), tester.row
         )
+        save(shelf, job, changed)
     except InputError as problem:
         return _following(request, found, stage, name, test.id, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
-    shelf.save(job, changed)
     return go(request, link(request, "jobs", job, "readings", of=name, stage=stage))
 
 
