@@ -15,6 +15,7 @@ from spareway.design.design import Design
 from spareway.design.leftovers import layouts, leftovers
 from spareway.design.logged import read_log
 from spareway.design.recorded import Recorded, recorded
+from spareway.design.run import RunDesign
 from spareway.design.service import (
     Raised,
     agreed,
@@ -22,6 +23,7 @@ from spareway.design.service import (
     chain,
     figures,
     graded_a,
+    is_before_origin,
     stands_for_kw,
 )
 from spareway.design.shed import DEVICE, Cooled, Plan, Shed
@@ -42,12 +44,13 @@ ASKS = {"IN10": "its rating was read on the fuse", "IN12": "its carrier is made 
         "IN9": "is no longer than operators usually accept", "OP8": "has tails that this operator said it accepts",
         "DV8": RATED, "SV1": RATED, "BO6": RATED, "BO7": "is rated for the fuse and every source together",
         "BO9": "is made to stand behind such a fuse", "EA4": "is large enough", "EA5": "is large enough",
-        "EA6": LOOP, "SV2": LOOP, "EA7": "its protective conductor bears a fault until the fuse opens",
+        "EA6": f"{LOOP} where the supply comes in", "SV2": LOOP,
+        "EA7": "its protective conductor bears a fault until the fuse opens",
         "FA5": "is short enough to wait for the fuse in a fault", "SP5": "is backed up by the fuse"}
 ANSWER = {"within": "yes", "unknown": "unknown"}        # any other verdict says no
 WORST = ("no", "unknown", "yes")
 ANYWHERE = ("EA4", "EA5", "SP5")                         # asked also of what is called otherwise than the chain expects
-CLEARING = ("EA6", "SV2", "EA7", "FA5")
+CLEARING = ("EA7", "FA5")                                # asked of a run itself
 HERE = ("The service fuse and the cut-out are the network operator's: it alone may raise the one or open the other.",
         "What another fuse would be is assumed. What was not recorded is unknown, behind any fuse.")
 CAP = "A cap is an option. No figure of demand is lowered by it, and it counts for nothing until the network operator says so."
@@ -165,17 +168,32 @@ def _long_tails(design: Design, demand: Demand, seen: Recorded, found: Mapping[s
         long = [f for f in findings if f.rule == "IN9" and at_most(*f.facts[:2]).ok is not True]
         if not long:
             continue
-        boards = [f for each in found.values() for f in each if f.rule in ("SV2", "EA6", "OP8")]
-        clearing = [f for f in [*boards, *findings] if f.rule in CLEARING]
+        run = design.runs[at.partition(".")[2]]
+        beyond = [f for board in design.boards.values() if run in board.runs_before for f in found.get(board.at, ())]
         limit = graded_a(design)
-        out.append({"at": at, "length_m": whole(design.runs[at.partition(".")[2]].length_m),
-                    "operator": [_answer(f, design) for f in [*long, *(f for f in boards if f.rule == "OP8")]],
+        out.append({"at": at, "length_m": whole(run.length_m),
+                    "operator": [_answer(f, design) for f in [*long, *(f for f in beyond if f.rule == "OP8")]],
                     "overload": [_answer(f, design) for f in findings if f.rule == "IN2"],
-                    "clearing": [_answer(f, design) for f in clearing],
+                    "clearing": [*_opens(run, design, beyond, found),
+                                 *(_answer(f, design) for f in findings if f.rule in CLEARING)],
                     "own_fuse": {"at_most_a": whole(limit), "figures": [
                         {"says": says, "demand_a": brief(fact), "answer": _carries(limit, fact)}
                         for says, fact in figures(demand, seen.against(limit))]}})
     return out
+
+
+def _opens(run: RunDesign, design: Design, beyond: Sequence[Finding], found: Mapping[str, Sequence[Finding]]
+           ) -> list[dict[str, Any]]:
+    """Whether a fault at the end of this run opens the service fuse: as asked of the boards beyond it. What is asked where the
+    supply comes in answers only for what lies before the origin, and for nothing where a run leads on from there."""
+    at_boards = [f for f in beyond if f.rule == "SV2"]
+    at_origin = [f for f in found.get(design.supply.at, ()) if f.rule == "EA6"]
+    if at_boards or not at_origin:
+        return [_answer(f, design) for f in at_boards]
+    if is_before_origin(run, design):
+        return [_answer(f, design) for f in at_origin]
+    return [_nothing("Not known: no board is recorded beyond it behind the service fuse alone, so that the loop where it ends is "
+                     "not asked", LOOP)]
 
 
 def _carries(limit: Fact[float], demand_a: Fact[float]) -> str:

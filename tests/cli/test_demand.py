@@ -161,7 +161,7 @@ def test_a_yes_of_the_chain_says_its_clause_and_what_it_rests_on() -> None:
     asked = ("demand", GRANARY, "--raise", "80", "--cap", "30")
     said, text = document(*asked)[1]["service"], flat(page(*asked))
     assert too_long(page(*asked)) == []
-    assert "the supply: yes: a fault opens the fuse within 5 s [411.3.2.3 Table 41.4] rests on current that opens the device within " \
+    assert "the supply: yes: a fault opens the fuse within 5 s where the supply comes in [411.3.2.3 Table 41.4] rests on current that opens the device within " \
            "its time 330 A, from memory: BS 7671:2008 Appendix 3 equipment.cutout" in text
     assert "carries what the fuse lets by [433.1.1, 433.2.2, 433.3.1] (all of it lies in one way, 0.4 m, method C)" in text
     assert "its carrier is made for the fuse [533.1, ESQCR 2002 reg 24]: unknown" in text

@@ -160,7 +160,7 @@ def test_thirteen_metres_are_three_answers() -> None:
     riser = long_tails()
     assert (riser["length_m"]["amount"], [a["answer"] for a in riser["operator"]]) == (13, ["unknown"])
     assert [a["answer"] for a in riser["overload"]] == ["yes"]
-    assert {a["rule"]: a["answer"] for a in riser["clearing"]} == {"SV2": "yes", "EA6": "yes", "EA7": "unknown"}
+    assert {a["rule"]: a["answer"] for a in riser["clearing"]} == {"SV2": "yes", "EA7": "unknown"}
 
 
 @pytest.mark.parametrize(("reply", "wanted"), [

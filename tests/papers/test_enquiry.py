@@ -87,6 +87,17 @@ def test_that_nobody_changed_it_is_said_only_where_the_record_says_nothing_else(
     assert KEY in text
 
 
+@pytest.mark.parametrize(("place", "is_theirs"), [
+    ("far side of the Meter", True), ("meter, left screw", True), ("behind the meter", True), ("the cut-out outside", True), ("cutout, top", True),
+    ("perimeter wall", False), ("gas meter cupboard", False), ("the water meter", False), ("the gas meter beside the meter", True),
+    ("parameters of the loop", False), ("equipment.meter", True), ("equipment.unit", False)])
+def test_a_place_in_words_names_a_thing_by_whole_words(place: str, is_theirs: bool) -> None:
+    """A wall and another service's meter are no equipment of this operator's; what was done at its meter is told, however it is called."""
+    row = f"id,kind,address,value,unit,kit,by,second,at,strikes\ne1,lock,{place!r},,,,fitter,,2026-09-03T08:00,\n".replace("'", '"')
+    changed = report(HOME, **{"events.csv": row})["changed"]
+    assert [each["says"] for each in changed] == (["locked off"] if is_theirs else [])
+
+
 def test_the_fuse_for_the_work_and_the_leave_on_record() -> None:
     work = {"work.toml": "runs.feed-2.size_mm2 = 25\n"}
     assert report(HOME, **work)["wanted"] == [OFF]

@@ -49,10 +49,11 @@ def _without(data: dict[str, Any], at: tuple[str, ...]) -> dict[str, Any]:
 @cache
 def deletions() -> tuple[Deletion, ...]:
     """Every one there is, in order of home and file."""
-    return tuple(each for home in HOMES for each in _of(home))
+    return tuple(each for home in HOMES for each in of(home))
 
 
-def _of(home: str) -> Iterator[Deletion]:
+def of(home: str) -> Iterator[Deletion]:
+    """Every one of one home."""
     for file in PARTS_FILES:
         if file in texts(home):
             data = tomllib.loads(texts(home)[file])
@@ -63,7 +64,7 @@ def _of(home: str) -> Iterator[Deletion]:
                     value = value[step]
                 if is_fact(value) and len(value) > 1:
                     yield from (Deletion(home, file, (*at, how)) for how in value)
-    rows = texts(home)["readings.csv"].split("\n")
+    rows = texts(home).get("readings.csv", "").split("\n")
     yield from (Deletion(home, "readings.csv", row=number) for number, line in enumerate(rows, 1) if number > 1 and line)
 
 

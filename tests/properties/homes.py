@@ -18,6 +18,7 @@ from spareway.rules.base import Finding, judge
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 HOMES = ("granary-yard", "ridge-annexe", "weir-cottage")
+OWN = ("two-feeds",)                        # homes that lie here, made for what the examples do not hold
 STAGES = ("found", "proposed", "fitted")
 PARTS_FILES = ("premises.toml", "found.toml", "work.toml", "fitted.toml")
 Key = tuple[str, str]                       # rule code and subject
@@ -27,7 +28,8 @@ Verdicts = Mapping[str, Mapping[Key, Finding]]
 @cache
 def texts(home: str) -> Mapping[str, str]:
     """The files of an example, by name."""
-    return {p.name: p.read_text("utf-8") for p in sorted((EXAMPLES / home).iterdir()) if p.suffix in (".toml", ".csv")}
+    folder = Path(__file__).parent / home if home in OWN else EXAMPLES / home
+    return {p.name: p.read_text("utf-8") for p in sorted(folder.iterdir()) if p.suffix in (".toml", ".csv")}
 
 
 def judged(files: Mapping[str, str], stages: Iterable[str] = STAGES) -> dict[str, dict[Key, Finding]]:

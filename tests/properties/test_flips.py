@@ -24,8 +24,9 @@ def turns() -> list[tuple[str, str, str, str, str, float]]:
     for home in HOMES:
         for stage in STAGES:
             for finding in check(texts(home), stage, full=True)["findings"]:
+                in_force = {turn["at"]: turn for turn in reversed(finding["flips_at"])}    # what was declared too has the same address
                 out += [(home, stage, finding["rule"], finding["subject"], turn["at"], turn["turns_at"])
-                        for turn in finding["flips_at"] if turn["turns_at"] * (1 + WITHIN_SHARE) < MOST[turn["quantity"]]]
+                        for turn in in_force.values() if turn["turns_at"] * (1 + WITHIN_SHARE) < MOST[turn["quantity"]]]
     return out
 
 

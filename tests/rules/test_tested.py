@@ -151,7 +151,7 @@ READ = 'quantity = "r1r2_ohm", a = "circuits.lamps", value = 0.95, instrument = 
     ("until = 2027-03-02", "unknown", "tester-1: when it was last calibrated is not in kit.toml"),
     ("until = 2026-11-09", "unknown", "tester-1: when it was last calibrated is not in kit.toml"),
     ("until = 2026-11-08", "unknown", "out of calibration on the day"),
-    ("calibrated = 2026-03-02", "unknown", "no dates in kit.toml"),
+    ("calibrated = 2026-03-02", "unknown", "tester-1: until when its calibration holds is not in kit.toml"),
     ("", "unknown", "no dates in kit.toml"),
 ])
 def test_a_tester_out_of_calibration(dates: str, verdict: str, says: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from spareway.design import tails
 from spareway.design.circuit import CircuitDesign
 from spareway.design.run import RunDesign
 from spareway.fact import Fact, total, unknown
@@ -13,6 +14,7 @@ from spareway.kinds.joints import inside
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
+ONE_AFTER_ANOTHER = "supply and what leads here, one after another"
 
 class BoardDesign:
     """Each quantity of one board, worked out once."""
@@ -48,14 +50,14 @@ class BoardDesign:
 
     @cached_property
     def ze_ohm(self) -> Fact[float]:
-        """The loop at this board: the supply's, and everything before it that carries its own protective conductor.
+        """The loop at this board: the supply's, and what leads here adds to it.
 
-        Runs without one add nothing here: their earth return is the earthing conductor, and the supply's loop is taken as it
-        was read. A circuit that feeds this board always counts."""
+        Every circuit that feeds it and every run with a protective conductor of its own counts, be its size known or not; runs
+        without one where they are longer than usual. Short ones add nothing: the supply's loop is taken as it was read."""
         if not self.is_reached:
             return self._no_way("ze_ohm")
         ze = self.design.supply.ze_ohm
-        return total("ze_ohm", [ze, *self._loops], "supply and what leads here, one after another") if self._loops else ze
+        return total("ze_ohm", [ze, *self.adds_ohm], ONE_AFTER_ANOTHER) if self.adds_ohm else ze
 
     @cached_property
     def drop_before_v(self) -> Fact[float]:
@@ -68,16 +70,24 @@ class BoardDesign:
         return unknown(name, "the record shows no way from the supply to this board", at=self.at)
 
     @cached_property
-    def _loops(self) -> list[Fact[float]]:
-        return [leg.r1r2_ohm for leg in self.fed_by if not isinstance(leg, RunDesign) or leg.run.cpc_mm2.known]
+    def adds_ohm(self) -> tuple[Fact[float], ...]:
+        """What the way from the origin adds to the loop, part by part; nothing where the loop here is that of the supply."""
+        long = tails.loop_ohm(self)
+        return (*self._with_earth, *([long] if long is not None else []))
+
+    @cached_property
+    def _with_earth(self) -> list[Fact[float]]:
+        return [leg.r1r2_ohm for leg in self.fed_by if tails.brings_earth(leg)]
 
     @cached_property
     def ze_read_ohm(self) -> Fact[float]:
-        """The same from the supply's loop as it was read: what the greatest fault current here rests on."""
+        """The same from the supply's loop as it was read: what the greatest fault current here rests on.
+
+        Tails never lower it: where the loop was read at their far end it holds them already."""
         if not self.is_reached:
             return self._no_way("ze_ohm")
         read = self.design.supply.ze_read_ohm
-        return total("ze_ohm", [read, *self._loops], "supply and what leads here, one after another") if self._loops else read
+        return total("ze_ohm", [read, *self._with_earth], ONE_AFTER_ANOTHER) if self._with_earth else read
 
     @cached_property
     def switch_leaves_neutral(self) -> bool | None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
+from spareway.design import tails
 from spareway.design.route import renamed, settled
-from spareway.design.run import RunDesign
 from spareway.fact import Fact, chosen, solved, total, unknown
 from spareway.physics import curves, fault, ring
 from spareway.physics.curves import Points
@@ -117,13 +117,14 @@ def _usual_pairs(books: Books) -> dict[float, dict[str, Any]]:
 def ln_at_board_ohm(board: BoardDesign) -> Fact[float]:
     """The loop line to neutral at a board: the supply's, and what leads here from where that was read, out and back.
 
-    As for the loop to earth, tails add nothing to a loop that was read behind them. On TN-C-S one conductor of the network is
+    As for the loop to earth, tails add nothing unless they are longer than usual. On TN-C-S one conductor of the network is
     neutral and earth, so that the loop to earth stands for one line to neutral that nobody read."""
     supply = board.design.supply
     loop = supply.supply.loop_ln_ohm
     if not loop.known and supply.earthing.amount == "TN-C-S":
         loop = renamed(supply.ze_ohm, "loop_ln_ohm")
-    return with_way_here(board, loop)
+    long = tails.loop_ln_ohm(board)
+    return with_way_here(board, loop, *([long] if long is not None else []))
 
 
 def ln_read_at_board_ohm(board: BoardDesign) -> Fact[float]:
@@ -131,7 +132,7 @@ def ln_read_at_board_ohm(board: BoardDesign) -> Fact[float]:
     return with_way_here(board, board.design.supply.loop_ln_read_ohm)
 
 
-def with_way_here(board: BoardDesign, loop: Fact[float]) -> Fact[float]:
-    """A loop at the origin, and every line and neutral from there to a board."""
-    r1 = [leg.r1_ohm for leg in board.fed_by if not isinstance(leg, RunDesign) or leg.run.cpc_mm2.known]
-    return total("loop_ln_ohm", [loop, *r1, *r1], "out by the lines, back by neutrals like them") if r1 else loop
+def with_way_here(board: BoardDesign, loop: Fact[float], *long: Fact[float]) -> Fact[float]:
+    """A loop at the origin, and each line and neutral from there to a board; `long`: what tails add where they are not short."""
+    r1 = [leg.r1_ohm for leg in board.fed_by if tails.brings_earth(leg)]
+    return total("loop_ln_ohm", [loop, *r1, *r1, *long], "out by the lines, back by neutrals like them") if r1 or long else loop

@@ -5,9 +5,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from math import isclose
 from typing import TYPE_CHECKING, Any
 
 from spareway.design.guards import neutral_alone
+from spareway.design.route import laid_m
 from spareway.fact import Fact, glossary
 from spareway.job.fields import specs
 from spareway.job.rows import Observation, standing
@@ -23,7 +25,8 @@ DECLARED = ("TN-S", "TN-C-S")                  # what networks declare a greates
 SEALED = ("cut-out", "meter")                    # families behind whose seals everything is the operators'
 BAD_CODES = ("C1", "C2", "C3", "FI")
 STAGE_SAYS = {"proposed": "as proposed", "fitted": "as fitted"}
-LANDS = ("size_mm2", "cpc_mm2", "length_m")       # of a run that ends on one of theirs: another one there opens its cover
+LANDS = ("size_mm2", "cpc_mm2")                  # of a run that ends on one of theirs: another one there opens its cover
+NEAR = 1e-9                                      # a total of stretches and the same length written as one number
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +105,30 @@ def _between(at: str, was: Equipment | Run | None, is_: Equipment | Run | None, 
     if isinstance(was, Run) and isinstance(is_, Run) and was.joins != is_.joins:
         yield Change(at, f"joins {_ends(was)} as found, {_ends(is_)} {now}")
     for name in LANDS if isinstance(is_, Run) else [spec.name for spec in specs(Equipment) if spec.is_fact]:
-        before, after = getattr(was, name), getattr(is_, name)
-        if before.amount != after.amount:
-            yield Change(at, f"{glossary(after.name).says}: {_said(before)} as found, {_said(after)} {now}", after)
+        yield from _of_fact(at, getattr(was, name), getattr(is_, name), now)
+    if isinstance(was, Run) and isinstance(is_, Run):
+        yield from _of_length(at, was, is_, now)
+
+
+def _of_fact(at: str, before: Fact[Any], after: Fact[Any], now: str, of: str = "") -> Iterator[Change]:
+    if before.amount != after.amount:
+        yield Change(at, f"{of}{glossary(after.name).says}: {_said(before)} as found, {_said(after)} {now}", after)
+
+
+def _of_length(at: str, was: Run, is_: Run, now: str) -> Iterator[Change]:
+    """Another length, however it is written; where both are written in stretches, which of them it is that differs."""
+    if was.stretches and is_.stretches:
+        for name in {**was.stretches, **is_.stretches}:
+            old, new = was.stretches.get(name), is_.stretches.get(name)
+            if old and new:
+                yield from _of_fact(at, old.length_m, new.length_m, now, f"stretch {name}: ")
+            else:
+                said = [_said(each.length_m) if each else "none" for each in (old, new)]
+                yield Change(at, f"stretch {name}: {said[0]} as found, {said[1]} {now}", new.length_m if new else None)
+        return
+    before, after = laid_m(was), laid_m(is_)
+    if not (before.known and after.known and isclose(before.value, after.value, rel_tol=NEAR)):
+        yield from _of_fact(at, before, after, now)
 
 
 def _what(of: Equipment | Run) -> str:

@@ -28,6 +28,13 @@ def renamed(fact: Fact[Any], name: str) -> Fact[Any]:
                 fact.formula)
 
 
+def laid_m(laid: Laid) -> Fact[float]:
+    """How long it is: as written, or the total of its stretches."""
+    if not laid.stretches:
+        return laid.length_m
+    return total("length_m", [s.length_m for s in laid.stretches.values()], "the stretches one after another")
+
+
 class Laid(Protocol):
     """What a run and a circuit's cable have in common."""
     @property
@@ -220,9 +227,7 @@ class RouteDesign:
     @cached_property
     def length_m(self) -> Fact[float]:
         """Its length, or the total of its stretches."""
-        if not self.laid.stretches:
-            return self.laid.length_m
-        return total("length_m", [s.length_m for s in self.stretches], "the stretches one after another")
+        return laid_m(self.laid)
 
     @cached_property
     def iz_a(self) -> Fact[float]:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from spareway.design.design import Design
 
 CARRIES_LOAD = ("tails", "service", "singles", "t&e", "armoured", "flex", "triplex", "mineral", "other")
+NO_CPC = ("tails", "service", "singles")         # conductors that are laid one by one: what lies beside them is recorded
 CURVE_S = (0.1, 0.4, 1.0, 5.0)           # times for which the tables may hold a point of a fuse's curve
 
 
@@ -32,6 +33,12 @@ class RunDesign:
     def never_holds_earth(self) -> bool:
         """Tails and services hold no protective conductor unless one is recorded; nor does a run between ends without earth."""
         return self.run.kind in ("tails", "service") and not self.run.cpc_mm2.known
+
+    @property
+    def brings_earth(self) -> bool:
+        """Whether it counts in the loop by itself: its cable holds a protective conductor, be its size known or not; tails, a
+        service and singles hold one only where one is recorded."""
+        return self.run.kind not in NO_CPC or self.run.cpc_mm2.known
 
     @cached_property
     def route(self) -> RouteDesign:
@@ -84,6 +91,13 @@ class RunDesign:
 
     # ---- as a protective conductor ----------------------------------------------------------------------------------
     @cached_property
+    def earth_ohm(self) -> Fact[float]:
+        """From end to end as a protective conductor: the whole of it where it is one, what lies within it otherwise."""
+        if self.carries_load and self.brings_earth:
+            return self.r2_ohm
+        return cable.r2_ohm.worked(look_up("conductor_resistance", self.books, self.run.size_mm2), self.length_m)
+
+    @cached_property
     def k(self) -> Fact[float]:
         """k of the conductor: apart from others for an earthing conductor or bond, in a cable or bunched otherwise."""
         case = "separate" if self.run.kind in ("earthing", "bond") else "in cable or bunched"
@@ -92,7 +106,7 @@ class RunDesign:
     @cached_property
     def line_mm2(self) -> Fact[float]:
         """The largest of the tails that this earthing conductor serves."""
-        tails = [r.run.size_mm2 for r in self.design.tails if r.run.kind == "tails" or r.run.cpc_mm2.known]
+        tails = [r.run.size_mm2 for r in self.design.tails if r.carries_load]
         return highest("size_mm2", tails, "the largest line conductor governs") if tails else \
             unknown("size_mm2", "no tails are recorded", at="runs")
 

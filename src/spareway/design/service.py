@@ -106,15 +106,16 @@ def on_the_way(board: BoardDesign, design: Design) -> list[str]:
 
 
 # ---- a fault at the far end -----------------------------------------------------------------------------------------
-def legs_with_return(board: BoardDesign) -> list[RunDesign]:
-    """The runs before a board that carry their own protective conductor, so that its loop is more than the supply's."""
-    return [run for run in board.runs_before if run.run.cpc_mm2.known]
+def is_before_origin(run: RunDesign, design: Design) -> bool:
+    """Whether a run lies on the way to a board, before where the installation begins: the supply's loop is that behind it."""
+    return any(run.run.name in design.runs_to(f"{board.thing.name}.in.L") and run not in board.runs_before
+               for board in design.boards.values())
 
 
 def far_loop_ohm(board: BoardDesign) -> Fact[float]:
     """The loop at a board that no circuit feeds, with everything before it at its working temperature."""
     hot = look_up("hot_factor", board.books, settled("case", "70C thermoplastic, cpc in cable or bunched", "kind of cable"))
-    r1r2 = total("r1r2_ohm", [run.r1r2_ohm for run in legs_with_return(board)], "one after another")
+    r1r2 = total("r1r2_ohm", board.adds_ohm, "one after another")
     return fault.zs_hot_ohm.worked(board.design.supply.ze_ohm, r1r2, hot)
 
 

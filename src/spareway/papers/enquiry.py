@@ -4,6 +4,7 @@ It reports and asks; nobody here opens, seals or changes any of it, and no fault
 """
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -35,6 +36,8 @@ CHANGED = ("As seen and recorded. What differs from what was found, or was done 
 DRAFT = "Draft, not sent: whoever signs answers for it."
 DONE = {"lock": "locked off", "prove": "proved dead", "hold point": "a hold point", "torque": "tightened by torque",
         "core tag": "a core tagged", "repair": "repaired", "seal": "sealed", "signature": "signed for"}
+WORD = re.compile(r"\w+")
+OTHER_SERVICES = ("gas", "water", "heat", "oil")         # whose meter is not the operator's of this paper
 BY_HAND = ("Address of the supply", "Supply number, as on the bill", "Name and telephone of who reports", "Signature, date")
 
 
@@ -95,9 +98,11 @@ def _done(job: Job, design: Design) -> Iterator[Row]:
 
 
 def _is_at(address: str, name: str) -> bool:
-    """Whether an address leads to this thing, or a place in words names it."""
+    """Whether an address leads to this thing, or a place in words names it: in whole words, and not another service's."""
     if " " in address:
-        return name.replace("-", " ") in address.replace("-", " ").lower()
+        words, named = WORD.findall(address.lower()), name.replace("-", "").lower()
+        spans = [(i, "".join(words[i:j])) for i in range(len(words)) for j in range(i + 1, len(words) + 1)]
+        return any(span == named and (i == 0 or words[i - 1] not in OTHER_SERVICES) for i, span in spans)
     return address.removeprefix("equipment.").partition(".")[0] == name
 
 

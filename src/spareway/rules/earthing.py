@@ -5,7 +5,7 @@ from spareway.design.design import Design
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
 from spareway.job.types import Equipment
-from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, cannot_tell, does_not_apply, rule
+from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, cannot_tell, does_not_apply, not_looked_at, rule
 from spareway.tables import look_up
 
 FROM_NETWORK = ("TN-S", "TN-C-S", "TN-C")
@@ -131,9 +131,9 @@ def bond_small(run: RunDesign, design: Design) -> Answer:
 
 @rule("EA6", about="supply", breach="advice", clause="411.3.2.3 Table 41.4", authority="common practice")
 def service_fuse_slow_on_tails(supply: SupplyDesign, design: Design) -> Answer:
-    """A fault to earth on the tails may not open the service fuse within 5 s.
+    """A fault to earth where the supply comes in, or on short tails from there, may not open the service fuse within 5 s.
 
-    Why: a Ze within what is declared may still be above what that fuse wants; it is no failure of the supply, but long tails rest on it.
+    Why: a Ze within what is declared may still be above what that fuse wants; it is no failure of the supply, but tails rest on it. Of longer ones SV2 asks.
     Remedial: keep the tails short and well kept from harm, or protect them by a device of their own at the intake.
     Fires on: supplies.main.ze_ohm = { measured = 0.79 }
     Passes on: supplies.main.ze_ohm = { measured = 0.3 }
@@ -170,7 +170,7 @@ def riser_cpc_too_hot(run: RunDesign, design: Design) -> Answer:
                   "until the curve of that fuse says it opens sooner", (*bound.facts, run.fault_end_a, run.longest_clear_s))
 
 
-@rule("EA8", about="supply", breach="fails", clause="411.3.1.1; 542.4")
+@rule("EA8", about="supply", breach="fails", clause="411.3.1.1; 542.4", by_layout=True)
 def no_earth_at_board(supply: SupplyDesign, design: Design) -> Answer:
     """No metal leads from the earth bar of a board to the earth of the supply or an electrode.
 
@@ -179,10 +179,17 @@ def no_earth_at_board(supply: SupplyDesign, design: Design) -> Answer:
     Fires on: remove = ["runs.earth-2"]
     Passes on: runs.earth-2.length_m = 3
     """
-    answers = [design.earth_answer(name) for name in design.boards]
-    if not answers:
+    if not design.boards:
         return does_not_apply("no board is recorded")
-    return all_of([Answer(ok, says) for ok, says in answers])
+    return all_of([_reaches_earth(name, design) for name in design.boards])
+
+
+def _reaches_earth(board: str, design: Design) -> Answer:
+    """Yes only by conductors that somebody saw."""
+    ok, says = design.earth_answer(board)
+    if ok and design.runs_not_looked_at and not design.as_looked_at.earth_answer(board)[0]:
+        return not_looked_at(design.runs_not_looked_at)
+    return Answer(ok, says)
 
 
 @rule("EA9", about="supply", breach="advice", clause="411.5.3 Table 41.5, note", since="17")
@@ -202,7 +209,7 @@ def electrode_may_not_be_stable(supply: SupplyDesign, design: Design) -> Answer:
     return answer if supply.earthing.known or answer.ok else cannot_tell(supply.earthing)
 
 
-@rule("EA10", about="equipment", breach="fails", clause="411.3.1.2; 544.1", since="17")
+@rule("EA10", about="equipment", breach="fails", clause="411.3.1.2; 544.1", since="17", by_layout=True)
 def incoming_metal_not_bonded(thing: Equipment, design: Design) -> Answer:
     """A metal pipe or other metalwork that comes in from outside is not joined to the main earthing terminal.
 
@@ -215,13 +222,16 @@ def incoming_metal_not_bonded(thing: Equipment, design: Design) -> Answer:
         return does_not_apply("nothing that comes in from outside")
     if thing.material.amount in ("plastic", "wood"):
         return does_not_apply(f"it is of {thing.material}: nothing to bond where no metal comes in")
-    joined = design.network.joined([f"{thing.name}.clamp.E"], "E")
+    clamp = [f"{thing.name}.clamp.E"]
+    joined = design.network.joined(clamp, "E")
     if joined is None:
         return Answer(None, "Not known: an end that was not traced, or an earthing that is not known, lies on the way")
+    if joined and design.runs_not_looked_at and not design.as_looked_at.network.joined(clamp, "E"):
+        return not_looked_at(design.runs_not_looked_at)
     return Answer(joined, "metal leads from its clamp to the earth of the supply" if joined else "no metal leads from its clamp to it")
 
 
-@rule("EA11", about="installation", breach="unknown", clause="411.4; 411.5; 542.1", authority="common practice")
+@rule("EA11", about="installation", breach="unknown", clause="411.4; 411.5; 542.1", authority="common practice", by_layout=True)
 def earthing_of_outbuilding(design: Design, _: Design) -> Answer:
     """An outbuilding has an earthing arrangement of its own, which is recorded here and not judged.
 

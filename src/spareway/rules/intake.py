@@ -49,7 +49,7 @@ def tails_below_fuse(run: RunDesign, design: Design) -> Answer:
     return answer
 
 
-@rule("IN3", about="run", breach="fails", clause="132.16; 416.2; 526.5")
+@rule("IN3", about="run", breach="fails", clause="132.16; 416.2; 526.5", by_layout=True)
 def tails_cut_and_left(run: RunDesign, design: Design) -> Answer:
     """Conductors with an end joined to nothing are still joined to the supply.
 
@@ -62,7 +62,7 @@ def tails_cut_and_left(run: RunDesign, design: Design) -> Answer:
     return Answer(seen.ok, seen.says) if seen.applies else does_not_apply(seen.says)
 
 
-@rule("IN4", about="run", breach="advice", clause="132.16; 514.9", authority="common practice")
+@rule("IN4", about="run", breach="advice", clause="132.16; 514.9", authority="common practice", by_layout=True)
 def tails_doubled(run: RunDesign, design: Design) -> Answer:
     """Two pairs of tails leave one place for different boards.
 
@@ -80,7 +80,7 @@ def tails_doubled(run: RunDesign, design: Design) -> Answer:
     return Answer(False, f"{', '.join(twins)} leaves there too; beyond this one: {design.fed_through(run) or 'nothing that uses it'}")
 
 
-@rule("IN5", about="board", breach="fails", clause="462.1.201")
+@rule("IN5", about="board", breach="fails", clause="462.1.201", by_layout=True)
 def main_switch_leaves_neutral(board: BoardDesign, design: Design) -> Answer:
     """The main switch of the board leaves the neutral joined to the supply.
 
@@ -101,7 +101,7 @@ def main_switch_leaves_neutral(board: BoardDesign, design: Design) -> Answer:
     return Answer(not left, "its neutral busbar stays joined" if left else "its switch parts line and neutral")
 
 
-@rule("IN6", about="installation", breach="advice", clause="514.11.1; 537.2", authority="standard")
+@rule("IN6", about="installation", breach="advice", clause="514.11.1; 537.2", authority="standard", by_layout=True)
 def stays_live_whatever_is_opened(design: Design, _: Design) -> Answer:
     """Beside the operators' own things, some terminals stay live whatever you may open.
 
@@ -118,7 +118,7 @@ def stays_live_whatever_is_opened(design: Design, _: Design) -> Answer:
     return Answer(not live, f"with every switch you may open: {things}" if live else "none in the record")
 
 
-@rule("IN7", about="part", breach="fails", clause="462.2; 132.15; 537.2")
+@rule("IN7", about="part", breach="fails", clause="462.2; 132.15; 537.2", by_layout=True)
 def part_cannot_be_made_dead(part: Part, design: Design) -> Answer:
     """No switch that you may lock off makes this replaceable part dead by the record.
 
@@ -139,7 +139,7 @@ def part_cannot_be_made_dead(part: Part, design: Design) -> Answer:
     return Answer(True, f"Lock off {' and '.join(found.controls)}")
 
 
-@rule("IN8", about="equipment", breach="fails", clause="134.1.1; 530.3.201")
+@rule("IN8", about="equipment", breach="fails", clause="134.1.1; 530.3.201", by_layout=True)
 def marked_switch_fed_backwards(thing: Equipment, design: Design) -> Answer:
     """A switch whose maker marks line and load is fed at its load end.
 
@@ -192,7 +192,7 @@ def tails_longer_than_usual(run: RunDesign, design: Design) -> Answer:
         return Answer(True, f"{within.says}; {of.own.name} said on {of.own.asked} that it accepts {own}, see OP8", within.facts)
     if not last:
         others = "".join(f"; {reply.name}: {unheard(of, reply)}" for reply in about)
-        return Answer(None, f"{within.says}. Three answers stand apart: overload is judged by IN2, clearing of a fault by EA6 and SV2; "
+        return Answer(None, f"{within.says}. Three answers stand apart: overload is judged by IN2, clearing of a fault at its end by SV2; "
                       f"the operator's own limit is not known until it answers in writing{others}", within.facts)
     reply = last[0]
     said = f"{within.says}; {reply.by} answered: {reply.says or reply.allows}"
@@ -223,7 +223,7 @@ def fuse_not_read(thing: Equipment, design: Design) -> Answer:
     return Answer(True, f"{rating}, {rating.how}", (rating,)) if rating.known else cannot_tell(rating)
 
 
-@rule("IN11", about="installation", breach="fails", clause="411.4; 543.4; 643.6")
+@rule("IN11", about="installation", breach="fails", clause="411.4; 543.4; 643.6", by_layout=True)
 def conductors_meet(design: Design, _: Design) -> Answer:
     """Conductors meet or change places where they must not: line, neutral and earth, by metal, with nothing open.
 
@@ -236,7 +236,7 @@ def conductors_meet(design: Design, _: Design) -> Answer:
     return Answer(not wrong, ", ".join(wrong[:6]) if wrong else "every conductor is where its name says, in the record")
 
 
-@rule("IN20", about="installation", breach="stop", clause="416.1; 643.6; EAWR reg 7")
+@rule("IN20", about="installation", breach="stop", clause="416.1; 643.6; EAWR reg 7", by_layout=True)
 def line_where_none_belongs(design: Design, _: Design) -> Answer:
     """A line is on an earth or a neutral, by the record.
 
@@ -251,7 +251,7 @@ def line_where_none_belongs(design: Design, _: Design) -> Answer:
     return Answer(not wrong, ", ".join(wrong[:6]) if wrong else "no line is on a neutral or an earth, in the record")
 
 
-@rule("IN21", about="installation", breach="stop", clause="643.6; EAWR reg 9")
+@rule("IN21", about="installation", breach="stop", clause="643.6; EAWR reg 9", by_layout=True)
 def neutral_lost(design: Design, _: Design) -> Answer:
     """A line comes here and its neutral leads nowhere, by the record.
 

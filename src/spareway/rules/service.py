@@ -37,14 +37,16 @@ def block_below_fuse(thing: Equipment, design: Design) -> Answer:
 
 @rule("SV2", about="board", breach="advice", clause="411.3.2.3 Table 41.4", authority="common practice")
 def service_fuse_slow_at_board(board: BoardDesign, design: Design) -> Answer:
-    """A fault to earth at the end of a long run may not open the service fuse within 5 s.
+    """A fault to earth at the end of a long run, or of tails longer than usual, may not open the service fuse within 5 s.
 
-    Why: the run adds its own loop to that of the supply, and nothing but the service fuse would open.
+    Why: the run adds its own loop to that of the supply, tails theirs with what earths the board, and nothing but that fuse would open.
     Remedial: a device of its own where the run begins, or a larger conductor; a raise of the fuse makes it slower still.
     Fires on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 10, cpc_mm2 = 4, length_m = 60, method = "C" }
     Passes on: runs.feed-3 = { joins = ["arrester.bottom", "unit.in"], kind = "t&e", size_mm2 = 16, cpc_mm2 = 6, length_m = 13, method = "C" }
     """
-    if not service.legs_with_return(board):
+    if not board.is_reached:
+        return Answer(None, "Not known: the record shows no way from the supply to this board")
+    if not board.adds_ohm:
         return does_not_apply("its loop is that of the supply, of which EA6 asks")
     earthing, cutout = design.supply.earthing, design.supply.cutout
     before = design.rating_before_a(design.before(f"{board.thing.name}.in.L"))[0]

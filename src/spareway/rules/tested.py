@@ -8,6 +8,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.fact import Fact
 from spareway.job.rows import Reading
+from spareway.job.types import Instrument
 from spareway.readings.band import LIMITS
 from spareway.readings.expected import Judged, against, expected, judged_now
 from spareway.readings.instrument import CONTINUITY, calibrated
@@ -268,9 +269,15 @@ def _without(rows: Sequence[Reading], design: Design) -> str:
     """The testers, each with the dates that lack, and how many rows name none."""
     named = dict.fromkeys(row.instrument for row in rows if row.instrument)
     bare_n = len([row for row in rows if not row.instrument])
-    half = [name for name in named if name in design.inst.kit and design.inst.kit[name].until is not None]
-    return "; ".join([*(f"{name}: {'when it was last calibrated is not in' if name in half else 'no dates in'} kit.toml" for name in named),
+    return "; ".join([*(f"{name}: {_dates_lacking(design.inst.kit.get(name))} kit.toml" for name in named),
                       *([f"{bare_n} readings name no tester"] if bare_n else [])])
+
+
+def _dates_lacking(of: Instrument | None) -> str:
+    """Which date of a calibration nobody wrote down."""
+    if of is None or of.calibrated is None and of.until is None:
+        return "no dates in"
+    return f"{'until when its calibration holds' if of.until is None else 'when it was last calibrated'} is not in"
 
 
 RULES = (tests_not_done, reading_far_off, slip_likely, set_too_neat, leads_not_nulled, temperature_missing, loop_of_a_broken_ring,
