@@ -13,21 +13,23 @@ from spareway.design.controls import controls
 from spareway.design.design import Design
 from spareway.design.heater_circuits import SWITCH, Floor, by_themselves, planned
 from spareway.design.heaters import OLD_STAMP_V, Heater, Met, RoomHeaters, heaters, no_longer_met, voltage
-from spareway.design.room import ElementDesign, RoomDesign, Span, blank, home_loss_w, span
+from spareway.design.room import ElementDesign, RoomDesign, Span, blank, home_counted_w, span
 from spareway.design.running import Running
 from spareway.doc import Fault, InputError, nearest
 from spareway.fact import Fact, glossary, total
-from spareway.fact_data import gap
+from spareway.fact_data import figure, gap, ground
 from spareway.job.job import read_job
 from spareway.job.types import Room
 
-__all__ = ["RATING_A", "STAMP_V", "heat", "picture"]
+__all__ = ["RATING_A", "heat", "picture"]
 
-RATING_A, STAMP_V = 16.0, OLD_STAMP_V
+RATING_A = 16.0
+FIRST = "Draughts and loft first: no wall is touched for them, and every heater needs less (common practice, no source)."
 CASES = ("declared voltage", "lower limit")
 HEAT = ("An assumed wall is assumed: open one, or reckon with both ends of its range.",
         "Windows and doors are taken off their walls. Nothing is credited from warmer rooms or neighbours.",
-        "A wall, floor or ceiling that nobody recorded loses nothing here: read of each room what is counted.")
+        "A wall, window, door, floor or ceiling of which nobody said anything is not nought: its room loses at least what is "
+        "told, and nothing is enough for it.")
 
 
 def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overlays = (), rating_a: float = RATING_A
@@ -43,16 +45,16 @@ def heat(files: Files, room: str = "", stage: str | None = None, overlays: Overl
         with_heaters = [RoomHeaters(each, every) for each in rooms.values()]
         any_room = RoomDesign(blank(Room, "rooms"), design)           # what holds of all of them
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
-                "outside_c": _fact(any_room.outside_c), "bridging_w_per_m2k": _fact(any_room.heating.bridging_w_per_m2k),
-                "margin_share": _fact(any_room.heating.margin_share),
+                "outside_c": figure(any_room.outside_c), "bridging_w_per_m2k": figure(any_room.heating.bridging_w_per_m2k),
+                "margin_share": figure(any_room.heating.margin_share),
                 "rooms": [_room(each) for each in with_heaters if each.room in asked],
-                "home": _ranged(home_loss_w([*rooms.values()])),
+                "home": {**_ranged(home_counted_w([*rooms.values()])), "unsaid": [n for n, each in rooms.items() if each.unsaid]},
                 "not_heated": [n for n in design.rooms if n not in rooms],
                 "in_no_room": [h.at for h in every if h.room not in design.rooms],
-                "no_longer_met": [{"supply_v": voltage(design, case).value, "stamped_v": STAMP_V,
+                "no_longer_met": [{"supply_v": voltage(design, case).value, "stamped_v": OLD_STAMP_V,
                                    "rooms": [*no_longer_met(with_heaters, case)],
                                    "cannot_tell": [each.room.room.name for each in with_heaters if each.heaters and
-                                                   None in (each.met(CASES[0]).ok, each.met(case, STAMP_V).ok)]}
+                                                   None in (each.met(CASES[0]).ok, each.met(case, OLD_STAMP_V).ok)]}
                                   for case in CASES],
                 "circuits": _circuits(design, every, rating_a), "controls": _controls(design),
                 "running": _running(Running(design)), "caution": [*HEAT, *CAUTION]}
@@ -65,9 +67,10 @@ def picture(files: Files, stage: str | None = None, overlays: Overlays = (), wid
     every = heaters(design)
     bars = []
     for name, each in _heated(design).items():
-        between, met = span(each.loss_w), RoomHeaters(each, every).met(CASES[0])
-        bars.append(Bar(name, None if between is None else (between.least, between.is_, between.most), each.required_w.amount,
-                        met.given_w.amount, "; ".join(lacks["says"] for lacks in _gaps(each.loss_w)), met.short_at_most_w))
+        between, met = span(each.counted_w), RoomHeaters(each, every).met(CASES[0])
+        bars.append(Bar(name, None if between is None else (between.least, between.is_, between.most), met.required_w.amount,
+                        met.given_w.amount, "; ".join(lacks["says"] for lacks in _gaps(each.counted_w)), met.short_at_most_w,
+                        each.unsaid))
     return rooms_drawn(bars, wide)
 
 
@@ -83,10 +86,6 @@ def _known(name: str, rooms: dict[str, RoomDesign]) -> str:
 
 
 # ---- as plain data ---------------------------------------------------------------------------------------------------
-def _fact(fact: Fact[Any]) -> dict[str, Any]:
-    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note, "missing": _gaps(fact)}
-
-
 def _gaps(fact: Fact[Any]) -> list[dict[str, str]]:
     return [gap(each) for each in fact.missing()]
 
@@ -94,7 +93,7 @@ def _gaps(fact: Fact[Any]) -> list[dict[str, str]]:
 def _ranged(fact: Fact[float]) -> dict[str, Any]:
     """A figure with its range: every fact of which a range is recorded at the end that lowers it, and at the other."""
     between = span(fact)
-    return {**_fact(fact), "least": between.least if between else None, "most": between.most if between else None,
+    return {**figure(fact), "least": between.least if between else None, "most": between.most if between else None,
             "range_of": [_range(f) for f in between.of] if between else []}
 
 
@@ -110,20 +109,30 @@ def _known_as(fact: Fact[Any]) -> dict[str, str]:
 
 
 def _room(of: RoomHeaters) -> dict[str, Any]:
+    """A room. Where parts of its skin are unsaid, loss and output wanted are those of what is counted: the least of them."""
     room = of.room
-    return {"name": room.room.name, "floor": room.room.floor, "inside_c": _fact(room.inside_c), "loss_w": _ranged(room.loss_w),
-            "loss_w_per_m2": _fact(room.loss_w_per_m2), "required_w": _ranged(room.required_w),
+    loss, wanted = room.counted_w, room.counted_required_w
+    return {"name": room.room.name, "floor": room.room.floor, "inside_c": figure(room.inside_c), "unsaid": list(room.unsaid),
+            "loss_w": _ranged(loss), "loss_w_per_m2": figure(room.loss_w_per_m2), "required_w": _ranged(wanted),
             "elements": [_element(each) for each in room.elements.values()],
-            "bridging_w_per_k": _fact(room.bridging_w_per_k),
-            "air": {"changes_per_h": _fact(room.air_changes_per_h), "volume_m3": _fact(room.volume_m3),
-                    "loss_w": _fact(room.air_w)},
+            "bridging_w_per_k": figure(room.bridging_w_per_k),
+            "air": {"changes_per_h": figure(room.air_changes_per_h), "volume_m3": figure(room.volume_m3),
+                    "loss_w": figure(room.air_w)},
             "heaters": [_heater(each) for each in of.heaters],
-            "met": [_met(of.met(case, stamp), stamp, room.loss_w) for stamp in (None, STAMP_V) for case in CASES],
-            "sizes_w": list(of.sizes_w), "why_sizes": of.chosen_w.line() if of.sizes_w else "",
-            "working": [step.line for step in room.required_w.working()],
-            "sources": _sources(room.required_w),
-            "rests_on": [{"says": glossary(f.name).says, "at": f.at or f.where, "is": str(f), "how": f.trust or f.how}
-                         for f in room.required_w.doubtful()]}
+            "met": [_met(of.met(case, stamp), stamp, loss) for stamp in (None, OLD_STAMP_V) for case in CASES],
+            "sizes_w": list(of.sizes_w), "why_sizes": _why_sizes(of),
+            "working": [step.line for step in wanted.working()],
+            "sources": _sources(wanted),
+            "rests_on": [ground(f) for f in wanted.doubtful()]}
+
+
+def _why_sizes(of: RoomHeaters) -> str:
+    """Why these sizes, or why none; nothing where what is missing stands with the output wanted."""
+    if of.sizes_w:
+        return of.chosen_w.line()
+    if of.room.unsaid:
+        return f"no size is told before these are answered: {', '.join(of.room.unsaid)}"
+    return "no sizes that a firm fits give it" if of.room.required_w.known else ""
 
 
 def _sources(of: Fact[float]) -> list[str]:
@@ -137,9 +146,17 @@ def _source(fact: Fact[Any]) -> str:
 
 
 def _element(of: ElementDesign) -> dict[str, Any]:
-    return {"name": of.element.name, "of": of.element.of, "cut_from": of.element.cut_from, "area_m2": _fact(of.area_m2),
-            "openings": [each.element.name for each in of.openings], "u_w_per_m2k": _fact(of.u_w_per_m2k),
-            "of_dt": None if of.is_towards_outside else of.element.of_dt.amount, "loss_w": _fact(of.loss_w)}
+    return {"name": of.element.name, "of": of.element.of, "cut_from": of.element.cut_from, "area_m2": figure(of.area_m2),
+            "openings": [each.element.name for each in of.openings if not each.is_nothing], "nothing": _nothing(of),
+            "u_w_per_m2k": figure(of.u_w_per_m2k),
+            "of_dt": None if of.is_towards_outside else of.element.of_dt.amount, "loss_w": figure(of.loss_w)}
+
+
+def _nothing(of: ElementDesign) -> str:
+    """Why nothing is lost there by the record; "" where something is, or may be."""
+    if not of.is_nothing or of.loss_w_per_k.amount != 0:
+        return ""
+    return "none of the difference acts on it" if of.element.of_dt.amount == 0 else "there is none"
 
 
 def _heater(of: Heater) -> dict[str, Any]:
@@ -148,9 +165,12 @@ def _heater(of: Heater) -> dict[str, Any]:
 
 
 def _met(of: Met, stamped_v: float | None, loss_w: Fact[float]) -> dict[str, Any]:
-    """What the heaters give at a voltage. stamped_v: as if all were stamped for it; null for what is on record."""
-    above_w = of.given_w.amount - loss_w.amount if of.given_w.amount is not None and loss_w.amount is not None else None
-    return {"supply_v": of.supply_v.value, "stamped_v": stamped_v, "given_w": _fact(of.given_w), "ok": of.ok,
+    """What the heaters give at a voltage. stamped_v: as if all were stamped for it; null for what is on record.
+
+    How far above the loss that is, nobody knows where parts are unsaid."""
+    known = of.given_w.known and loss_w.known and not of.unsaid
+    above_w = of.given_w.value - loss_w.value if known else None
+    return {"supply_v": of.supply_v.value, "stamped_v": stamped_v, "given_w": figure(of.given_w), "ok": of.ok,
             "short_w": of.short_w, "above_loss_w": above_w, "short_at_most_w": of.short_at_most_w}
 
 
@@ -167,9 +187,10 @@ def _running(year: Running) -> dict[str, Any]:
     return {"heating_kwh": _between(year.heating_kwh, year.between_kwh), "cost_gbp": _between(year.running_gbp, year.between_gbp),
             "range_of": [_range(f) for f in year.between_gbp.of] if year.between_gbp else
             [_range(f) for f in year.between_kwh.of] if year.between_kwh else [],
-            "price_p_per_kwh": _fact(year.heating.price_p_per_kwh), "price_on": f"{year.heating.price_on or ''}",
-            "degree_days_kd": _fact(year.heating.degree_days_kd), "season_w_per_k": _fact(year.season_w_per_k),
-            "within_w_per_k": _fact(year.within_w_per_k), "storage_heaters": list(year.storage),
+            "price_p_per_kwh": figure(year.heating.price_p_per_kwh), "price_on": f"{year.heating.price_on or ''}",
+            "degree_days_kd": figure(year.heating.degree_days_kd), "season_w_per_k": figure(year.season_w_per_k),
+            "within_w_per_k": figure(year.within_w_per_k), "storage_heaters": list(year.storage),
+            "first": FIRST,
             "measures": [{"says": each.says, "at": each.at, "could_be": _known_as(each.could_be),
                           "saved_kwh": _between(each.saved_kwh, each.between_kwh),
                           "saved_gbp": _between(each.saved_gbp, each.between_gbp)} for each in year.measures]}
@@ -205,6 +226,6 @@ def _recorded(design: Design, every: Sequence[Heater]) -> list[dict[str, Any]]:
         out.append({"name": name, "way": design.circuits[name].circuit.way, "floors": sorted(floors),
                     "heaters": [h.name for h in on],
                     "on_fused_units": [each for each, _, _ in design.heaters_on_spurs(design.circuits[name])],
-                    "current_a": _fact(total("heaters_a", [h.current_a(highest) for h in on], "all of them at once")),
-                    "rating_a": _fact(design.circuits[name].rating_a)})
+                    "current_a": figure(total("heaters_a", [h.current_a(highest) for h in on], "all of them at once")),
+                    "rating_a": figure(design.circuits[name].rating_a)})
     return out

@@ -67,7 +67,7 @@ def test_enough_by_the_middle_and_not_at_the_most(tmp_path: Path) -> None:
 def test_a_room_says_what_it_rests_on() -> None:
     """Granary has no range recorded and an assumed wall: the page says so, each fact once, and the sheet of a room has its own."""
     text = flat(page("heat", GRANARY))
-    assert "living at 21 °C: 1513 W, no range recorded." in text
+    assert "living, top floor at 21 °C: 1513 W, no range recorded." in text
     for at, is_ in (("fabric.outside-wall.u_w_per_m2k", "thermal transmittance 0.45 W/(m²K)"), ("heating.main.outside_c", "temperature outside -3 °C"),
                     ("rooms.bath.air_changes_per_h", "air changes an hour")):
         assert text.count(f": {at}") == 1
@@ -119,9 +119,56 @@ def test_what_is_missing_is_unknown_on_the_page_and_ends_with_3(tmp_path: Path) 
     done = typed("heat", WEIR, "--with", laid)
     text = flat(done.stdout)
     assert done.exit_code == 3
-    assert "living, ground floor at 21 °C: unknown: area of a wall without its openings, rooms.living.elements.wall, no window or door is listed" in text
+    assert "living, ground floor at 21 °C: unknown: area of a wall without its openings, rooms.living.elements.wall, no glass is listed" in text
     assert "All heated rooms together: unknown" in text
     assert "dining, ground floor at 21 °C: 1346 W" in text
+
+
+def test_a_part_nobody_said_is_not_nought_on_any_face(tmp_path: Path) -> None:
+    """Weir's living without its floor, 2,153 less 301 W, with 40 kW and then 1 kW of heaters: at least so much, no size, nothing is
+    enough, short is short; the home says so, the drawing too, a year is unknown, and all ends with 3."""
+    laid, file = tmp_path / "no-floor.toml", tmp_path / "rooms.svg"
+    laid.write_text('remove = ["rooms.living.elements.floor"]\nequipment.heater-living-a.stamped_w = 40_000\n', "utf-8")
+    done = typed("heat", WEIR, "--with", laid, "--out", file)
+    text = flat(done.stdout)
+    assert done.exit_code == 3
+    assert "living, ground floor at 21 °C: at least 1852 W, not answered: below; so much of what is counted, between 1624 and 2113 W" in text
+    assert "output wanted at least 2222 W, between 1948 and 2535 W; no size is told before these are answered: below" in text
+    assert "its two heaters: at 230 V 41250 W, whether that is enough is unknown; at 216.2 V" in text
+    assert "All heated rooms together: at least 8941 W, not all answered of living; so much of what is counted" in text
+    assert "Heating of a year: unknown: heat lost a kelvin, rooms.living.elements, not answered: below" in text
+    assert "hall, ground floor at 18 °C: 477 W, between" in text
+    drawn = " ".join("".join(each.itertext()) for each in ElementTree.fromstring(file.read_text("utf-8")).iter(f"{SVG}text"))
+    assert "living at least 1852 W (1624 to 2113)" in drawn.replace("  ", " ")
+    assert "Met at 230 V: 8 of 9 rooms." in drawn
+    assert "At least so much, not every part is answered: 1 of 9." in drawn
+    laid.write_text('remove = ["rooms.living.elements.floor", "equipment.heater-living-b"]\nequipment.heater-living-a.stamped_w = 1000\n', "utf-8")
+    assert "its one heater: at 230 V 1000 W, 1222 W short of it at least; at 216.2 V" in flat(typed("heat", WEIR, "--with", laid).stdout)
+    said = document("heat", WEIR, "--with", laid)[1]
+    assert (said["home"]["unsaid"], said["rooms"][0]["unsaid"], said["rooms"][1]["unsaid"]) == (["living"], ["below"], [])
+    assert [(met["ok"], met["above_loss_w"]) for met in said["rooms"][0]["met"]] == [(False, None)] * 4
+    laid.write_text('remove = ["rooms.living.elements.floor", "rooms.living.design_c"]\n', "utf-8")
+    assert "rooms.living.design_c, not recorded; not answered: below" in flat(typed("heat", WEIR, "--with", laid).stdout)
+
+
+def test_no_part_of_any_room(tmp_path: Path) -> None:
+    """Of every room the ceiling or the floor struck out: no room stands for the rest."""
+    rooms = [(name, part) for name in ("living", "hall", "dining", "kitchen") for part in ("above",)]
+    rooms += [(name, "below") for name in ("bed-1", "bed-2", "bed-3", "landing", "bath")]
+    laid = tmp_path / "none.toml"
+    laid.write_text(f"remove = {[f'rooms.{name}.elements.{part}' for name, part in rooms]}\n".replace("'", '"'), "utf-8")
+    text = flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert "All heated rooms together: at least 9242 W, not all answered of any room; so much of what is counted, between 8291 and 10330 W" in text
+    assert ", enough" not in text
+    assert "sizes that give it" not in text
+
+
+def test_more_heat_than_any_heaters_give(tmp_path: Path) -> None:
+    """No eight heaters of the ladder give 40 kW: the page and the phone's document say so in the same words."""
+    laid = tmp_path / "barn.toml"
+    laid.write_text("rooms.living.air_changes_per_h = 20\nrooms.living.size.height_m = 90\n", "utf-8")
+    assert "; no sizes that a firm fits give it" in flat(typed("heat", WEIR, "--with", laid).stdout)
+    assert document("heat", WEIR, "--with", laid)[1]["rooms"][0]["why_sizes"] == "no sizes that a firm fits give it"
 
 
 def test_a_missing_margin_and_an_unread_stamp(tmp_path: Path) -> None:
@@ -130,7 +177,7 @@ def test_a_missing_margin_and_an_unread_stamp(tmp_path: Path) -> None:
     laid.write_text('remove = ["heating.main.margin_share"]\n[equipment]\nheater-bath.stamped_v = { unknown = "plate hidden" }\n', "utf-8")
     text = flat(typed("heat", WEIR, "--with", laid).stdout)
     assert "output wanted: unknown: margin for heating up, heating.main.margin_share, not recorded" in text
-    assert "by what they draw at 253 V: unknown. Wire each heater" in text
+    assert "by what they draw at 253 V: how many is unknown. Wire each heater" in text
     assert "First: what heater-bath draws is not known" in text
     assert "Ground: three circuits" in text
 
@@ -142,7 +189,8 @@ def test_one_heater_alone_on_a_floor_and_one_in_no_room(tmp_path: Path) -> None:
     text = flat(typed("heat", WEIR, "--with", laid).stdout)
     assert "Attic: one circuit; its one heater stands on one circuit, and one fault leaves it cold" in text
     assert "In no room of the record, so counted for none: equipment.stray." in text
-    assert "Floor not recorded: one circuit" in text
+    assert "Floor not recorded: which floor stray stands on is not recorded" in text
+    assert "by what they draw at 253 V: how many is unknown" in text
 
 
 def test_a_storage_heater_has_a_circuit_of_its_own(tmp_path: Path) -> None:

@@ -8,12 +8,13 @@ from functools import cache
 
 import pytest
 
+from spareway.api_heat import heat as heat_of
 from spareway.design.controls import controls
 from spareway.design.heater_circuits import Load, by_themselves, planned, shared_out
 from spareway.design.heaters import RoomHeaters, fitting, heaters, no_longer_met
 from spareway.fact import Fact
 from spareway.tables import Books
-from tests.scenarios.folders import design
+from tests.scenarios.folders import design, texts
 
 WEIR, GRANARY = "weir-cottage", "granary-yard"
 STORAGE = 'equipment.heater-hall = { kind = "storage-heater", room = "hall", on = "heat-2", stamped_w = 1700, stamped_v = 230 }'
@@ -87,7 +88,8 @@ def test_a_circuit_that_feeds_a_heater_of_which_no_more_is_said() -> None:
     """It is one heater in no room; where its heater stands among the equipment it is not counted twice."""
     of = design(WEIR, "proposed", 'circuits.heat-3.feeds = "panel-heater"\ncircuits.heat-9 = { feeds = "panel-heater", load_w = 900, way = "board.12" }')
     assert [(h.name, h.room, h.stamped_w.value) for h in heaters(of)][10:] == [("heat-9", "", 900)]
-    assert {f.name: len(f.circuits) for f in planned(of, 16)} == {"ground": 3, "first": 2, "": 1}
+    assert {f.name: len(f.circuits) for f in planned(of, 16)} == {"ground": 3, "first": 2, "": 0}
+    assert planned(of, 16)[-1].why_not == "which floor heat-9 stands on is not recorded"
 
 
 # ---- sizes ----------------------------------------------------------------------------------------------------------
@@ -155,6 +157,23 @@ def test_granary_on_two() -> None:
     floor, = planned(design(GRANARY, "proposed"), 16)
     assert {frozenset(each.room for each in c.loads) for c in floor.circuits} == {
         frozenset(("living",)), frozenset(("bed-1", "bed-2", "bath", "hall"))}
+
+
+def test_heaters_whose_floor_nobody_said_are_not_shared_out() -> None:
+    """Two or more may stand on one floor or on several; so may one beside a floor that is known. One that is all there is needs one."""
+    rooms_of = ("living", "bed-1", "bed-2", "bath", "hall")
+    loose = "remove = [" + ", ".join(f'"rooms.{name}.floor"' for name in rooms_of) + "]"
+    floor, = planned(design(GRANARY, "proposed", loose), 16)
+    assert (floor.name, floor.circuits) == ("", ())
+    assert floor.why_not == "which floor heater-living, heater-bed-1, heater-bed-2, heater-bath and heater-hall stand on is not recorded"
+    one = planned(design(GRANARY, "proposed", 'remove = ["rooms.hall.floor"]'), 16)
+    assert [(f.name, len(f.circuits), f.why_not) for f in one] == [("top", 2, ""), ("", 0, "which floor heater-hall stands on is not recorded")]
+    gone = ", ".join(f'"equipment.heater-{name}"' for name in rooms_of[1:])
+    alone, = planned(design(GRANARY, "proposed", f'remove = ["rooms.living.floor", {gone}]'), 16)
+    assert (alone.name, len(alone.circuits), alone.alone) == ("", 1, True)
+    said = heat_of(texts(GRANARY), overlays=[("loose.toml", loose)])
+    assert said["circuits"]["needed_n"] is None
+    assert heat_of(texts(GRANARY))["circuits"]["needed_n"] == 2
 
 
 def load(name: str, room: str, amps: float) -> Load:

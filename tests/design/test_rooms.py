@@ -11,7 +11,7 @@ from scipy.sparse import csr_matrix
 from scipy.sparse.linalg import spsolve
 
 from spareway.design.design import Design
-from spareway.design.room import RoomDesign, home_loss_w, span
+from spareway.design.room import RoomDesign, home_counted_w, home_loss_w, span
 from tests.scenarios.folders import design
 
 WEIR, GRANARY, RIDGE = "weir-cottage", "granary-yard", "ridge-annexe"
@@ -97,6 +97,7 @@ def network_w(of_room: RoomDesign) -> float:
     elements, size = of_room.room.elements, of_room.room.size
     assert size is not None
     fabric, ti, te = of_room.design.inst.fabric, of_room.room.design_c.value, of_room.heating.outside_c.value
+    elements = {n: e for n, e in elements.items() if 0 not in (e.area_m2.amount, e.of_dt.amount)}      # nothing, or nothing acts on it
     gross = {n: e.area_m2.value if e.area_m2.known else e.length_m.value * size.height_m.value for n, e in elements.items()}
     held = [ti, te]
     rows: list[tuple[float, float]] = []                    # half resistance's conductance, far temperature
@@ -155,6 +156,63 @@ def test_what_is_missing_is_unknown_and_not_nought(overlay: str, missing: str) -
     assert not home_loss_w(heated(WEIR, overlay)).known
     if missing.startswith("rooms."):
         assert round(room("dining", overlay).loss_w.value) == 1346
+
+
+@pytest.mark.parametrize(("overlay", "unsaid"), [
+    ("", ()),
+    ('remove = ["rooms.living.elements.window"]', ("glass",)),
+    ('remove = ["rooms.living.elements.door"]', ("door",)),
+    ('remove = ["rooms.living.elements.door", "rooms.living.elements.above", "rooms.living.elements.floor"]', ("door", "above", "below")),
+    ('remove = ["rooms.living.elements.wall"]', ("outside wall", "glass", "door")[:1]),
+    # a wall towards a pantry is no answer of the outside wall, nor is the glass in it one of the glass
+    ("rooms.living.elements.wall.of_dt = 0.5", ("outside wall",)),
+    # a name says nothing that is not said; the construction does, the line itself does, and a length is a wall's
+    ('remove = ["rooms.living.elements.floor"]\nrooms.living.elements.boards = { of = "timber-floor", area_m2 = 17.94 }', ("below",)),
+    ('remove = ["rooms.living.elements.floor"]\nfabric.timber-floor.part = "below"\n'
+     'rooms.living.elements.boards = { of = "timber-floor", area_m2 = 17.94 }', ()),
+    ('remove = ["rooms.living.elements.floor"]\nrooms.living.elements.boards = { u_w_per_m2k = 0.7, area_m2 = 17.94, part = "below" }', ()),
+    ('remove = ["rooms.living.elements.wall", "fabric.outside-wall.part"]\nrooms.living.elements.gable = { of = "outside-wall", length_m = 13.1 }\n'
+     'rooms.living.elements.window.cut_from = "gable"\nrooms.living.elements.door.cut_from = "gable"', ()),
+    # a door of glass is glass, whatever it is called, and a roof light is no answer of the glass in a wall
+    ('fabric.glazing.part = "glass"\nrooms.living.elements.door = { of = "glazing", area_m2 = 2 }', ("door",)),
+    ('rooms.living.elements.window.cut_from = "floor"', ("glass",)),
+])
+def test_what_nobody_said_of_a_skin_is_named(overlay: str, unsaid: tuple[str, ...]) -> None:
+    """By what a part is and what it is next to. With anything unsaid the loss is unknown, and so is the home's; the rest stands."""
+    living = room("living", overlay)
+    assert living.unsaid == unsaid
+    assert living.loss_w.known == (not unsaid)
+    assert living.required_w.known == (not unsaid)
+    if unsaid:
+        notes = {f.at: f.note for f in living.loss_w.missing()}
+        assert notes["rooms.living.elements"].startswith(f"not answered: {', '.join(unsaid)}")
+        assert not home_loss_w(heated(WEIR, overlay)).known
+
+
+def test_what_is_counted_stands_as_the_least_of_the_loss() -> None:
+    """SCENARIOS: the living room without its floor, 2,153 less 0.7 x 17.94 x 24 = 301.4 W; the home 9,242 less as much."""
+    gone = 'remove = ["rooms.living.elements.floor"]'
+    living = room("living", gone)
+    assert living.counted_w.value == pytest.approx(room("living").loss_w.value - 0.7 * 17.94 * 24, rel=1e-12)
+    assert round(home_counted_w(heated(WEIR, gone)).value) == 9242 - 301
+    assert living.counted_required_w.value == pytest.approx(1.2 * living.counted_w.value, rel=1e-12)
+    assert home_counted_w(heated(WEIR)).value == home_loss_w(heated(WEIR)).value
+
+
+def test_a_part_that_is_not_said_to_be_any_is_named() -> None:
+    """Boards of no kind answer nothing, and the gap says which line it is that does not tell."""
+    overlay = 'remove = ["rooms.living.elements.floor"]\nrooms.living.elements.boards = { u_w_per_m2k = 0.7, area_m2 = 17.94 }'
+    notes = [f.note for f in room("living", overlay).loss_w.missing()]
+    assert notes == ['not answered: below; which part "boards" is, is not said']
+
+
+def test_nothing_is_made_of_nothing_and_loses_nothing() -> None:
+    """A door of 0 m² and a floor that nothing acts on need no construction, and add no bridge; half a difference needs all of it."""
+    living = room("living", "heating.main.bridging_w_per_m2k = 0.15")
+    assert [living.elements[n].loss_w_per_k.value for n in ("door", "above")] == [0, 0]
+    assert living.bridging_w_per_k.value == pytest.approx(0.15 * (13.1 * 2.35 + 17.94), rel=1e-12)
+    assert not room("living", "rooms.living.elements.above.of_dt = 0.5").loss_w.known
+    assert not room("living", "rooms.living.elements.door.area_m2 = 1.9").loss_w.known
 
 
 def test_no_glass_is_an_opening_of_nought() -> None:

@@ -23,11 +23,17 @@ size  = { length_m = 4, width_m = 3, height_m = 2.5 }
 design_c = 20
 air_changes_per_h = 1
 elements.wall = { u_w_per_m2k = { assumed = 1.5, least = 1, most = 2 }, area_m2 = 10 }
+elements.window = { area_m2 = 0 }
+elements.door = { area_m2 = 0 }
+elements.above = { of_dt = 0 }
+elements.below = { of_dt = 0 }
 [heating.main]
 outside_c = 0
 bridging_w_per_m2k = 0
 margin_share = 0.2
 """
+
+NO_GLASS = ROOM.replace("area_m2 = 10", "length_m = 4").replace("elements.window = { area_m2 = 0 }\n", "")
 
 
 @cache
@@ -62,9 +68,10 @@ def test_every_room_and_every_heater_circuit_of_the_record(name: str) -> None:
     assert [room["name"] for room in facts["rooms"]] == [room["name"].replace("-", " ") for room in said["rooms"]]
     for mine, theirs in zip(facts["rooms"], said["rooms"], strict=True):
         middle = theirs["loss_w"]["amount"]
+        assert (theirs["unsaid"], mine["unsaid"]) == ([], "")
         assert f"{middle:.0f}" in flat(mine["loss"])
         assert flat(mine["wanted"]) == f"{theirs['required_w']['amount']:.0f} W"
-        assert mine["counted"].replace(" ", "-").split(",-") == [*(each["name"] for each in theirs["elements"]), "air"]
+        assert mine["counted"].replace(" ", "-").split(",-") == [*(each["name"] for each in theirs["elements"] if not each["nothing"]), "air"]
         assert len([h for h in mine["heaters"] if flat(h) != "none is recorded"]) == len(theirs["heaters"])
         for given, met in zip(mine["gives"], [m for m in theirs["met"] if m["stamped_v"] is None], strict=True):
             assert ("short of what is wanted" in flat(given), ", enough" in flat(given)) == (met["ok"] is False, met["ok"] is True), given
@@ -89,6 +96,20 @@ def test_by_hand() -> None:
     assert flat(sheet(HOME + ROOM, work.replace("500", "720"))["rooms"][0]["gives"][0]) == "230 V: 720 W, enough"
 
 
+def test_a_part_nobody_said_is_not_nought_on_paper() -> None:
+    """Of the floor nobody said anything: at least so much, no word of enough, short still short, and what is missing is listed."""
+    work = 'equipment.radiator = { kind = "panel-heater", room = "den", on = "warmth", stamped_w = %s, stamped_v = 230 }\n'
+    gone = HOME + ROOM.replace("elements.below = { of_dt = 0 }\n", "")
+    for stamped_w, gives in (("9000", "230 V: 9000 W; whether that is enough is not known"), ("500", "230 V: 500 W, 98 W short of what is wanted at least")):
+        facts = sheet(gone, work % stamped_w)
+        (den,) = facts["rooms"]
+        assert flat(den["gives"][0]) == gives
+        assert (flat(den["loss"]), flat(den["wanted"]), flat(facts["home"])) == ("at least 398 – 498 – 598 W", "at least 598 W", "at least 398 – 498 – 598 W")
+        assert den["unsaid"] == "below"
+        assert "rooms.den.elements: not answered: below" in facts["missing"][0]
+    assert sheet(HOME + ROOM, work % "9000")["missing"] == []
+
+
 def test_each_figure_stands_on_its_ground_and_what_holds_of_all_says_how_it_is_known() -> None:
     """An assumed wall or margin makes loss, wanted and what lies between loose; the stamp was read, the voltages stand in the law."""
     work = 'equipment.radiator = { kind = "panel-heater", room = "den", on = "warmth", stamped_w = { marked = 500 }, stamped_v = { marked = 230 } }\n'
@@ -104,7 +125,7 @@ def test_each_figure_stands_on_its_ground_and_what_holds_of_all_says_how_it_is_k
         ("Margin, as a share of the loss", "0.2", "seen or stated")]
     gap = sheet(HOME + ROOM.replace("outside_c = 0", 'outside_c = { unknown = "no station near" }').replace("margin_share = 0.2", ""), work)
     assert [(flat(row["a"]), row["how"]) for row in gap["basis"]][::2] == [("not known", "no station near"), ("not known", "not recorded")]
-    assert any("A wall, floor or ceiling that nobody recorded loses nothing here" in each for each in facts["says"])
+    assert any("of which nobody said anything is not nought: its room loses at least what stands here" in each for each in facts["says"])
 
 
 def test_routes_in_words_and_what_is_not_known() -> None:
@@ -114,13 +135,13 @@ def test_routes_in_words_and_what_is_not_known() -> None:
     assert sheet(HOME, laid)["circuits"][0]["route"] == ["stretch loft, 4 m, method C, 100 mm in insulation", "stretch wall, 3 m, method C"]
     assert sheet(HOME, 'remove = ["circuits.warmth.cable.method"]\n')["circuits"][0]["route"] == ["where and how it runs is not recorded"]
     assert sheet(HOME, 'remove = ["circuits.warmth.cable"]\n')["circuits"][0]["route"] == ["its cable is not recorded"]
-    loose = sheet(HOME + ROOM.replace("area_m2 = 10", "length_m = 4"), 'equipment.stray = { kind = "panel-heater", room = "den" }\n')
+    loose = sheet(HOME + NO_GLASS, 'equipment.stray = { kind = "panel-heater", room = "den" }\n')
     assert (flat(loose["rooms"][0]["loss"]), flat(loose["home"]), loose["rooms"][0]["ways"]) == ("not known", "not known", "no circuit")
     assert [*map(flat, loose["rooms"][0]["heaters"])] == ["panel heater power not known, voltage of its stamp not known"]
     assert [*map(flat, loose["rooms"][0]["gives"])] == ["230 V: not known", "216.2 V: not known"]
-    assert "no window or door is listed for this wall" in loose["missing"][0]
+    assert "no glass is listed for this wall" in loose["missing"][0]
     assert (loose["on_none"], loose["in_no_room"]) == ("stray", "radiator")
-    bare = sheet(HOME + ROOM.replace("area_m2 = 10", "length_m = 4"), 'equipment.radiator.room = "den"\n')["rooms"][0]
+    bare = sheet(HOME + NO_GLASS, 'equipment.radiator.room = "den"\n')["rooms"][0]
     assert flat(bare["gives"][0]) == "230 V: 2500 W; wanted is not known"
     assert sheet(HOME)["rooms"] == []
 

@@ -10,7 +10,7 @@ from tests.scenarios.folders import design
 
 WEIR = "weir-cottage"
 DEN = """heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = %s }
-rooms.den = { floor = "ground", size = { length_m = 5, width_m = 4, height_m = 2.5 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2, area_m2 = %s } }
+rooms.den = { floor = "ground", size = { length_m = 5, width_m = 4, height_m = 2.5 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2, area_m2 = %s }, elements.window = { area_m2 = 0 }, elements.door = { area_m2 = 0 }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
 equipment.radiator = { kind = "panel-heater", room = "den", on = "warmth", stamped_w = %s%s }"""
 
 
@@ -90,6 +90,22 @@ def test_a_plate_that_nobody_read_is_unknown(code: str) -> None:
     assert "equipment.radiator.stamped_v" in found.says
     unsaid = of_den(code, margin='{ unknown = "not agreed" }')
     assert unsaid.verdict == ("unknown" if code == "HE3" else "advice" if code == "HE2" else "within")
+
+
+@pytest.mark.parametrize(("line", "said"), [
+    (", elements.window = { area_m2 = 0 }", "glass"), (", elements.door = { area_m2 = 0 }", "door"),
+    (", elements.above = { of_dt = 0 }", "above"), (", elements.below = { of_dt = 0 }", "below")])
+def test_enough_for_what_is_counted_is_not_within(line: str, said: str) -> None:
+    """40 kW for a den of one wall, of a part of which nobody said anything. Short of what is counted it is short all the same."""
+    assert DEN.count(line) == 1
+    for code, short in (("HE1", "fails"), ("HE2", "advice"), ("HE3", "advice")):
+        rule = rule_of(code)
+        assert rule is not None
+        for of, watts, verdict in ((DEN, 40_000, "within"), (DEN.replace(line, ""), 40_000, "unknown"), (DEN.replace(line, ""), 2_000, short)):
+            found, = (f for f in judge(with_example(of % ("0.2", 30, watts, ", stamped_v = 230")), (rule,)) if f.rule == code)
+            assert found.verdict == verdict
+            assert (f"rooms.den.elements): not answered: {said}" in found.says) == (verdict == "unknown")
+            assert (f"so much at least, not answered: {said}" in found.says) == (verdict == short)
 
 
 # ---- floors and circuits --------------------------------------------------------------------------------------------

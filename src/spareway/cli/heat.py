@@ -27,7 +27,7 @@ def page(said: Said) -> list[str]:
     lines = [*_head(said), ""]
     for room in said["rooms"]:
         lines += [*_room(room), *_rests(room, told), ""]
-    lines += paragraph(f"All heated rooms together: {_ranged(said['home'])}.")
+    lines += paragraph(f"All heated rooms together: {_ranged(said['home'], _rooms(said['home']['unsaid'], said['rooms']))}.")
     if said["not_heated"]:
         lines += paragraph(f"Not heated by the record: {', '.join(said['not_heated'])}.")
     if said["in_no_room"]:
@@ -57,32 +57,47 @@ def _watts(amount: float) -> str:
     return f"{amount:.0f} W"
 
 
-def _ranged(loss: Said) -> str:
-    """`2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1 (assumed)`."""
+def _ranged(loss: Said, unsaid: str = "") -> str:
+    """`2153 W, between 1925 and 2414 W: fabric.outside-wall.u_w_per_m2k may be 1.35 to 2.1 (assumed)`.
+
+    unsaid: what of it nobody answered: it is then the least that is lost."""
     if loss["amount"] is None:
-        return f"unknown: {_gaps(loss)}"
+        return f"unknown: {_gaps(loss)}{f'; {unsaid}' if unsaid else ''}"
+    lost = f"at least {_watts(loss['amount'])}, {unsaid}; so much of what is counted" if unsaid else _watts(loss["amount"])
     if not loss["range_of"]:
-        return f"{_watts(loss['amount'])}, no range recorded"
+        return f"{lost}, no range recorded"
     of = ", ".join(map(may_be, loss["range_of"]))
-    return f"{_watts(loss['amount'])}, between {loss['least']:.0f} and {_watts(loss['most'])}: {of}"
+    return f"{lost}, between {loss['least']:.0f} and {_watts(loss['most'])}: {of}"
+
+
+def _rooms(names: Sequence[str], of: Sequence[Said]) -> str:
+    """Which rooms lack an answer, so that what they lose together is the least of it."""
+    if not names:
+        return ""
+    return f"not all answered of {', '.join(names)}" if len(names) < len(of) else "not all answered of any room"
 
 
 def _room(room: Said) -> list[str]:
     on = f", {room['floor']} floor" if room["floor"] else ""
     inside = f" at {room['inside_c']['is']}" if room["inside_c"]["amount"] is not None else ""
-    lines = paragraph(f"{room['name']}{on}{inside}: {_ranged(room['loss_w'])}.", 0, UNDER)
-    lines += paragraph(f"counted: {', '.join([*(each['name'] for each in room['elements']), 'air'])}", BODY, UNDER)
+    unsaid = f"not answered: {', '.join(room['unsaid'])}" if room["unsaid"] else ""
+    lines = paragraph(f"{room['name']}{on}{inside}: {_ranged(room['loss_w'], unsaid)}.", 0, UNDER)
+    counts = [*(each["name"] for each in room["elements"] if not each["nothing"]), "air"]
+    lines += paragraph(f"counted: {', '.join(counts)}", BODY, UNDER)
     if room["required_w"]["amount"] is None:
         return lines + (paragraph(f"output wanted: unknown: {_gaps(room['required_w'])}", BODY, UNDER)
                         if room["loss_w"]["amount"] is not None else [])
-    sizes = " + ".join(f"{size:g}" for size in room["sizes_w"])
-    lines += paragraph(f"output wanted {_wanted(room['required_w'])}; sizes that give it at 230 V: "
-                       f"{f'{sizes} W' if sizes else 'none of those a firm fits'}", BODY, UNDER)
+    lines += paragraph(f"output wanted {'at least ' if unsaid else ''}{_wanted(room['required_w'])}; {_sizes(room)}", BODY, UNDER)
     return [*lines, *(line for text in _given(room) for line in paragraph(text, BODY, UNDER))]
 
 
+def _sizes(room: Said) -> str:
+    sizes = " + ".join(f"{size:g}" for size in room["sizes_w"])
+    return f"sizes that give it at 230 V: {sizes} W" if sizes else str(room["why_sizes"])
+
+
 def _rests(room: Said, told: set[str]) -> list[str]:
-    return rests(({**each, "note": each["at"]} for each in room["rests_on"]), told, BODY)
+    return rests(room["rests_on"], told, BODY)
 
 
 def _wanted(output: Said) -> str:
@@ -97,13 +112,16 @@ def _given(room: Said) -> Iterator[str]:
         yield "no heater of this room is recorded"
         return
     recorded = [met for met in room["met"] if met["stamped_v"] is None]
-    yield f"its {counted(len(room['heaters']), 'heater')}: {'; '.join(map(_met, recorded))}"
+    yield f"its {counted(len(room['heaters']), 'heater')}: {'; '.join(_met(met, room['unsaid']) for met in recorded)}"
 
 
-def _met(met: Said) -> str:
-    if met["ok"] is None:
+def _met(met: Said, unsaid: Sequence[str]) -> str:
+    if met["given_w"]["amount"] is None:
         return f"at {met['supply_v']:g} V unknown ({_gaps(met['given_w'])})"
-    enough = "enough" if met["ok"] else f"{met['short_w']:.0f} W short of it, {_against_loss(met['above_loss_w'])}"
+    if met["ok"] is None:
+        return f"at {met['supply_v']:g} V {_watts(met['given_w']['amount'])}, whether that is enough is unknown"
+    against = " at least" if unsaid else f", {_against_loss(met['above_loss_w'])}" if not met["ok"] else ""
+    enough = "enough" if met["ok"] else f"{met['short_w']:.0f} W short of it{against}"
     if met["ok"] and (met["short_at_most_w"] or 0.0) > 0:
         enough += f", but {met['short_at_most_w']:.0f} W short at the most it may lose"
     return f"at {met['supply_v']:g} V {_watts(met['given_w']['amount'])}, {enough}"
@@ -139,7 +157,7 @@ def _circuits(said: Said) -> list[str]:
     if not (said["floors"] or said["by_themselves"]):
         return paragraph("No heater is recorded: how many circuits are needed for them is not known.")
     n = said["needed_n"]
-    needed = f"{counted(n, 'circuit')} at least" if n is not None else "unknown"
+    needed = f"{counted(n, 'circuit')} at least" if n is not None else "how many is unknown"
     lines = paragraph(f"Heaters on circuits of {said['rating_a']:g} A, by what they draw at {said['supply_v']:g} V: {needed}. "
                       f"Wire {said['switch']}.")
     for floor in said["floors"]:
@@ -193,6 +211,8 @@ def sheet(said: Said) -> list[str]:
 
 
 def _element(each: Said) -> str:
+    if each["nothing"]:
+        return f"{each['name']}: {each['nothing']}: 0 W"
     less = f", less {', '.join(each['openings'])}" if each["openings"] else ""
     share = "" if each["of_dt"] is None else f", {exact(each['of_dt'])} of the difference"
     return f"{each['name']}: {_known(each['area_m2'])}{less}, U {_known(each['u_w_per_m2k'])}{share}: {_known(each['loss_w'])}"
@@ -231,4 +251,4 @@ def command(job: Path, room: str, rating_a: float, path: Path | None, wide: bool
         out_json(said)
     else:
         out([*(sheet(said) if room else page(said)), *drawn, "", *(line for text in said["caution"] for line in paragraph(text))])
-    return 3 if not said["rooms"] or any(each["loss_w"]["amount"] is None for each in said["rooms"]) else 0
+    return 3 if not said["rooms"] or any(each["loss_w"]["amount"] is None or each["unsaid"] for each in said["rooms"]) else 0

@@ -11,7 +11,6 @@ __all__ = ["may_be", "running"]
 
 Said = Mapping[str, Any]
 BODY, UNDER = 2, 4
-FIRST = "Draughts and loft first: no wall is touched for them, and every heater needs less (common practice, no source)."
 
 
 def running(said: Said) -> list[str]:
@@ -54,7 +53,7 @@ def _price(said: Said) -> str:
 def _measures(said: Said) -> list[str]:
     """Each by itself, the one that may save most first."""
     if not said["measures"]:
-        return paragraph(f"What would save is not recorded. {FIRST}")
+        return paragraph(f"What would save is not recorded. {said['first']}")
     lines = paragraph("What would save, each by itself and not to be added up, a year:")
     for each in said["measures"]:
         lines += paragraph(f"{each['says']}: {_saved(each)}", BODY, UNDER)
@@ -63,7 +62,7 @@ def _measures(said: Said) -> list[str]:
         if could["how"] == "unknown":                   # the saving is unknown then, and its line says why
             continue
         lines += paragraph(f"{each['says']}: reckoned with {could['says']} {could['is']} ({could['how']})", BODY, UNDER)
-    return lines + paragraph(FIRST, BODY, UNDER)
+    return lines + paragraph(said["first"], BODY, UNDER)
 
 
 def _saved(each: Said) -> str:

@@ -114,9 +114,18 @@ def loads_of(design: Design, of: Sequence[Heater]) -> dict[str, list[Load]]:
 
 
 def planned(design: Design, rating_a: float, of: Sequence[Heater] | None = None) -> tuple[Floor, ...]:
-    """All heaters of the record on the fewest circuits of this rating, floor by floor. A floor with a gap is not shared out."""
-    return tuple(_floor(name, loads, rating_a)
-                 for name, loads in loads_of(design, heaters(design) if of is None else of).items())
+    """All heaters of the record on the fewest circuits of this rating, floor by floor. A floor with a gap is not shared out, nor
+    are heaters whose floor nobody said, since they may stand on one or on several; one heater that is all there is, is."""
+    floors = loads_of(design, heaters(design) if of is None else of)
+    loose = floors.get("", []) if len(floors) > 1 or len(floors.get("", [])) > 1 else []
+    return tuple(Floor("", (), f"which floor {_listed(loads)} on is not recorded") if loose and not name else
+                 _floor(name, loads, rating_a) for name, loads in floors.items())
+
+
+def _listed(loads: Sequence[Load]) -> str:
+    """`a, b and c stand`."""
+    *names, last = (each.name for each in loads)
+    return f"{', '.join(names)} and {last} stand" if names else f"{last} stands"
 
 
 def _floor(name: str, loads: Sequence[Load], rating_a: float) -> Floor:

@@ -87,17 +87,20 @@ def voltage(design: Design, case: str) -> Fact[float]:
 class Met:
     """What the heaters of a room give at a voltage, against what is wanted of them. ok: yes, no, or cannot tell.
 
-    most_w: what is wanted at the most the room may lose; None where that is not known."""
+    most_w: what is wanted at the most the room may lose; None where that is not known
+    unsaid: the parts of the room of which nobody said anything: so much is wanted at least, and nothing is enough for that"""
     supply_v: Fact[float]
     given_w: Fact[float]
     required_w: Fact[float]
     most_w: float | None
+    unsaid: tuple[str, ...] = ()
 
     @property
     def ok(self) -> bool | None:
         if not (self.given_w.known and self.required_w.known):
             return None
-        return self.given_w.value >= self.required_w.value
+        enough = bool(self.given_w.value >= self.required_w.value)
+        return None if enough and self.unsaid else enough
 
     @property
     def short_w(self) -> float | None:
@@ -121,7 +124,7 @@ class RoomHeaters:
         """At a case of the supply's voltage; as if all were stamped for so many volts where that is asked."""
         supply = voltage(self.design, case)
         stamp = None if stamped_v is None else Fact("stamped_v", stamped_v, "stated", "asked: what if")
-        return Met(supply, self.given_w(supply, stamp), self.room.required_w, self.most_w)
+        return Met(supply, self.given_w(supply, stamp), self.room.counted_required_w, self.most_w, self.room.unsaid)
 
     def given_w(self, supply_v: Fact[float], stamped_v: Fact[float] | None = None) -> Fact[float]:
         """What they give together at this voltage; as if all were stamped for another one where that is given."""

@@ -1,8 +1,8 @@
 """What a room loses on the design day: through each part of its skin, through bridges, with the air. Each worked out once.
 
-Windows and doors are taken off the wall they are cut from. Nothing is credited from warmer rooms or neighbours: what is not
-listed as part of the skin loses nothing and gains nothing. A wall given by its length of whose openings nobody said anything
-has an unknown area.
+Windows and doors are taken off the wall they are cut from. Nothing is credited from warmer rooms or neighbours. A part of the
+skin of which nobody said anything is not nought: what is counted is then the least that the room loses, and the loss itself is
+unknown. A wall given by its length of whose glass nobody said anything has an unknown area.
 """
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.route import renamed, settled
 from spareway.fact import Fact, total, unknown
+from spareway.job.skin import ABOVE, BELOW, DOOR, GLASS, WALL, part_of
 from spareway.job.types import Element, Heating, Room, Size
 from spareway.physics import heat
 from spareway.tables import NoRow, look_up
@@ -50,8 +51,26 @@ class ElementDesign:
         self.at = f"{room.at}.elements.{element.name}"
 
     @cached_property
+    def part(self) -> str:
+        """Which part of the skin it is; "" where nobody said it."""
+        of, element = self.room.design.inst.fabric.get(self.element.of), self.element
+        return part_of(element.name, element.part, of.part if of else "", bool(element.cut_from), is_said(element.length_m))
+
+    @property
+    def is_nothing(self) -> bool:
+        """Whether it is said that there is none of it, or that no difference of temperature acts on it."""
+        return 0 in (self.element.area_m2.amount, self.element.length_m.amount, self.element.of_dt.amount)
+
+    @cached_property
     def u_w_per_m2k(self) -> Fact[float]:
-        """Its own, that of its construction, or that of the table for what the construction is said to be."""
+        """Its own, that of its construction, or that of the table for what the construction is said to be.
+
+        Of nothing it does not matter what it is made of."""
+        said = self._u_w_per_m2k
+        return said if said.known or not self.is_nothing else settled("u_w_per_m2k", 0.0, EVERYWHERE)
+
+    @property
+    def _u_w_per_m2k(self) -> Fact[float]:
         of = self.room.design.inst.fabric.get(self.element.of)
         if of is None or is_said(self.element.u_w_per_m2k):
             return self.element.u_w_per_m2k
@@ -73,8 +92,9 @@ class ElementDesign:
 
     @property
     def glass_unsaid(self) -> bool:
-        """Whether it is a wall, given by its length, of whose openings nobody said anything. None is an opening of 0 m²."""
-        return not (is_said(self.element.area_m2) or self.openings or self.element.cut_from) and is_said(self.element.length_m)
+        """Whether it is a wall, given by its length, of whose glass nobody said anything. None is an opening of 0 m²."""
+        told = is_said(self.element.area_m2) or self.element.cut_from or any(e.part == GLASS for e in self.openings)
+        return not told and is_said(self.element.length_m) and not self.is_nothing
 
     @property
     def cut_from_nothing(self) -> bool:
@@ -88,7 +108,7 @@ class ElementDesign:
         if self.cut_from_nothing:
             return unknown("net_area_m2", f'cut from "{self.element.cut_from}", which is no other part of this room', at=self.at)
         if self.glass_unsaid:
-            why = "no window or door is listed for this wall: list what is cut from it, or one of 0 m²"
+            why = "no glass is listed for this wall: list what is cut from it, or glass of 0 m²"
             return unknown("net_area_m2", why, at=self.at)
         if not self.openings:
             return self.gross_m2
@@ -102,16 +122,29 @@ class ElementDesign:
     def is_towards_outside(self) -> bool:
         return not is_said(self.element.of_dt)
 
+    @property
+    def in_outside_wall(self) -> bool:
+        """Whether it is cut from a wall that faces outside, or faces outside by itself."""
+        wall = self.room.elements.get(self.element.cut_from)
+        return self.is_towards_outside and (wall is None or wall.part == WALL and wall.is_towards_outside)
+
     @cached_property
     def loss_w_per_k(self) -> Fact[float]:
         """Heat through it for each kelvin between inside and outside."""
         through = heat.fabric_w_per_k.worked(self.u_w_per_m2k, self.area_m2)
-        return through if self.is_towards_outside else heat.shared_w_per_k.worked(through, self.element.of_dt)
+        return through if self.is_towards_outside else heat.shared_w_per_k.worked(self._acting(through), self.element.of_dt)
 
     @cached_property
     def exposed_m2(self) -> Fact[float]:
         """Area that bridges are counted by: towards a space that is not heated, its share."""
-        return self.area_m2 if self.is_towards_outside else heat.shared_area_m2.worked(self.area_m2, self.element.of_dt)
+        if self.is_towards_outside:
+            return self.area_m2
+        return heat.shared_area_m2.worked(self._acting(self.area_m2), self.element.of_dt)
+
+    def _acting(self, fact: Fact[float]) -> Fact[float]:
+        """What a share of is taken; nought in place of what is not known where the share is nought."""
+        nought = self.element.of_dt.amount == 0 and not fact.known
+        return settled(fact.name, 0.0, EVERYWHERE) if nought else fact
 
     @cached_property
     def loss_w(self) -> Fact[float]:
@@ -186,17 +219,62 @@ class RoomDesign:
         exposed = total("exposed_m2", [e.exposed_m2 for e in self.elements.values()], "all that faces outside")
         return heat.bridging_w_per_k.worked(exposed, self.heating.bridging_w_per_m2k)
 
+    # ---- what is counted, and what nobody answered ---------------------------------------------------------------------
     @cached_property
-    def loss_w_per_k(self) -> Fact[float]:
+    def unsaid(self) -> tuple[str, ...]:
+        """The parts of its skin of which nobody said anything, be it that there is none. Only a wall that is there has glass and
+        doors to be asked of."""
+        parts = [*self.elements.values()]
+        walls = [e for e in parts if e.part == WALL and e.is_towards_outside]
+        cut = {e.part for e in parts if e.in_outside_wall}
+        if not walls:
+            first = [WALL]
+        else:
+            first = [p for p in (GLASS, DOOR) if p not in cut] if not all(e.is_nothing for e in walls) else []
+        return (*first, *(p for p in (ABOVE, BELOW) if p not in {e.part for e in parts}))
+
+    @property
+    def _gap(self) -> Fact[float]:
+        untold = [f'"{name}"' for name, e in self.elements.items() if not e.part and e.is_towards_outside]
+        hint = f"; which part {', '.join(untold)} is, is not said" if untold else ""
+        return unknown("loss_w_per_k", f"not answered: {', '.join(self.unsaid)}{hint}", at=f"{self.at}.elements")
+
+    @property
+    def _parts(self) -> list[Fact[float]]:
+        return [*(e.loss_w_per_k for e in self.elements.values()), self.bridging_w_per_k, self.air_w_per_k]
+
+    @cached_property
+    def counted_w_per_k(self) -> Fact[float]:
+        """Through what is on record: the loss of the room, or the least of it where parts are unsaid."""
         if not self.elements:
             return unknown("loss_w_per_k", "nothing is recorded of what it loses heat through", at=f"{self.at}.elements")
-        parts = [e.loss_w_per_k for e in self.elements.values()]
-        return total("loss_w_per_k", [*parts, self.bridging_w_per_k, self.air_w_per_k], "fabric, bridges and air")
+        return total("loss_w_per_k", self._parts, "fabric, bridges and air")
+
+    @cached_property
+    def counted_w(self) -> Fact[float]:
+        """That on the design day. Unknown where it would be warmer outside: this is no reckoning of gains."""
+        return self._on_the_day(self.counted_w_per_k)
+
+    @cached_property
+    def counted_required_w(self) -> Fact[float]:
+        """Output wanted of its heaters for what is counted, with the margin."""
+        return heat.required_w.worked(self.counted_w, self.heating.margin_share)
+
+    # ---- the loss ------------------------------------------------------------------------------------------------------
+    @cached_property
+    def loss_w_per_k(self) -> Fact[float]:
+        """Unknown while any part is unsaid."""
+        if not (self.elements and self.unsaid):
+            return self.counted_w_per_k
+        return total("loss_w_per_k", [*self._parts, self._gap], "fabric, bridges and air")
 
     @cached_property
     def loss_w(self) -> Fact[float]:
-        """On the design day. Unknown where it would be warmer outside: this is no reckoning of gains."""
-        lost = renamed(heat.design_loss_w.worked(self.loss_w_per_k, self.inside_c, self.outside_c), "loss_w")
+        """On the design day. Unknown while any part is unsaid, and where it would be warmer outside."""
+        return self._on_the_day(self.loss_w_per_k)
+
+    def _on_the_day(self, lost_w_per_k: Fact[float]) -> Fact[float]:
+        lost = renamed(heat.design_loss_w.worked(lost_w_per_k, self.inside_c, self.outside_c), "loss_w")
         if lost.known and self.inside_c.value < self.outside_c.value:
             return unknown("loss_w", f"{self.inside_c} inside is colder than {self.outside_c} outside", at=self.at)
         return lost
@@ -238,9 +316,18 @@ def span(fact: Fact[float]) -> Span | None:
 
 def home_loss_w(rooms: Sequence[RoomDesign]) -> Fact[float]:
     """All rooms together, each at its own temperature on the same cold day. Unknown while any of them is."""
-    if not rooms:
+    return _together([room.loss_w for room in rooms])
+
+
+def home_counted_w(rooms: Sequence[RoomDesign]) -> Fact[float]:
+    """What is counted of all rooms together: the least that the home loses where parts of any are unsaid."""
+    return _together([room.counted_w for room in rooms])
+
+
+def _together(losses: Sequence[Fact[float]]) -> Fact[float]:
+    if not losses:
         return unknown("loss_w", "no heated room is recorded", at="rooms")
-    return total("loss_w", [room.loss_w for room in rooms], "all heated rooms")
+    return total("loss_w", losses, "all heated rooms")
 
 
 def blank(cls: Any, at: str) -> Any:

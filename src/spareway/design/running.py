@@ -74,11 +74,11 @@ class Running:
         """Fabric towards the outside, its bridges, and the air of the season."""
         if not self.rooms:
             return unknown("season_w_per_k", "no heated room is recorded", at="rooms")
-        bare = [room.loss_w_per_k for room in self.rooms if not room.elements]
+        unsaid = [room.loss_w_per_k for room in self.rooms if room.unsaid]       # unknown, each with what is missing
         outside = [e.loss_w_per_k for e in self._elements if e.is_towards_outside]
         bridges = [room.bridging_w_per_k for room in self.rooms]
         air = heat.season_air_w_per_k.worked(self.air_w_per_k, self.heating.air_share)
-        return total("season_w_per_k", [*bare, *outside, *bridges, air], "towards the outside, bridges, air of a season")
+        return total("season_w_per_k", [*unsaid, *outside, *bridges, air], "towards the outside, bridges, air of a season")
 
     @cached_property
     def heating_kwh(self) -> Fact[float]:

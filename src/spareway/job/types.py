@@ -37,6 +37,7 @@ NATIONS = ("England", "Wales", "Scotland", "Northern Ireland")
 TENURES = ("owner-occupied", "private rented", "social rented", "leasehold let")
 ROOM_USES = ("living room", "dining room", "bed-sitting room", "bedroom", "kitchen", "bathroom", "WC", "utility",
              "hall and stairs")       # a use with no row in a table leaves what is looked up there unknown
+SKIN = ("outside wall", "glass", "door", "above", "below")                  # of a room, what each has or is said to have none of
 HEATED_BY = ("electricity", "gas", "oil", "solid fuel", "heat network", "nothing")   # a heat pump: electricity
 AIR_BASES = ("BS 5449-3:1990", "warranty standard", "draught-proofed", "before 2000", "2000 to 2006", "after 2006")
 CHOICES = ("accepted", "declined", "departed", "limit agreed")
@@ -260,6 +261,7 @@ class Fabric:
                        "solid brick, measured mean in situ")
     could_be_w_per_m2k: Amount = number("thermal transmittance it could have", 0.16, 0, 10, quantity="improved_u_w_per_m2k")
     measure: str = word("what would be done to it for that", "270 mm of wool", default="")
+    part: str = word("which part of a room's skin it makes", "outside wall", SKIN, default="")
 
 
 @record
@@ -267,6 +269,7 @@ class Element:
     """A part of a room's skin: `elements.wall`."""
     name: str = ""
     of: str = word("the construction it is of", "outside-wall", default="")
+    part: str = word("which part it is, where neither its construction nor a plain name says so", "above", SKIN, default="")
     u_w_per_m2k: Amount = number("thermal transmittance, where no construction is named", 1.2, 0, 10)
     length_m: Amount = number("gross length; the room's height is its other side", 6.6, 0, 1_000)
     area_m2: Amount = number("area", 1.6, 0, 10_000)

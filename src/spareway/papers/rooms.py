@@ -10,7 +10,7 @@ from typing import Any
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.heaters import Heater, Met, RoomHeaters, heaters
-from spareway.design.room import RoomDesign, blank, home_loss_w, span
+from spareway.design.room import RoomDesign, blank, home_counted_w, span
 from spareway.fact import Fact, glossary
 from spareway.job.job import Job
 from spareway.job.types import Box, Room
@@ -25,9 +25,9 @@ Row = dict[str, Any]
 CASES = ("declared voltage", "lower limit")
 SAYS = ("Least, as recorded, most: each range of the record at the end that lowers the loss, and at the other. An assumed wall "
         "is assumed until somebody opens it.",
-        "Windows and doors are taken off their walls; nothing is credited from warmer rooms or neighbours. A wall, floor or "
-        "ceiling that nobody recorded loses nothing here: read of each room what is counted. A heater gives by the square of the "
-        "voltage: what it is stamped for is not what it gives.",
+        "Windows and doors are taken off their walls; nothing is credited from warmer rooms or neighbours. A wall, window, door, "
+        "floor or ceiling of which nobody said anything is not nought: its room loses at least what stands here, and nothing is "
+        "enough for it. A heater gives by the square of the voltage: what it is stamped for is not what it gives.",
         "Cable covered by insulation later carries less: write on the sheet where it runs before it is closed, with a photo. "
         "Old cables are not in this record unless it says so: look before you drill, and prove dead at the point of work.")
 
@@ -40,11 +40,12 @@ def facts_for(job: Job, design: Design, _findings: Sequence[Finding], said: Mapp
     stage, every = design.inst.stage, heaters(design)
     day, rooms = dated(job, stage), {name: room for name, room in design.rooms.items() if room.is_heated}
     gaps = {name.replace("-", " "): _why(room.loss_w) for name, room in rooms.items() if not room.loss_w.known}
+    unsaid = any(room.unsaid for room in rooms.values())
     circuits = [design.circuits[name] for name in dict.fromkeys(h.on for h in every) if name in design.circuits]
     circuits.sort(key=lambda c: (c.board, in_order(c.circuit.way.partition(".")[2])))
-    home = asked("loss_w", lambda: home_loss_w([*rooms.values()]))
+    home = asked("loss_w", lambda: home_counted_w([*rooms.values()]))
     return {"title": "Room and route sheet", "about": job.about.says or "A job without a name", "state": STAGES[stage],
-            "day": day, "date": moment(day), "edition": edition(said), "home": _range(home),
+            "day": day, "date": moment(day), "edition": edition(said), "home": _least(_range(home), home, unsaid),
             "basis": list(_basis(design)),
             "rooms": [_room(RoomHeaters(room, every), design) for room in rooms.values()],
             "missing": [f"{name}: {why}" for name, why in gaps.items()],
@@ -58,14 +59,16 @@ def facts_for(job: Job, design: Design, _findings: Sequence[Finding], said: Mapp
 # ---- rooms ------------------------------------------------------------------------------------------------------------
 def _room(of: RoomHeaters, design: Design) -> Row:
     """A room on one line: temperature, loss as a range, what its heaters are and give at both voltages, their circuits."""
-    room = of.room
+    room, unsaid = of.room, bool(of.room.unsaid)
+    loss, wanted = asked("loss_w", lambda: room.counted_w), asked("required_w", lambda: room.counted_required_w)
     ways = dict.fromkeys(design.circuits[h.on].circuit.way.replace(".", " ") for h in of.heaters if h.on in design.circuits)
     return {"name": room.room.name.replace("-", " "), "floor": room.room.floor or "floor not recorded",
-            "inside": [piece(asked("design_c", lambda: room.inside_c))], "loss": _range(asked("loss_w", lambda: room.loss_w)),
-            "wanted": [_watts(asked("required_w", lambda: room.required_w))],
+            "inside": [piece(asked("design_c", lambda: room.inside_c))], "loss": _least(_range(loss), loss, unsaid),
+            "wanted": _least([_watts(wanted)], wanted, unsaid),
             "heaters": [_stamp(h) for h in of.heaters] or [plain("none is recorded")],
-            "gives": [_gives(of.met(case), room.loss_w) for case in CASES], "ways": joined(ways) or "no circuit",
-            "counted": ", ".join([*(name.replace("-", " ") for name in room.elements), "air"])}
+            "gives": [_gives(of.met(case), loss) for case in CASES], "ways": joined(ways) or "no circuit",
+            "counted": ", ".join([*(n.replace("-", " ") for n, each in room.elements.items() if not each.is_nothing), "air"]),
+            "unsaid": ", ".join(room.unsaid)}
 
 
 def _basis(design: Design) -> Iterator[Row]:
@@ -97,13 +100,20 @@ def _range(fact: Fact[float]) -> Pieces:
     return [{"t": f"{' – '.join(ends) if between.of else ends[1]} W", "g": ground(fact)}]
 
 
+def _least(pieces: Pieces, fact: Fact[Any], unsaid: bool) -> Pieces:
+    """So much at least, where parts are unsaid; what is not known needs no such word."""
+    return [{"t": "at least "}, *pieces] if unsaid and fact.known else pieces
+
+
 def _gives(of: Met, loss_w: Fact[float]) -> Pieces:
     """What they give at a voltage, by how much that is short of what is wanted, and how far from the loss without the margin."""
     given = [piece(of.supply_v), {"t": ": "}, _watts(of.given_w)]
     if not of.given_w.known:
         return given
     if of.short_w is None:
-        return [*given, {"t": "; wanted is not known"}]
+        return [*given, {"t": "; whether that is enough is not known" if of.required_w.known else "; wanted is not known"}]
+    if of.short_w > 0 and of.unsaid:
+        return [*given, {"t": ", "}, _apart(of.short_w, of), {"t": " short of what is wanted at least"}]
     if of.short_w > 0:
         above = of.given_w.value - loss_w.value
         return [*given, {"t": ", "}, _apart(of.short_w, of), {"t": " short of what is wanted, "}, _apart(abs(above), of),

@@ -21,13 +21,19 @@ NO_FLOORS = "no room says which floor it is on"
 
 
 def _meets(room: Room, design: Design, case: str, with_margin: bool = False) -> Answer:
-    """Whether the heaters of a room give what it loses at a voltage of the supply; with the margin, what is wanted of them."""
+    """Whether the heaters of a room give what it loses at a voltage of the supply; with the margin, what is wanted of them.
+
+    Short of what is counted is short, whatever else is lost; enough for it is not known to be enough while a part is unsaid."""
     of = design.room_heaters.get(room.name)
     if of is None or not of.heaters:
         return does_not_apply(NOT_HEATED if of is None else NO_HEATER)
-    supply = voltage(design, case)
-    answer = at_least(of.given_w(supply), of.room.required_w if with_margin else of.room.loss_w)
-    return replace(answer, says=f"{answer.says}; at {supply}")
+    supply, room_of = voltage(design, case), of.room
+    answer = at_least(of.given_w(supply), room_of.counted_required_w if with_margin else room_of.counted_w)
+    if answer.ok and room_of.unsaid:
+        return cannot_tell(room_of.loss_w, beside=answer.facts)
+    unsaid = room_of.unsaid if answer.ok is False else ()
+    least = f"; so much at least, not answered: {', '.join(unsaid)}" if unsaid else ""
+    return replace(answer, says=f"{answer.says}; at {supply}{least}")
 
 
 @rule("HE1", about="room", breach="fails", clause="BS EN 12831-1; 132.1", authority="common practice")
@@ -37,10 +43,10 @@ def heaters_below_loss(room: Room, design: Design) -> Answer:
     Why: what is stamped for 240 V gives 8 per cent less at 230 V; the room stays cold on the days it is there for.
     Remedial: the next larger size, a second heater, or less loss: draughts and loft first.
     Fires on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.1 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 29 } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 29 }, elements.window = { area_m2 = 0, cut_from = "wall" }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
       equipment.radiator = { kind = "panel-heater", room = "den", on = "warmth", stamped_w = 2300, stamped_v = 240 }
     Passes on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.1 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 29 } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 29 }, elements.window = { area_m2 = 0, cut_from = "wall" }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
       equipment.radiator = { kind = "panel-heater", room = "den", on = "warmth", stamped_w = 2300, stamped_v = 230 }
     """
     return _meets(room, design, "declared voltage")
@@ -53,10 +59,10 @@ def heaters_below_loss_at_lowest_voltage(room: Room, design: Design) -> Answer:
     Why: the street is low on the coldest evening, and an element gives by the square of its volts: 12 per cent less there.
     Remedial: the next larger size where the voltage there is known to be low; measure it on a cold evening.
     Fires on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.1 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 30 } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 30 }, elements.window = { area_m2 = 0, cut_from = "wall" }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
       equipment.radiator.room = "den"
     Passes on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.1 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 20 } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 20 }, elements.window = { area_m2 = 0, cut_from = "wall" }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
       equipment.radiator.room = "den"
     """
     return _meets(room, design, "lower limit")
@@ -69,10 +75,10 @@ def heaters_below_margin(room: Room, design: Design) -> Answer:
     Why: they hold the temperature, and do not bring it back within the hour after a night or a day away.
     Remedial: the next larger size, or heat that is not let go: then say a margin of nought.
     Fires on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.2 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 30 } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 30 }, elements.window = { area_m2 = 0, cut_from = "wall" }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
       equipment.radiator.room = "den"
     Passes on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.2 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 20 } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, area_m2 = 20 }, elements.window = { area_m2 = 0, cut_from = "wall" }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
       equipment.radiator.room = "den"
     """
     answer = _meets(room, design, "declared voltage", with_margin=True)
@@ -102,12 +108,12 @@ def room_without_heater(design: Design, _: Design) -> Answer:
 def loss_not_known(room: Room, design: Design) -> Answer:
     """What this room loses is not known, so no heater can be chosen for it.
 
-    Why: glass or a wall that nobody recorded is not nothing: it may be half of what the room loses.
-    Remedial: the missing measure is named: take it, or say of a wall without an opening that its opening is 0 m².
+    Why: glass, a wall or a floor that nobody recorded is not nothing: it may be half of what the room loses.
+    Remedial: what is missing is named: take its measure, or say that there is none, by a part of 0 m².
     Fires on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.1 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, length_m = 9 } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, length_m = 9 }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
     Passes on: heating.main = { outside_c = -3, bridging_w_per_m2k = 0, margin_share = 0.1 }
-      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, length_m = 9 }, elements.window = { u_w_per_m2k = 2.8, area_m2 = 0, cut_from = "wall" } }
+      rooms.den = { size = { length_m = 5, width_m = 4, height_m = 2.4 }, design_c = 21, air_changes_per_h = 2, elements.wall = { u_w_per_m2k = 2.1, length_m = 9 }, elements.window = { u_w_per_m2k = 2.8, area_m2 = 0, cut_from = "wall" }, elements.door = { area_m2 = 0, cut_from = "wall" }, elements.above = { of_dt = 0 }, elements.below = { of_dt = 0 } }
     """
     of = design.room_heaters.get(room.name)
     if of is None or of.heaters:

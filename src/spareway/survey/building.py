@@ -8,12 +8,16 @@ from typing import Any
 
 from spareway.bundled import text
 from spareway.doc import Doc
+from spareway.fact import HOW
+from spareway.job.skin import part_of
+from spareway.job.types import SKIN
 from spareway.survey.ask import Choice
 from spareway.tables.table import table
 
-__all__ = ["PARTS", "acts_on", "element_of", "fabric_line", "kinds_of", "question_of"]
+__all__ = ["PARTS", "acts_on", "element_of", "fabric_line", "is_nothing", "kinds_of", "named", "question_of"]
 
 PARTS = ("wall", "window", "door", "above", "below")
+CALLED = dict(zip(PARTS, SKIN, strict=True))                # as the record calls that part of a skin
 
 
 @cache
@@ -26,6 +30,33 @@ def _said() -> Mapping[str, Any]:
 def element_of(part: str) -> str:
     """What the record calls this part of a room's skin."""
     return str(_said()["asks"][part]["element"])
+
+
+def named(doc: Doc, room: str, part: str) -> tuple[str, bool]:
+    """(name, whether it is in the record) of the element that is this part of a room, whatever it is called; where there is none
+    yet, the name that it gets."""
+    elements = doc.data.get("rooms", {}).get(room, {}).get("elements", {})
+    plain = element_of(part)
+    for name in sorted(elements, key=lambda each: each != plain):
+        if isinstance(elements[name], dict) and _is_part(doc, name, elements[name], part):
+            return name, True
+    return next(name for name in (plain, *(f"{plain}-{n}" for n in range(2, len(elements) + 3))) if name not in elements), False
+
+
+def _is_part(doc: Doc, name: str, element: Mapping[str, Any], part: str) -> bool:
+    """An outside wall is one that faces outside."""
+    of = doc.data.get("fabric", {}).get(element.get("of"), {})
+    is_ = part_of(name, element.get("part", ""), of.get("part", ""), bool(element.get("cut_from")), "length_m" in element)
+    return is_ == CALLED[part] and not (part == "wall" and "of_dt" in element)
+
+
+def is_nothing(element: Any) -> bool:
+    """Whether it is said that there is none of it, or that no difference of temperature acts on it."""
+    return isinstance(element, dict) and any(_amount(element.get(field)) == 0 for field in ("area_m2", "of_dt"))
+
+
+def _amount(said: Any) -> Any:
+    return next((said[how] for how in HOW if how in said), None) if isinstance(said, dict) else said
 
 
 def question_of(part: str) -> str:
@@ -49,14 +80,14 @@ def kinds_of(doc: Doc, part: str) -> tuple[Choice, ...]:
 
 def _own(doc: Doc, part: str) -> Iterator[Choice]:
     """The constructions of the record that some room already has there, and those that were said of such a part."""
-    fabric, element = doc.data.get("fabric", {}), element_of(part)
     used = {
-        each["elements"][element].get("of")
-        for each in doc.data.get("rooms", {}).values()
-        if isinstance(each.get("elements", {}).get(element), dict)
+        element.get("of")
+        for room in doc.data.get("rooms", {}).values()
+        for name, element in room.get("elements", {}).items()
+        if isinstance(element, dict) and _is_part(doc, name, element, part)
     }
-    for name, each in fabric.items():
-        if name in used or name in _said()[part]:
+    for name, each in doc.data.get("fabric", {}).items():
+        if name in used or name in _said()[part] or each.get("part") == CALLED[part]:
             words = str(_said()[part].get(name, each).get("says") or name.replace("-", " "))
             yield name, f"{words[:1].upper()}{words[1:]}"
 
@@ -64,9 +95,10 @@ def _own(doc: Doc, part: str) -> Iterator[Choice]:
 def fabric_line(part: str, name: str) -> dict[str, Any]:
     """The construction as a line of the record: a row of the table by its name, or several as a range about the first."""
     kind = _said()[part][name]
-    words = {"says": kind["says"]}
+    words = {"says": kind["says"], "part": CALLED[part]}
     if len(kind["rows"]) == 1:
-        return {**words, "built": kind["rows"][0]}
+        row = kind["rows"][0]
+        return {**words, "built": {"stated": row, "note": kind["row_note"]} if "row_note" in kind else row}
     values = {row.keys[0]: float(row.value) for row in table("u_values").rows}
     of = [values[row] for row in kind["rows"]]
     note = f"table: {'; '.join(kind['rows'])}"

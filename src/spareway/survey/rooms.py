@@ -9,17 +9,17 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
-from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell, trail
+from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell
 from spareway.job.types import AIR_BASES, ROOM_USES
 from spareway.survey.ask import Choice, Question, Unknown
-from spareway.survey.building import acts_on, element_of, fabric_line, kinds_of, question_of
+from spareway.survey.building import CALLED, acts_on, element_of, fabric_line, is_nothing, kinds_of, named, question_of
 from spareway.survey.edit import set_value
 from spareway.survey.heaters import heater_answered, heater_questions
 from spareway.survey.sums import added_up
 from spareway.survey.words import about_field, kept, spoken, stands, value_at
 from spareway.tables.table import table
 
-__all__ = ["FILE", "HOME", "begun", "home_questions", "room_answered", "room_names", "room_questions", "skin_open"]
+__all__ = ["FILE", "HOME", "begun", "home_questions", "room_answered", "room_names", "room_questions"]
 
 FILE, HOME = "premises.toml", ""
 HEAD = "# The building: what it is made of and its rooms. Read with found.toml. Inner sizes; lengths of walls are gross.\n"
@@ -29,7 +29,6 @@ MEASURED = "There is: measured"
 NOT_MEASURED = ("not measured", "cannot get at it")
 AREA_NOTE = "length by width"
 LEVEL = ("above", "below")
-CALLED = {"wall": "outside wall", "window": "glass"}
 PLACE, BASIS = "heating.main.place", "heating.main.air_basis"
 
 
@@ -78,17 +77,13 @@ def room_questions(files: Mapping[str, str], room: str) -> list[Question]:
     return [*_first(doc, room), *_wall(doc, room), *_levels(doc, room), *_last(doc, room), *heater_questions(files, room)]
 
 
-def skin_open(files: Mapping[str, str], room: str) -> tuple[str, ...]:
-    """The parts of a room's skin of which nobody has answered whether, how large or of what they are: its loss has none of them.
-
-    Errors: InputError where there is no such room in premises.toml."""
-    of = [trail(q.id) for q in room_questions(files, room) if q.open and q.id.startswith("rooms.")]
-    parts = ((steps[3] if steps[2] in ("elements", "kind") else "") for steps in of)
-    return tuple(dict.fromkeys(CALLED.get(part, part) for part in parts if part))
-
-
 def _at(room: str, *steps: str) -> str:
     return spell(("rooms", room, *steps))
+
+
+def _part_at(doc: Doc, room: str, part: str) -> str:
+    """The address of the element that is this part of the room, or will be."""
+    return _at(room, "elements", named(doc, room, part)[0])
 
 
 def _called(room: str) -> str:
@@ -114,17 +109,17 @@ def _heights(doc: Doc, room: str) -> tuple[Choice, ...]:
 
 def _wall(doc: Doc, room: str) -> Iterator[Question]:
     """The length of the outside wall; where there is one, what it is, and what is cut from it, the glass before the door."""
-    wall = value_at(doc, _at(room, "elements", "wall"))
-    none = _is_nothing(wall)
+    at = _part_at(doc, room, "wall")
+    wall = value_at(doc, at)
+    none = is_nothing(wall)
     now = "no outside wall" if none else _stands(wall, "length_m", "m") or _stands(wall, "area_m2", "m²")
-    yield Question(_at(room, "elements", "wall", "length_m"), f"{_called(room)}: length of wall that faces outside", "number",
+    yield Question(f"{at}.length_m", f"{_called(room)}: length of wall that faces outside", "number",
                    (("0", "None"),), "m", "All of it, with the windows in it: they are taken off.", now, not now,
                    NOT_MEASURED, other=MEASURED)  # fmt: skip
-    if isinstance(wall, dict):
-        yield _kind(doc, room, "wall")
     if isinstance(wall, dict) and not none:
+        yield _kind(doc, room, "wall")
         yield _area(doc, room, "window", "windows and glazed doors, together", "No glass: looked for")
-        if value_at(doc, _at(room, "elements", "window")) is not None:
+        if named(doc, room, "window")[1]:
             yield from _kind_of_opening(doc, room, "window")
             yield _area(doc, room, "door", "a door to the outside that is not of glass", "No such door")
             yield from _kind_of_opening(doc, room, "door")
@@ -135,26 +130,34 @@ def _stands(element: Any, field: str, unit: str) -> str:
 
 
 def _area(doc: Doc, room: str, part: str, says: str, none: str) -> Question:
-    element = value_at(doc, _at(room, "elements", part))
-    now = "none" if _is_nothing(element) else _stands(element, "area_m2", "m²") or _stands(element, "length_m", "m")
-    return Question(_at(room, "elements", part, "area_m2"), f"{_called(room)}: {says}", "area", (("0", none),), "m²",
+    at = _part_at(doc, room, part)
+    element = value_at(doc, at)
+    now = "none" if is_nothing(element) else _stands(element, "area_m2", "m²") or _stands(element, "length_m", "m")
+    return Question(f"{at}.area_m2", f"{_called(room)}: {says}", "area", (("0", none),), "m²",
                     "Width × height of each, with + between them: 1.2×1.4+0.6×0.9", now, not now, NOT_MEASURED,
                     other=MEASURED)  # fmt: skip
 
 
 def _kind_of_opening(doc: Doc, room: str, part: str) -> Iterator[Question]:
     """Only of what is there: where it is said that there is none, nobody asks of what it is."""
-    element = value_at(doc, _at(room, "elements", part))
-    if isinstance(element, dict) and not _is_nothing(element):
+    element = value_at(doc, _part_at(doc, room, part))
+    if isinstance(element, dict) and not is_nothing(element):
         yield _kind(doc, room, part)
 
 
 def _kind(doc: Doc, room: str, part: str) -> Question:
-    of = value_at(doc, _at(room, "elements", element_of(part), "of"))
+    element = value_at(doc, _part_at(doc, room, part))
     kinds = kinds_of(doc, part)
-    now = dict(kinds).get(of, str(of).replace("-", " ")) if of else ""
+    now = _made(element, dict(kinds)) if isinstance(element, dict) else ""
     says = f"{_called(room)}: {question_of(part)[:1].lower()}{question_of(part)[1:]}"
-    return Question(_at(room, "kind", part), says, "choice", kinds, now=now, open=not of, unknown_reasons=("cannot tell",))
+    return Question(_at(room, "kind", part), says, "choice", kinds, now=now, open=not now, unknown_reasons=("cannot tell",))
+
+
+def _made(element: Mapping[str, Any], kinds: Mapping[str, str]) -> str:
+    """What it is made of, as it stands: its construction, its own transmittance, or that it is nothing; "" where nobody said."""
+    if of := element.get("of"):
+        return kinds.get(of, str(of).replace("-", " "))
+    return "nothing is lost there" if is_nothing(element) else stands(element.get("u_w_per_m2k"), "W/(m²K)")
 
 
 def _levels(doc: Doc, room: str) -> Iterator[Question]:
@@ -210,7 +213,7 @@ def room_answered(files: Mapping[str, str], room: str, id: str, value: str | Unk
     if f".{room}.kind." in f".{id}":
         return {FILE: _made_of(files[FILE], room, field, value)}
     if ".elements." in id:
-        return {FILE: _element(files[FILE], _at(room, "elements"), asked[id], value)}
+        return {FILE: _element(files[FILE], room, asked[id], value)}
     changed = kept(files, FILE, "heating" if not room else "room", id, value)
     return {FILE: _levelled(changed[FILE], room)} if field in SIZES else changed
 
@@ -254,52 +257,53 @@ def _put(text: str, address: str, fields: Mapping[str, Any]) -> str:
     return set_value(text, address, {field: value for field, value in merged.items() if value is not None}, FILE)
 
 
-def _element(text: str, skin: str, asked: Question, value: str | Unknown) -> str:
-    """A wall by its length, or that there is none; an opening by its area, which is cut from the wall. Of nothing it does not
-    matter what it is made of, so an opening of 0 m² is of what the wall is."""
-    address, _, field = asked.id.rpartition(".")
+def _element(text: str, room: str, asked: Question, value: str | Unknown) -> str:
+    """A wall by its length, or that there is none; an opening by its area, which is cut from the wall."""
+    address = asked.id.rpartition(".")[0]
     if isinstance(value, Unknown):
         measured: Any = {"unknown": value.why}
     else:
         amount, sum_ = added_up(value, asked.unit)
         measured = 0 if amount == 0 else {"measured": amount, **({"note": sum_} if sum_ else {})}
-    if field == "length_m":
-        if measured == 0:
-            _holds_nothing(text, skin)
-        return _put(text, address, {"length_m": None, "area_m2": 0} if measured == 0 else {"area_m2": None, "length_m": measured})
     doc = read(FILE, text)
-    wall, now = value_at(doc, f"{skin}.wall.of"), value_at(doc, f"{address}.of")
-    of = (now or wall) if measured == 0 else None if now == wall else now
-    return _put(text, address, {"area_m2": measured, "cut_from": "wall", "of": of})
+    part = next(each for each in ("wall", "window", "door") if _part_at(doc, room, each) == address)
+    wall, new = named(doc, room, "wall")[0], _new(doc, room, part)
+    if part == "wall":
+        if measured == 0:
+            _holds_nothing(doc, room)
+        length = {"length_m": None, "area_m2": 0} if measured == 0 else {"area_m2": None, "length_m": measured}
+        return _put(text, address, {**length, **new})
+    of, of_wall = (value_at(doc, f"{at}.of") for at in (address, _at(room, "elements", wall)))
+    return _put(text, address, {"area_m2": measured, "cut_from": wall, "of": None if of == of_wall else of, **new})
 
 
-def _holds_nothing(text: str, skin: str) -> None:
+def _new(doc: Doc, room: str, part: str) -> dict[str, str]:
+    """Which part it is, of one that is new under a name that does not say it."""
+    name, is_there = named(doc, room, part)
+    return {} if is_there or name == element_of(part) else {"part": CALLED[part]}
+
+
+def _holds_nothing(doc: Doc, room: str) -> None:
     """Errors: InputError where something is cut from the wall that would be none."""
-    cut = [each for each in ("window", "door") if not _is_nothing(value_at(read(FILE, text), f"{skin}.{each}") or {"area_m2": 0})]
+    there = [each for each in ("window", "door") if named(doc, room, each)[1]]
+    cut = [each for each in there if not is_nothing(value_at(doc, _part_at(doc, room, each)))]
     if cut:
         says = f"a {' and a '.join(cut)} of this room is in the record: say first that there is none"
-        raise InputError([Fault("answer", None, skin, "0", says)])
+        raise InputError([Fault("answer", None, _at(room, "elements"), "0", says)])
 
 
 def _made_of(text: str, room: str, part: str, value: str | Unknown) -> str:
     """What a part is made of: a construction of this home, written down where it is new, and named by the part."""
     name = f"{part}-not-known" if isinstance(value, Unknown) else value
     if value_at(read(FILE, text), spell(("fabric", name))) is None:
-        line = {"says": "not known", "u_w_per_m2k": _written(value)} if isinstance(value, Unknown) else fabric_line(part, name)
+        line = {"says": "not known", "part": CALLED[part], "u_w_per_m2k": _written(value)} if isinstance(value, Unknown) else \
+            fabric_line(part, name)  # fmt: skip
         text = set_value(text, spell(("fabric", name)), line, FILE)
-    fields: dict[str, Any] = {"of": name}
+    doc = read(FILE, text)
+    fields: dict[str, Any] = {"of": name, **_new(doc, room, part)}
     if part in LEVEL:
         fields |= {"area_m2": _floor_m2(text, room), "of_dt": acts_on(part, name)}
-    text = _put(text, _at(room, "elements", element_of(part)), fields)
-    for opening in ("window", "door") if part == "wall" else ():
-        if _is_nothing(value_at(read(FILE, text), _at(room, "elements", opening))):
-            text = _put(text, _at(room, "elements", opening), {"of": name})
-    return text
-
-
-def _is_nothing(element: Any) -> bool:
-    """Whether it is said that there is none of it."""
-    return isinstance(element, dict) and element.get("area_m2") in (0, {"measured": 0})
+    return _put(text, _part_at(doc, room, part), fields)
 
 
 def _floor_m2(text: str, room: str) -> dict[str, Any]:
@@ -314,8 +318,9 @@ def _floor_m2(text: str, room: str) -> dict[str, Any]:
 def _levelled(text: str, room: str) -> str:
     """Above and below as large as the room now is, where nobody gave them an area of their own."""
     for part in LEVEL:
-        address = _at(room, "elements", element_of(part), "area_m2")
-        now = value_at(read(FILE, text), address)
+        doc = read(FILE, text)
+        address = f"{_part_at(doc, room, part)}.area_m2"
+        now = value_at(doc, address)
         if isinstance(now, dict) and now.get("note") == AREA_NOTE:
             text = set_value(text, address, _floor_m2(text, room), FILE)
     return text

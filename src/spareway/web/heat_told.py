@@ -13,12 +13,11 @@ from spareway.web.circuit_told import gaps, ground_of, marked
 from spareway.web.record import Record
 
 __all__ = [
-    "Unsaid", "air", "answer", "at_least", "bars_drawn", "called", "circuits", "documented", "element", "flips", "may_be",
+    "air", "answer", "bars_drawn", "called", "circuits", "documented", "element", "flips", "lost", "may_be",
     "meets", "row", "spread", "watts", "year",
 ]  # fmt: skip
 
 Said = Mapping[str, Any]
-Unsaid = Mapping[str, Sequence[str]]    # by room: the parts of its skin that nobody has answered
 ENOUGH = {True: "within", False: "fails", None: "unknown"}
 
 
@@ -33,9 +32,10 @@ def watts(amount: float) -> str:
     return f"{amount:.0f}\N{NO-BREAK SPACE}W"
 
 
-def at_least(loss: Said, unsaid: Sequence[str]) -> str:
-    """What is lost through the parts that are known, and those that nobody has answered: they are not nought."""
-    return f"At least {watts(loss['amount'])}: {', '.join(unsaid)} not answered"
+def lost(room: Said) -> str:
+    """What it loses; with parts that nobody has answered, which are not nought, what it loses at least."""
+    is_ = watts(room["loss_w"]["amount"])
+    return f"At least {is_}: {', '.join(room['unsaid'])} not answered" if room["unsaid"] else is_
 
 
 def spread(loss: Said) -> str:
@@ -45,50 +45,48 @@ def spread(loss: Said) -> str:
     return f"between {loss['least']:.0f} and {watts(loss['most'])}" if loss["range_of"] else "no range recorded"
 
 
-def answer(said: Said, unsaid: Unsaid) -> str:
+def answer(said: Said) -> str:
     """The home in one line: what it loses, the least of it where parts are not answered, or how many rooms nobody knows."""
     home, rooms = said["home"], said["rooms"]
     if home["amount"] is not None:
-        if open_n := len([room for room in rooms if unsaid.get(room["name"])]):
+        if open_n := len(home["unsaid"]):
             return f"At least {watts(home['amount'])}: parts not answered in {open_n} of {len(rooms)} rooms"
         return f"{watts(home['amount'])} on the design day, {spread(home)}"
     unknown_n = len([room for room in rooms if room["loss_w"]["amount"] is None])
     return f"Not known of {unknown_n} of {len(rooms)} rooms" if rooms else "No heated room yet"
 
 
-def bars_drawn(found: Record, stage: str, unsaid: Unsaid) -> str:
+def bars_drawn(found: Record, stage: str) -> str:
     """The rooms as bars, for a screen that says the cautions itself; nothing where there are none."""
     rooms = documented(found, stage)["rooms"]
     if not rooms:
         return ""
-    bars = [_bar(room, unsaid.get(room["name"], ())) for room in rooms]
-    return found.once(("rooms drawn", stage), lambda: rooms_drawn(bars, brief=True))
+    return found.once(("rooms drawn", stage), lambda: rooms_drawn([*map(_bar, rooms)], brief=True))
 
 
-def _bar(room: Said, unsaid: Sequence[str]) -> Bar:
+def _bar(room: Said) -> Bar:
     loss, met = room["loss_w"], room["met"][0]
     between = None if loss["amount"] is None else (loss["least"], loss["amount"], loss["most"])
     why = "; ".join(gap["says"] for gap in loss["missing"])
     return Bar(room["name"], between, room["required_w"]["amount"], met["given_w"]["amount"], why, met["short_at_most_w"],
-               tuple(unsaid))  # fmt: skip
+               tuple(room["unsaid"]))  # fmt: skip
 
 
-def row(room: Said, unsaid: Sequence[str]) -> dict[str, Any]:
-    """A room of the list: its mark, its loss and what its heaters do about it. unsaid: the parts of it nobody has answered."""
-    loss, met = room["loss_w"], room["met"][0]
-    lines = [_lost(loss, unsaid)]
+def row(room: Said) -> dict[str, Any]:
+    """A room of the list: its mark, its loss and what its heaters do about it."""
+    lines = [_lost(room)]
     if room["heaters"]:
-        lines.append(_heaters(met, unsaid))
-    elif room["sizes_w"] and not unsaid:
+        lines.append(_heaters(room))
+    elif room["sizes_w"]:
         lines.append(f"no heater recorded; {_sizes(room)} would give it")
     of = {"name": room["name"], "says": called(room["name"]), "floor": room["floor"]}
-    return {**marked(_verdict(met, unsaid)), **of, "lines": lines}
+    return {**marked(_verdict(room["met"][0])), **of, "lines": lines}
 
 
-def _lost(loss: Said, unsaid: Sequence[str]) -> str:
-    if loss["amount"] is None:
+def _lost(room: Said) -> str:
+    if room["loss_w"]["amount"] is None:
         return "Loss not known"
-    return at_least(loss, unsaid) if unsaid else f"{watts(loss['amount'])}, {spread(loss)}"
+    return lost(room) if room["unsaid"] else f"{lost(room)}, {spread(room['loss_w'])}"
 
 
 def called(name: str) -> str:
@@ -99,42 +97,46 @@ def _sizes(room: Said) -> str:
     return f"{' + '.join(f'{size:g}' for size in room['sizes_w'])}\N{NO-BREAK SPACE}W"
 
 
-def _heaters(met: Said, unsaid: Sequence[str]) -> str:
-    given = "unknown" if met["given_w"]["amount"] is None else watts(met["given_w"]["amount"])
-    return f"heaters give {given} at {met['supply_v']:g} V: {_enough(met, unsaid)}"
+def _heaters(room: Said) -> str:
+    met = room["met"][0]
+    return f"heaters give {_given(met)} at {met['supply_v']:g} V: {_enough(met, room['unsaid'])}"
 
 
-def _verdict(met: Said, unsaid: Sequence[str]) -> str:
-    """Short of what is known to be lost is short whatever else is lost; enough for that alone is not enough."""
-    if met["ok"] and unsaid:
-        return "unknown"
-    if met["ok"] and (met["short_at_most_w"] or 0.0) > 0:
-        return "advice"
-    return ENOUGH[met["ok"]]
+def _given(met: Said) -> str:
+    return "unknown" if met["given_w"]["amount"] is None else watts(met["given_w"]["amount"])
+
+
+def _verdict(met: Said) -> str:
+    return "advice" if met["ok"] and (met["short_at_most_w"] or 0.0) > 0 else ENOUGH[met["ok"]]
 
 
 def _enough(met: Said, unsaid: Sequence[str]) -> str:
+    """Short of what is known to be lost is short whatever else is lost; enough for that alone is not enough."""
     if met["ok"] is None:
-        return "cannot tell"
-    if met["ok"] and unsaid:
-        return f"cannot tell: {', '.join(unsaid)} not answered"
+        unanswered = met["given_w"]["amount"] is not None and unsaid
+        return f"cannot tell: {', '.join(unsaid)} not answered" if unanswered else "cannot tell"
     if not met["ok"]:
-        above = met["above_loss_w"]
-        against = f"{watts(above)} above the loss" if above >= 0 else f"{watts(-above)} below the loss"
-        return f"{watts(met['short_w'])} short of what is wanted{' at least' if unsaid else ''}, {against}"
-    at_most = f"enough, but {watts(met['short_at_most_w'])} short at the most it may lose"
-    return at_most if _verdict(met, unsaid) == "advice" else "enough"
+        return f"{watts(met['short_w'])} short of what is wanted{_apart(met['above_loss_w'])}"
+    at_most = f"enough, but {watts(met['short_at_most_w'] or 0.0)} short at the most it may lose"
+    return at_most if _verdict(met) == "advice" else "enough"
 
 
-def meets(room: Said, unsaid: Sequence[str]) -> list[dict[str, Any]]:
+def _apart(above_w: float | None) -> str:
+    """How far from the loss without the margin; where parts are not answered nobody knows, and it is short by more."""
+    if above_w is None:
+        return " at least"
+    return f", {watts(above_w)} above the loss" if above_w >= 0 else f", {watts(-above_w)} below the loss"
+
+
+def meets(room: Said) -> list[dict[str, Any]]:
     """What its heaters give at each voltage: as stamped, and were the same watts stamped for another."""
     return [
         {
-            **marked(_verdict(met, unsaid)),
+            **marked(_verdict(met)),
             "at": f"{met['supply_v']:g} V",
             "as_if": "" if met["stamped_v"] is None else f"were they stamped for {met['stamped_v']:g} V",
-            "given": "unknown" if met["given_w"]["amount"] is None else watts(met["given_w"]["amount"]),
-            "says": _enough(met, unsaid),
+            "given": _given(met),
+            "says": _enough(met, room["unsaid"]),
             "gaps": gaps(met["given_w"]),
         }
         for met in room["met"]
@@ -155,8 +157,10 @@ def element(each: Said) -> dict[str, Any]:
     less = f", less {', '.join(each['openings'])}" if each["openings"] else ""
     share = "" if each["of_dt"] is None else f" by {exact(each['of_dt'])} of the difference"
     of = f", {each['of'].replace('-', ' ')}" if each["of"] else ""
+    made = f"Area {_figure(each['area_m2'])}; U {_figure(each['u_w_per_m2k'])}{share}."
+    nothing = f"{each['nothing'][:1].upper()}{each['nothing'][1:]}."
     return _opens(f"part-{each['name']}", f"{called(each['name'])}{less}{of}", each["loss_w"],
-                  [f"Area {_figure(each['area_m2'])}; U {_figure(each['u_w_per_m2k'])}{share}."])  # fmt: skip
+                  [nothing if each["nothing"] else made])  # fmt: skip
 
 
 def air(room: Said) -> list[dict[str, Any]]:
@@ -224,6 +228,7 @@ def year(said: Said) -> dict[str, Any]:
         "price": f"{price['is']}, {price['how']}, {day}" if price["amount"] is not None and day else "",
         "range_of": [may_be(each) for each in of["range_of"]],
         "measures": [_measure(each) for each in of["measures"]],
+        "first": of["first"],
     }
 
 

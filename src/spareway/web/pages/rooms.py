@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -13,7 +12,7 @@ from spareway.api import to_json
 from spareway.doc import InputError
 from spareway.job.types import ROOM_USES
 from spareway.survey.ask import Question
-from spareway.survey.rooms import HOME, begun, home_questions, room_answered, room_names, room_questions, skin_open
+from spareway.survey.rooms import HOME, begun, home_questions, room_answered, room_names, room_questions
 from spareway.web import heat_told as told
 from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.circuit_told import gaps, ground_of
@@ -53,9 +52,9 @@ async def rooms(request: Request) -> Response:
         **placed(request, "rooms"),
         heading=f"Rooms, {said['stage']}",
         stages=stages(request, found.stages, "rooms", said["stage"]),
-        answer=told.answer(said, _unsaid(found)),
+        answer=told.answer(said),
         **_home(request, found),
-        drawing=told.bars_drawn(found, stage, _unsaid(found)),
+        drawing=told.bars_drawn(found, stage),
         rows=[_row(request, found, stage, room) for room in said["rooms"]],
         begun=[(_called(name), link(request, "jobs", job, "rooms", "ask", of=name)) for name in said["not_heated"]],
         in_no_room=said["in_no_room"],
@@ -77,16 +76,11 @@ def _open_n(asked: list[Question]) -> int:
     return len([q for q in asked if q.open])
 
 
-def _unsaid(found: Record) -> told.Unsaid:
-    """Of each room the parts of its skin that nobody has answered: what it loses through them stands in no figure."""
-    return found.once("skin open", lambda: {name: skin_open(found.files, name) for name in room_names(found.files)})
-
-
 def _row(request: Request, found: Record, stage: str, room: dict[str, Any]) -> dict[str, Any]:
     name = room["name"]
     open_n = found.once("open in rooms", lambda: {n: _open_n(room_questions(found.files, n)) for n in room_names(found.files)})
     return {
-        **told.row(room, _unsaid(found).get(name, ())),
+        **told.row(room),
         "href": link(request, "jobs", request.path_params["job"], "rooms", "room", of=name, stage=stage),
         "open": open_n.get(name, 0),
     }
@@ -112,7 +106,7 @@ async def room(request: Request) -> Response:
         **placed(request, "rooms"),
         heading=_called(name),
         stages=stages(request, found.stages, "rooms/room", said["stage"], of=name),
-        **_worked(of, _unsaid(found).get(name, ())),
+        **_worked(of),
         put=link(request, "jobs", job, "rooms", "heaters") if _may_put(found, said["stage"], of) else "",
         of=name,
         ask=_open_href(request, found, name),
@@ -128,13 +122,13 @@ def _open_href(request: Request, found: Record, name: str) -> str:
     return link(request, "jobs", request.path_params["job"], "rooms", "ask", of=name, id=first) if first else ""
 
 
-def _worked(of: dict[str, Any], unsaid: Sequence[str]) -> dict[str, Any]:
-    """One room as its screen says it. unsaid: the parts of its skin that nobody has answered."""
+def _worked(of: dict[str, Any]) -> dict[str, Any]:
+    """One room as its screen says it."""
     loss, wanted = of["loss_w"], of["required_w"]
     known = loss["amount"] is not None
     return {
-        "loss": (told.at_least(loss, unsaid) if unsaid else told.watts(loss["amount"])) if known else "",
-        "unsaid": ", ".join(unsaid),
+        "loss": told.lost(of) if known else "",
+        "unsaid": ", ".join(of["unsaid"]),
         "spread": told.spread(loss),
         "range_of": [told.may_be(each) for each in loss["range_of"]],
         "ground": ground_of(loss),
@@ -143,8 +137,9 @@ def _worked(of: dict[str, Any], unsaid: Sequence[str]) -> dict[str, Any]:
         "wanted": told.watts(wanted["amount"]) if wanted["amount"] is not None else "",
         "sizes": " + ".join(f"{size:g}" for size in of["sizes_w"]),
         "why_sizes": of["why_sizes"],
+        "no_sizes": "" if of["sizes_w"] else f"{of['why_sizes'][:1].upper()}{of['why_sizes'][1:]}",
         "heaters": [(h["name"].replace("-", " "), h["stamped_w"], h["stamped_v"]) for h in of["heaters"]],
-        "meets": told.meets(of, unsaid) if of["heaters"] else [],
+        "meets": told.meets(of) if of["heaters"] else [],
         "parts": [*map(told.element, of["elements"]), *told.air(of)],
         "working": of["working"],
         "rests_on": [(f"{each['says']} {each['is']}", each["how"], each["at"]) for each in of["rests_on"]],
@@ -154,8 +149,7 @@ def _worked(of: dict[str, Any], unsaid: Sequence[str]) -> dict[str, Any]:
 
 def _may_put(found: Record, stage: str, of: dict[str, Any]) -> bool:
     """Heaters are put in the work where sizes are known of every part, none is there, and nothing was fitted yet."""
-    sized = bool(of["sizes_w"]) and not _unsaid(found).get(of["name"])
-    return sized and not of["heaters"] and stage == found.stages[-1] != "fitted"
+    return bool(of["sizes_w"]) and not of["heaters"] and stage == found.stages[-1] != "fitted"
 
 
 async def put(request: Request) -> Response:
