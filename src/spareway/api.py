@@ -111,7 +111,15 @@ def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool)
             "findings": [_finding(f, full or f.verdict in VERDICTS[:4]) for f in findings],
             "rules": _rules_run(design, findings), "by_eye": {"items": len(items()), **asked(design)},
             "live": _stays_live(design), "lock_off": _lock_offs(design),
-            "caution": [*CAUTION, NEUTRAL]}
+            "caution": _cautions(design)}
+
+
+def _cautions(design: Design) -> list[str]:
+    """The usual ones; before them, where nobody has looked yet, that what is live and what a lock-off opens is nobody's word."""
+    waits = design.waits_to_be_looked_at
+    said = [f"Nobody has looked yet at {', '.join(waits)}: a starting pattern wrote it. Rely on nothing here that rests on what "
+            "joins what; look first."] if waits else []
+    return [*said, *CAUTION, NEUTRAL]
 
 
 def paper(name: str, files: Files, stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
@@ -304,13 +312,14 @@ def _design(files: Files, stage: str | None, overlays: Overlays) -> Design:
 def live(files: Files, opened: Sequence[str] = (), lifted: Sequence[str] = (), stage: str | None = None,
          overlays: Overlays = ()) -> dict[str, Any]:
     """The potential of every terminal with these controls open and these conductors lifted. Errors: InputError."""
-    network = _design(files, stage, overlays).network
+    design = _design(files, stage, overlays)
+    network = design.network
     controls = [_control(name, network.controls, "open") for name in opened]
     conductors = {link.lift for link in network.links if link.lift}
     off = [_control(name, conductors, "lift") for name in lifted]
     ignored = [c for c in controls if network.controls[c] in ("itself", "other")]
     return {"opened": controls, "lifted": off, "never counts as off": ignored,
-            "terminals": network.potential([*controls, *off]), "caution": [*CAUTION, NEUTRAL]}
+            "terminals": network.potential([*controls, *off]), "caution": _cautions(design)}
 
 
 def _control(name: str, known: Any, option: str) -> str:
@@ -343,7 +352,7 @@ def _locked(design: Design, part: str, terminals: Sequence[str], by: str, found:
     still = [list(pair) for pair in found.still] if locks is None else _elsewhere(design, terminals, locks)
     return {"part": part, "terminals": list(terminals), "as": by, "lock_off": locks,
             "by_permission": _by_permission(design, locks or ()), "still": still, "undone_by": list(found.undone_by),
-            "caution": [*CAUTION, NEUTRAL]}
+            "caution": _cautions(design)}
 
 
 def _to_work_on(design: Design) -> list[dict[str, Any]]:

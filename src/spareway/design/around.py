@@ -17,6 +17,7 @@ from spareway.wiring.parts import NOT_OURS
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
+    from spareway.design.design import Design
     from spareway.design.run import RunDesign
     from spareway.design.supply import SupplyDesign
     from spareway.job.job import Installation
@@ -35,6 +36,8 @@ class Around:
         def network(self) -> Network: ...
         @property
         def supply(self) -> SupplyDesign: ...
+        @property
+        def supplies(self) -> dict[str, SupplyDesign]: ...
         @property
         def runs(self) -> dict[str, RunDesign]: ...
         @property
@@ -221,6 +224,35 @@ class Around:
         reached = [t for t in stop.reached if t != terminal] if stop else []
         return False, f"{board}: from its earth bar metal reaches {', '.join(reached[:4]) or 'nothing'}"
 
+    # ---- what a starting pattern says and nobody has looked at ------------------------------------------------------
+    def not_looked_at(self, address: str) -> list[Fact[bool]]:
+        """What nobody has looked at yet of all that an answer about what joins what rests on at this address: the layout of the
+        whole, and the thing or the board of the circuit itself. A line of which nothing is said was written by who looked."""
+        table, _, name = address.partition(".")
+        name = self.circuits[name].board if table == "circuits" and name in self.circuits else name
+        marks = [(s.supply.looked, s.at) for s in self.supplies.values()]
+        marks += [(self.inst.equipment[name].looked, f"equipment.{name}")] if name in self.inst.equipment else []
+        return [_waits(of, at) for of, at in marks if of.amount is False]
+
+    @cached_property
+    def runs_not_looked_at(self) -> list[Fact[bool]]:
+        """The runs that a starting pattern wrote and nobody has looked at."""
+        return [_waits(r.run.looked, r.at) for r in self.runs.values() if r.run.looked.amount is False]
+
+    @property
+    def waits_to_be_looked_at(self) -> list[str]:
+        """The addresses of all that a starting pattern says and nobody has looked at."""
+        things = [f"equipment.{n}" for n, e in self.inst.equipment.items() if e.looked.amount is False]
+        return [*(s.at for s in self.supplies.values() if s.supply.looked.amount is False), *things,
+                *(fact.at for fact in self.runs_not_looked_at)]
+
+    @cached_property
+    def as_looked_at(self) -> Design:
+        """The same home without those runs: what is joined there is joined by what somebody saw."""
+        from spareway.design.design import Design
+        gone = ", ".join(f'"{fact.at}"' for fact in self.runs_not_looked_at)
+        return Design(self.inst.altered(f"remove = [{gone}]"))
+
     # ---- residual current -------------------------------------------------------------------------------------------
     def has_residual(self, circuit: CircuitDesign) -> bool | None:
         """Does a residual-current device protect this circuit? None where its device or the way to it is not recorded, or where
@@ -352,3 +384,8 @@ class Around:
     def reply_about(self, code: str, subject: str) -> Reply | None:
         """An answer filed about a finding."""
         return next((r for r in self.inst.about.replies.values() if r.about in (f"{code} {subject}", subject)), None)
+
+
+def _waits(mark: Fact[bool], at: str) -> Fact[bool]:
+    """Of a line that a starting pattern wrote: what is missing is that somebody looks."""
+    return unknown("looked", "nobody has looked yet", mark.where, at)

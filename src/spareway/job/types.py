@@ -67,6 +67,7 @@ class Supply:
     phases_n: Amount = number("phases of the supply", 1, 1, 3)
     operator: Text = text("whose network it is, in the job's own words", "operator-east")
     looped: Flag = flag("the service loops on to a neighbour")
+    looked: Flag = flag("somebody has looked at what there is and what joins it; no where a starting pattern alone says so")
 
 
 @record
@@ -118,6 +119,7 @@ class Equipment:
     electrode_ohm: Amount = number("resistance of the earth electrode", 120, 0, 10_000)
     from_zone_1_m: Amount = number("distance from the edge of zone 1 of a bath or shower", 3.2, 0, 50)
     notice: Text = text("the notice that stands at it", "two supplies", NOTICES)
+    looked: Flag = flag("somebody has looked at it; no where a starting pattern alone says what it is")
     x_mm: Amount = number("from the left of its space", 40, 0, 20_000)
     y_mm: Amount = number("from the bottom of its space", 6, 0, 20_000)
     spacer_mm: Amount = number("spacer behind it", 18, 0, 500)
@@ -152,6 +154,7 @@ class Run:
     grouped_n: Amount = number("circuits or cables bunched with it, this one counted", 1, 1, 30)
     colours: Text = text("colours of its conductors as found, line then neutral then earth", "red black")
     bare_ends: Flag = flag("ends not made off behind a cover")
+    looked: Flag = flag("somebody has looked at its ends; no where a starting pattern alone says that it is there")
 
 
 @record

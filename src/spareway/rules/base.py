@@ -146,6 +146,12 @@ def cannot_tell(*facts: Fact[Any], beside: Sequence[Fact[Any]] = (), says: str =
     return Answer(None, says or f"Not known: {'; '.join(words)}", tuple(beside) or facts)
 
 
+def not_looked_at(waits: Sequence[Fact[bool]]) -> Answer:
+    """Nobody has looked yet at what a starting pattern wrote: it is no observation."""
+    at = ", ".join(fact.at for fact in waits)
+    return cannot_tell(*waits, says=f"Not known: nobody has looked yet at {at}. Look, then take `looked = false` out there")
+
+
 @lru_cache(512)
 def does_not_apply(why: str) -> Answer:
     return Answer(None, why, applies=False)
@@ -165,7 +171,9 @@ def best_of(answers: Sequence[Answer]) -> Answer:
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Rule:
-    """A rule with its headings. `about` names the subjects it is asked of; `breach` what "no" is called."""
+    """A rule with its headings. `about` names the subjects it is asked of; `breach` what "no" is called.
+
+    by_layout: its yes rests on what joins what, and is none while nobody has looked at that (decision 032)."""
     code: str
     name: str
     about: str
@@ -177,16 +185,17 @@ class Rule:
     says: str
     headings: dict[str, str]
     ask: Callable[[Any, Design], Answer]
+    by_layout: bool = False
 
 
 def rule(code: str, about: str, breach: str, clause: str, since: str = "", until: str = "",
-         authority: str = "standard") -> Callable[[Callable[[Any, Design], Answer]], Rule]:
+         authority: str = "standard", by_layout: bool = False) -> Callable[[Callable[[Any, Design], Answer]], Rule]:
     """Declares a rule over its function; the docstring holds the fault in one sentence and the four headings."""
     def declare(ask: Callable[[Any, Design], Answer]) -> Rule:
         says, headings = _parsed(ask.__doc__ or "")
         if breach not in VERDICTS[:4] or authority not in AUTHORITIES or not says or set(headings) != set(HEADINGS):
             raise TypeError(f"{code} {ask.__name__}: a rule says its fault, {', '.join(HEADINGS)}, a breach and an authority")
-        return Rule(code, ask.__name__, about, breach, clause, authority, since, until, says, headings, ask)
+        return Rule(code, ask.__name__, about, breach, clause, authority, since, until, says, headings, ask, by_layout)
     return declare
 
 
@@ -251,6 +260,8 @@ def judge(design: Design, rules: Sequence[Rule], seen: Sequence[Finding] = (), o
 def _find(of: Rule, address: str, where: str, subject: Any, design: Design) -> Finding:
     try:
         answer = of.ask(subject, design)
+        if of.by_layout and answer.ok and (waits := design.not_looked_at(address)):
+            answer = not_looked_at(waits)
     except NotKnown as gap:
         answer = cannot_tell(gap.fact)
     except NoRow as outside:

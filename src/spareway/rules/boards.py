@@ -83,7 +83,7 @@ def board_below_fuse(board: BoardDesign, design: Design) -> Answer:
     return at_least(board.thing.rating_a, board.fuse_a)
 
 
-@rule("BO7", about="board", breach="fails", clause="551.7.2")
+@rule("BO7", about="board", breach="fails", clause="551.7.2", by_layout=True)
 def board_below_fuse_and_sources(board: BoardDesign, design: Design) -> Answer:
     """The board is rated for less than the fuse and every source behind it together.
 
@@ -138,7 +138,7 @@ def fuse_above_domestic_board(board: BoardDesign, design: Design) -> Answer:
     return at_most(design.supply.fuse_a, look_up("thresholds", design.books, design.case("service_fuse_most_a")))
 
 
-@rule("BO10", about="board", breach="advice", clause="411.5; 531.3", authority="common practice")
+@rule("BO10", about="board", breach="advice", clause="411.5; 531.3", authority="common practice", by_layout=True)
 def metal_board_on_tt(board: BoardDesign, design: Design) -> Answer:
     """On TT this board has a metal enclosure and no residual-current device stands before it.
 

@@ -30,7 +30,7 @@ def fuse_above_carrier(thing: Equipment, design: Design) -> Answer:
     return at_most(design.supply.fuse_a if thing is design.supply.cutout else thing.fuse_a, thing.carrier_a)
 
 
-@rule("IN13", about="equipment", breach="fails", clause="132.14.1; 530.3.2")
+@rule("IN13", about="equipment", breach="fails", clause="132.14.1; 530.3.2", by_layout=True)
 def pole_in_neutral_alone(thing: Equipment, design: Design) -> Answer:
     """A fuse or a single pole stands in the neutral by itself.
 
@@ -70,7 +70,7 @@ def ours_in_operators_space(thing: Equipment, design: Design) -> Answer:
     return Answer(not theirs, f"in {thing.space} with {', '.join(theirs)}" if theirs else f"in {thing.space}, apart from them")
 
 
-@rule("IN15", about="board", breach="advice", clause="462; 537", authority="common practice")
+@rule("IN15", about="board", breach="advice", clause="462; 537", authority="common practice", by_layout=True)
 def no_isolator_before_board(board: BoardDesign, design: Design) -> Answer:
     """Nothing that a skilled person may open stands between the meter and this board.
 

@@ -203,7 +203,7 @@ def _not_tt(design: Design, circuit: CircuitDesign) -> Answer | None:
     return does_not_apply("a submain, not a final circuit") if circuit.is_submain else None
 
 
-@rule("RC8", about="circuit", breach="fails", clause="461.2; 462; 537")
+@rule("RC8", about="circuit", breach="fails", clause="461.2; 462; 537", by_layout=True)
 def neutral_stays_joined_on_tt(circuit: CircuitDesign, design: Design) -> Answer:
     """On TT neither the device of this circuit nor the main switch of its board parts its neutral from the supply.
 

@@ -12,7 +12,7 @@ from spareway.tables import look_up
 from spareway.wiring.parts import NOT_OURS
 
 
-@rule("SO1", about="installation", breach="fails", clause="514.15.1; 551")
+@rule("SO1", about="installation", breach="fails", clause="514.15.1; 551", by_layout=True)
 def second_source_without_notice(design: Design, _: Design) -> Answer:
     """A second source can feed this installation and no notice at the intake says so.
 
@@ -38,7 +38,7 @@ def second_source_without_notice(design: Design, _: Design) -> Answer:
                                                  tuple(notices))
 
 
-@rule("SO2", about="installation", breach="stop", clause="132.12; 551.7; EAWR reg 13", authority="law")
+@rule("SO2", about="installation", breach="stop", clause="132.12; 551.7; EAWR reg 13", authority="law", by_layout=True)
 def lead_feeds_back(design: Design, _: Design) -> Answer:
     """A lead with a plug at both ends joins two parts of the installation.
 
@@ -51,7 +51,7 @@ def lead_feeds_back(design: Design, _: Design) -> Answer:
     return Answer(not leads, ", ".join(leads) if leads else "none is in the record")
 
 
-@rule("SO3", about="installation", breach="advice", clause="462.2; EAWR reg 13", authority="law")
+@rule("SO3", about="installation", breach="advice", clause="462.2; EAWR reg 13", authority="law", by_layout=True)
 def comes_alive_by_itself(design: Design, _: Design) -> Answer:
     """Something in this installation closes by itself.
 
@@ -81,7 +81,7 @@ def three_phases(supply: SupplyDesign, design: Design) -> Answer:
     return Answer(phases.amount == 1, f"Phases: {phases}", (phases,))
 
 
-@rule("SO5", about="equipment", breach="fails", clause="530.3.201; 551", since="18A3")
+@rule("SO5", about="equipment", breach="fails", clause="530.3.201; 551", since="18A3", by_layout=True)
 def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
     """A source feeds back through a residual-current device or switch marked for current in one direction.
 
@@ -110,7 +110,7 @@ def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
     return must_be_no(thing.one_way)
 
 
-@rule("SO6", about="source or charge point", breach="fails", clause="462.1; 462.1.201; 551.4")
+@rule("SO6", about="source or charge point", breach="fails", clause="462.1; 462.1.201; 551.4", by_layout=True)
 def source_without_switch(thing: Equipment, design: Design) -> Answer:
     """Between this source and the rest of the installation nothing opens line and neutral by hand.
 
@@ -178,7 +178,7 @@ def vehicle_on_combined_earth(thing: Equipment, design: Design) -> Answer:
     return Answer(False, f"the supply is {earthing}", (earthing, thing.open_neutral))
 
 
-@rule("SO9", about="source or charge point", breach="stop", clause="551.6; ESQCR 2002 reg 21, 22", authority="law")
+@rule("SO9", about="source or charge point", breach="stop", clause="551.6; ESQCR 2002 reg 21, 22", authority="law", by_layout=True)
 def generator_meets_network(thing: Equipment, design: Design) -> Answer:
     """A generator can be joined to the network: no changeover switch stands between them.
 

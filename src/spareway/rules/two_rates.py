@@ -19,7 +19,7 @@ def answered(seen: Seen) -> Answer:
     return Answer(seen.ok, seen.says) if seen.applies else does_not_apply(seen.says)
 
 
-@rule("TR1", about="board", breach="advice", clause="132.16; 514.9.1", authority="common practice")
+@rule("TR1", about="board", breach="advice", clause="132.16; 514.9.1", authority="common practice", by_layout=True)
 def night_board_on_all_day(board: BoardDesign, design: Design) -> Answer:
     """A board of the night rate is live at all hours: what once switched it is gone.
 
@@ -35,7 +35,7 @@ def night_board_on_all_day(board: BoardDesign, design: Design) -> Answer:
     return answered(leftovers.night_board(board, design))
 
 
-@rule("TR2", about="board", breach="advice", clause="132.16", authority="common practice")
+@rule("TR2", about="board", breach="advice", clause="132.16", authority="common practice", by_layout=True)
 def board_serves_nothing(board: BoardDesign, design: Design) -> Answer:
     """Every circuit of this board ends in nothing, and the board is still joined to the supply.
 
@@ -49,7 +49,7 @@ def board_serves_nothing(board: BoardDesign, design: Design) -> Answer:
     return answered(leftovers.idle_board(board, design))
 
 
-@rule("TR3", about="equipment", breach="advice", clause="132.16", authority="common practice")
+@rule("TR3", about="equipment", breach="advice", clause="132.16", authority="common practice", by_layout=True)
 def rate_switch_serves_nothing(thing: Equipment, design: Design) -> Answer:
     """A meter, time switch or switched output is still joined to the supply and nothing in use lies beyond it.
 
@@ -62,7 +62,7 @@ def rate_switch_serves_nothing(thing: Equipment, design: Design) -> Answer:
     return answered(leftovers.idle_switch(thing, design))
 
 
-@rule("TR4", about="circuit", breach="advice", clause="132.16; 314.1", authority="common practice")
+@rule("TR4", about="circuit", breach="advice", clause="132.16; 314.1", authority="common practice", by_layout=True)
 def daytime_load_behind_rate_switch(circuit: CircuitDesign, design: Design) -> Answer:
     """Something that people expect to work at any hour hangs behind a time switch.
 

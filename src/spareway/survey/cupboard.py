@@ -8,7 +8,7 @@ from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell
 from spareway.kinds import kind
 from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.edit import set_value
-from spareway.survey.words import about_field, kept, value_at
+from spareway.survey.words import about_field, kept, seen, value_at
 
 __all__ = ["answered", "questions"]
 
@@ -137,7 +137,7 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[st
             raise InputError(
                 [Fault("answer", None, id, str(value), "no such sort of board", ", ".join(known), nearest(str(value), known))]
             )
-        return {FILE: set_value(files[FILE], id, value, FILE)}
+        return {FILE: seen(set_value(files[FILE], id, value, FILE), id, FILE)}
     if at[0] == "equipment":
         return kept(files, FILE, "equipment", id, value)
     topic = at[-2]

@@ -18,8 +18,10 @@ START = " (nobody has looked yet)"  # and that nobody has chosen it
 HEAD = """\
 # The installation as found. A bare value was seen; { measured = 1.9 }, { marked = 80 }, { told = 12 } say how else it is known;
 # { unknown = "why" } or an absent line is unknown. A side is named as seen: which end the supply lands on is the very fact.
+# looked = false: a starting pattern wrote this, and nobody has looked at it. Take it out of what you have seen as it is said.
 """
 EARTH_FROM = {"TN-S": "cutout.earth", "TN-C-S": "cutout.earth", "TT": "rod.clamp"}
+WAITS = ", looked = false"  # of a line that nobody has looked at: its place is asked about by itself
 EARTH_SIDES = "cdef"  # a takes the earthing conductor, b the bond to water
 
 
@@ -57,19 +59,22 @@ def written(name: str, earthing: str, before: str = "", start: bool = False) -> 
 
     earthing: as seen, or "" where it is not. before: the text it takes the place of. start: nobody has chosen it.
     Errors: KeyError for no such pattern."""
-    out = f"{MARK}{name}{START if start else ''}\n" + "\n".join(_lines(name, earthing)) + "\n"
+    old = read("found.toml", before).data if before else {}
+    waits = start and (not old or old["supplies"]["main"].get("looked") is False)
+    out = f"{MARK}{name}{START if start else ''}\n" + "\n".join(_lines(name, earthing, waits)) + "\n"
     if before:
-        now, old = read("found.toml", out).data, read("found.toml", before).data
+        now = read("found.toml", out).data
         for address, value in _answered(now, old):
             out = set_value(out, address, value, "found.toml")
     return out
 
 
-def _lines(name: str, earthing: str) -> Iterator[str]:
+def _lines(name: str, earthing: str, waits: bool) -> Iterator[str]:
     pattern = _patterns()[name]
     said = inline(earthing) if earthing else '{ unknown = "not seen yet" }'
     yield HEAD
-    yield from ("[supplies.main]", 'joins    = "cutout.in"', f"earthing = {said}", "", "[equipment]")
+    yield from ("[supplies.main]", 'joins    = "cutout.in"', f"earthing = {said}")
+    yield from (*(["looked   = false"] if waits else []), "", "[equipment]")
     things = {
         "cutout": "cut-out",
         "meter": pattern.get("meter", "meter"),
@@ -77,7 +82,7 @@ def _lines(name: str, earthing: str) -> Iterator[str]:
         "met": "main-earthing-terminal",
     }
     things |= {"rod": "electrode"} if earthing == "TT" else {}
-    yield from (f'{thing} = {{ kind = "{kind}" }}' for thing, kind in things.items())
+    yield from (f'{thing} = {{ kind = "{kind}"{WAITS if kind.startswith("board") else ""} }}' for thing, kind in things.items())
     yield from ('water = { kind = "service-pipe", says = "incoming water" }', "", "[runs]")
     yield _run("tails-1", "cutout.out", "meter.in", "tails")
     for run, (a, b) in pattern["runs"].items():
@@ -91,7 +96,8 @@ def _lines(name: str, earthing: str) -> Iterator[str]:
 
 
 def _run(name: str, a: str, b: str, kind: str) -> str:
-    return f'{spell((name,))} = {{ joins = ["{a}", "{b}"], kind = "{kind}" }}'
+    waits = "" if kind == "tails" else WAITS
+    return f'{spell((name,))} = {{ joins = ["{a}", "{b}"], kind = "{kind}"{waits} }}'
 
 
 def _answered(now: Mapping[str, Any], old: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
@@ -103,8 +109,10 @@ def _answered(now: Mapping[str, Any], old: Mapping[str, Any]) -> Iterator[tuple[
                 yield from (
                     (f"{table}.{spell((name,))}.{field}", value) for field, value in said.items() if fresh.get(field) != value
                 )
+                if fresh.get("looked") is False and "looked" not in said:
+                    yield f"{table}.{spell((name,))}.looked", True
     for field, value in old.get("supplies", {}).get("main", {}).items():
-        if field not in ("joins", "earthing"):
+        if field not in ("joins", "earthing", "looked"):
             yield f"supplies.main.{field}", value
 
 

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from spareway.bundled import text
-from spareway.doc import Doc, Fault, InputError, trail
+from spareway.doc import Doc, Fault, InputError, read, spell, trail
 from spareway.show import exact
 from spareway.survey.ask import CANNOT, Choice, Question, Unknown
 from spareway.survey.edit import set_value
@@ -15,7 +15,7 @@ from spareway.survey.edit import set_value
 if TYPE_CHECKING:
     from spareway.tables.table import Row
 
-__all__ = ["about_field", "kept", "spoken", "stands", "value_at"]
+__all__ = ["about_field", "kept", "seen", "spoken", "stands", "value_at"]
 
 
 @cache
@@ -114,7 +114,14 @@ def kept(files: Mapping[str, str], file: str, topic: str, address: str, value: s
         row = next((row for row in _rows(said) if row.keys[0] == value), None)
         amount = _amount(value, said, address) if row is None else row.value
         written = amount if said["how"] == "seen" else {said["how"]: amount, **({"note": _from(row)} if row else {})}
-    return {file: set_value(files[file], address, written, file)}
+    text = set_value(files[file], address, written, file)
+    return {file: text if isinstance(value, Unknown) else seen(text, address, file)}
+
+
+def seen(text: str, address: str, file: str) -> str:
+    """The text, where what an answer is about still waited to be looked at: whoever answered has."""
+    at = f"{spell(trail(address)[:2])}.looked"
+    return set_value(text, at, True, file) if value_at(read(file, text), at) is False else text
 
 
 def _amount(value: str, said: Mapping[str, Any], address: str) -> Any:
