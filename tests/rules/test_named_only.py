@@ -86,3 +86,16 @@ def test_a_new_circuit_for_a_charge_point_says_what_else_it_needs() -> None:
     said = new_circuit(files, "7.2 kW charge-point, 14 m, method 100", whole=False)
     assert any("722.411.4.1" in note and "6 mA" in note for note in said["notes"])
     assert not any("722.411.4.1" in note for note in new_circuit(files, "7.2 kW cooker, 14 m, method 100", whole=False)["notes"])
+
+
+def test_what_a_meter_opens_by_itself_is_locked_off_downstream_of_it() -> None:
+    """SO3: upstream of a switching meter is the service fuse, the operator's; of a time switch behind a switch of ours, that switch."""
+    of_ours = "by a switch of yours downstream; upstream only the operator"
+    meter = design('equipment.meter = { kind = "meter-switched", seal = "present" }\nruns.feed-1.joins = ["cutout.out", "meter.in"]\n'
+                   'runs.feed-2.joins = ["meter.out", "arrester.top"]\n')
+    clock = 'equipment.clock = { kind = "time-switch" }\nequipment.night = { kind = "board-night" }\n' \
+            'runs.to-night = { joins = ["clock.out", "night.in"], kind = "tails" }\nruns.to-clock = { joins = ["%s", "clock.in"], kind = "tails" }\n'
+    assert f"meter.contactor: {of_ours}" in of_rule(meter, "SO3", "installation")[0].says
+    assert f"clock.contactor: {of_ours}" in of_rule(design(clock % "meter.out"), "SO3", "installation")[0].says
+    assert "downstream" not in of_rule(design(clock % "arrester.bottom"), "SO3", "installation")[0].says
+    assert "downstream" not in of_rule(design(SUN), "SO3", "installation")[0].says

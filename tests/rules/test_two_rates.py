@@ -66,7 +66,8 @@ def leftover(layout: str, left: str) -> tuple[str, set[tuple[str, str]]]:
     silent = {("TR3", f"equipment.{name}") for name in BEHIND[what]}
     if left == "linked straight through":
         from_ = "meter.out" if what == "meter" else "arrester.bottom"
-        return f"remove = [{REST[what]}]\n{run('to-night', from_, 'night.in')}", {("TR1", "equipment.night")}
+        open_output = silent if what == "meter" else set()                     # its switched terminals stay live, with nothing on them
+        return f"remove = [{REST[what]}]\n{run('to-night', from_, 'night.in')}", {("TR1", "equipment.night"), *open_output}
     if left == "a board that serves nothing":
         return IDLE, {("TR2", "equipment.night"), *silent}
     end = "meter.switched" if what == "meter" else "clock.out"
@@ -104,3 +105,16 @@ def test_what_people_expect_at_any_hour_is_told_behind_a_time_switch() -> None:
     layout = "a time switch beside the meter feeds a second board"
     fridge = 'circuits.larder = { way = "night.2", feeds = "sockets", device = { kind = "mcb", curve = "B", rating_a = 16 } }\n'
     assert found(layout, fridge) == {("TR4", "circuits.larder")}
+
+
+def test_an_output_with_nothing_on_it_is_the_operators_to_make_safe() -> None:
+    """The night board and its tails are gone, the meter stays: two terminals lie open that come alive at their hour."""
+    gone = SWITCHED + 'remove = ["equipment.night", "equipment.cylinder", "circuits.hot-water", "equipment.clock", "equipment.second"]\n'
+    files = {"job.toml": JOB, "found.toml": bundled.text("rules/specimen.toml")}
+    design = Design(read_job(files, [("night.toml", NIGHT), ("gone.toml", gone)]).found)
+    said = next(f for f in judge(design, all_rules()) if (f.rule, f.subject) == ("TR3", "equipment.meter"))
+    assert said.verdict == "advice"
+    assert "nothing is landed on meter.switched" in said.says
+    assert "its operator's to make safe" in said.says
+    plain = Design(read_job(files).found)
+    assert {f.verdict for f in judge(plain, all_rules()) if (f.rule, f.subject) == ("TR3", "equipment.meter")} == {"within"}

@@ -83,10 +83,11 @@ def idle_switch(thing: Equipment, design: Design) -> Seen:
         return Seen(None, "neither a meter nor a time switch", applies=False)
     alone = [c for c, who in of.controls.items() if who == "itself"]
     asked = f"{name}.{alone[0]}" if alone else name
-    if "switched" in of.face and not switched_is_landed(name, design):
-        asked = name                                     # nothing is landed on its switched terminals: it serves as a plain meter
     if not any(t.startswith(f"{name}.") for t in design.reached):
         return Seen(None, NO_LINE, applies=False)
+    if open_output(name, design):
+        return Seen(False, f"nothing is landed on {name}.switched, whose terminals come alive at their hour and lie open: its "
+                    "operator's to make safe")
     used = [c.circuit.name for c in circuits_beyond(asked, design) if in_use(c) or not c.feeds]
     if used:
         return Seen(True, f"beyond {asked}: {', '.join(used)}")
@@ -108,6 +109,11 @@ def cut_tails(run: RunDesign, design: Design) -> Seen:
     now = design.network.potential()
     live = [t for t in now if t.startswith(f"{run.run.name}.cut.") and now[t] in LIVE]
     return Seen(not live, f"{', '.join(live)}: {now[live[0]]}" if live else "its cut end has no line in the record")
+
+
+def open_output(name: str, design: Design) -> bool:
+    """Whether a thing switches an output of its own on which nothing is landed."""
+    return "switched" in design.kind_of(name).face and not switched_is_landed(name, design)
 
 
 def switched_is_landed(name: str, design: Design) -> bool:

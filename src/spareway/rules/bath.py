@@ -32,6 +32,8 @@ def bath_circuit_without_residual(circuit: CircuitDesign, design: Design) -> Ans
     wet = [room for room, bath in baths.items() if bath is not None and bath.amount is True]
     if wet:
         return Answer(answer.ok, f"{answer.says}; it serves {', '.join(wet)}", answer.facts, answer.relation)
+    if "shower" in circuit.feeds:
+        return Answer(answer.ok, f"{answer.says}; it feeds a shower", answer.facts, answer.relation)
     unsure = [room for room, bath in baths.items() if bath is None or not bath.known]
     if unsure:
         return Answer(None, f"Not known: whether a bath or shower is in {', '.join(unsure)}")

@@ -1,6 +1,7 @@
 """Rules of more than one source: what feeds back, and what must be said at the intake."""
 from __future__ import annotations
 
+from spareway.design.beyond import hand_switches_before
 from spareway.design.design import Design
 from spareway.design.guards import opens, opens_neutral
 from spareway.design.load import CHARGING
@@ -56,14 +57,18 @@ def comes_alive_by_itself(design: Design, _: Design) -> Answer:
     """Something in this installation closes by itself.
 
     Why: what a time switch, a meter or an inverter has opened may be live the next moment; it is never a means of isolation.
-    Remedial: lock off by hand on the supply side of it, and prove dead; treat it as closed all the time.
+    Remedial: treat it as closed all the time; lock off by hand on the supply side of it where a switch of yours stands there, else by a switch of yours downstream, for upstream is only the operator; prove dead.
     Fires on: circuits.panels = { way = "unit.6" }
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     Passes on: equipment.unit.rating_a = 80
     """
     alone = [control for control, who in design.network.controls.items() if who == "itself"]
-    return Answer(not alone, f"{', '.join(alone)}: counted as closed in every answer here" if alone else
-                  "nothing that closes by itself is in the record")
+    if not alone:
+        return Answer(True, "nothing that closes by itself is in the record")
+    theirs = [c for c in alone if (name := c.partition(".")[0]) in design.inst.equipment and design.kind_of(name).family in NOT_OURS
+              and not hand_switches_before(f"{name}.in.L", design)]
+    by_whom = f". {', '.join(theirs)}: by a switch of yours downstream; upstream only the operator" if theirs else ""
+    return Answer(False, f"{', '.join(alone)}: counted as closed in every answer here{by_whom}")
 
 
 @rule("SO4", about="supply", breach="unknown", clause="132.2", authority="common practice")

@@ -54,7 +54,7 @@ def rate_switch_serves_nothing(thing: Equipment, design: Design) -> Answer:
     """A meter, time switch or switched output is still joined to the supply and nothing in use lies beyond it.
 
     Why: what hangs on it comes alive at its hour, for nobody; a second meter may still be charged for.
-    Remedial: ask the meter operator to take it out; until then count all beyond it as live.
+    Remedial: ask the meter operator to take it out, or to close off an output that nothing is landed on; until then count all beyond it as live.
     Fires on: equipment.clock = { kind = "time-switch", seal = "present", owner = "meter operator" }
       runs.second = { joins = ["meter.out", "clock.in"], kind = "tails", size_mm2 = 16, length_m = 1, method = "C" }
     Passes on: equipment.meter.seal = "present"

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from spareway.bundled import text
-from spareway.doc import Doc, Fault, InputError, read, spell, trail
+from spareway.doc import Doc, Fault, InputError, looked_at, spell, trail
 from spareway.show import exact
 from spareway.survey.ask import CANNOT, Choice, Question, Unknown
 from spareway.survey.edit import set_value
@@ -121,7 +121,7 @@ def kept(files: Mapping[str, str], file: str, topic: str, address: str, value: s
 def seen(text: str, address: str, file: str) -> str:
     """The text, where what an answer is about still waited to be looked at: whoever answered has."""
     at = f"{spell(trail(address)[:2])}.looked"
-    return set_value(text, at, True, file) if value_at(read(file, text), at) is False else text
+    return set_value(text, at, True, file) if value_at(looked_at(file, text), at) is False else text
 
 
 def _amount(value: str, said: Mapping[str, Any], address: str) -> Any:
