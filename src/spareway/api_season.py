@@ -15,7 +15,7 @@ from spareway.design.blown import how_long, never_blew
 from spareway.design.design import Design
 from spareway.doc import Fault, InputError
 from spareway.fact import Fact, simulated, unknown
-from spareway.fact_data import gap, rests
+from spareway.fact_data import figure, rests
 from spareway.job.job import Installation, read_job
 from spareway.season.of_job import Lived, Unlivable, season_of
 from spareway.season.scenarios import Named, named, read_scenario
@@ -78,8 +78,8 @@ def told(of: Asked, winters: Winters | None, asked_n: int, worst_w: Sequence[int
     return {"spareway": __version__, "job": of.job, "stage": of.inst.stage,
             "scenario": {"name": of.scenario.file, "says": of.scenario.scenario.says},
             "seed": of.seed, "winters_n": lived_n, "asked_n": asked_n, "days_n": of.season.days if of.season else 0,
-            "highest_a": _fact(_top(of, winters, "highest")), "middle_a": _fact(_top(of, winters, "middle")),
-            "one_in": ONE_IN, "one_in_a": _fact(_top(of, winters, "one in")),
+            "highest_a": _ends(_top(of, winters, "highest")), "middle_a": _ends(_top(of, winters, "middle")),
+            "one_in": ONE_IN, "one_in_a": _ends(_top(of, winters, "one in")),
             "over": _over(of, winters), "fuse": _fuse(of, winters), "energy": _energy(of, winters),
             "sampled_every": of.season.sampled_every if of.season else 0, "duration": _duration(of, winters),
             "worst_day": _worst(of, winters, worst_w),
@@ -134,8 +134,8 @@ def _over(of: Asked, winters: Winters | None) -> dict[str, Any]:
         longest = _simulated(of, "longest_min", Between(most, most, math.inf), n)
         usual = _simulated(of, "longest_min", quantile([float(m) for m in winters.longest_min], 1 - 1 / ONE_IN), n)
         share = _simulated(of, "winters_share", share_of(len([m for m in winters.over_min if m]), n), n)
-    return {"rating_a": of.lived.fuse_a.amount, "minutes_n": _fact(minutes), "all_n": all_n, "longest_n": _fact(longest),
-            "one_in_n": _fact(usual), "share": _fact(share)}
+    return {"rating_a": of.lived.fuse_a.amount, "minutes_n": _ends(minutes), "all_n": all_n, "longest_n": _ends(longest),
+            "one_in_n": _ends(usual), "share": _ends(share)}
 
 
 def _fuse(of: Asked, winters: Winters | None) -> dict[str, Any]:
@@ -148,8 +148,8 @@ def _fuse(of: Asked, winters: Winters | None) -> dict[str, Any]:
     else:
         melts, hottest = _melts(of, winters)
     fuse = (of.lived.fuse_a, of.holds_a, of.lived.opens_a, of.conventional_h)
-    return {**{name: _fact(each) for name, each in zip(("rating_a", "holds_a", "opens_a", "conventional_h"), fuse, strict=True)},
-            "melts": _fact(melts), "hottest": _fact(hottest), "element": of.lived.element.said,
+    return {**{name: _ends(each) for name, each in zip(("rating_a", "holds_a", "opens_a", "conventional_h"), fuse, strict=True)},
+            "melts": _ends(melts), "hottest": _ends(hottest), "element": of.lived.element.said,
             "taken_as": of.lived.element.taken_as, "within": how_long(of.conventional_h), "never_blew": never_blew(*fuse)}
 
 
@@ -171,21 +171,19 @@ def _energy(of: Asked, winters: Winters | None) -> dict[str, Any]:
     out = {}
     for key in ("taken", "heat", "water"):
         if not winters:
-            out[f"{key}_kwh"] = _fact(_nothing(of, "taken_kwh"))
+            out[f"{key}_kwh"] = _ends(_nothing(of, "taken_kwh"))
             continue
         mean = middle([wmin / KWH for wmin in getattr(winters, f"{key}_wmin")])
-        out[f"{key}_kwh"] = _fact(_simulated(of, "taken_kwh", Between(mean.likely, mean.least, mean.most), len(winters)))
+        out[f"{key}_kwh"] = _ends(_simulated(of, "taken_kwh", Between(mean.likely, mean.least, mean.most), len(winters)))
     return out
 
 
 # ---- as plain data ---------------------------------------------------------------------------------------------------
-def _fact(fact: Fact[Any]) -> dict[str, Any]:
+def _ends(fact: Fact[Any]) -> dict[str, Any]:
     """least and most: the ends of its interval, null where the winters set none."""
     ends = [None if end is None or end in (math.inf, -math.inf) else end for end in fact.span or (None, None)]
     runs = fact.how == "simulated"
-    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note, "least": ends[0] if runs else None,
-            "most": ends[1] if runs else None,
-            "missing": [gap(each) for each in fact.missing()] if fact.amount is None else []}
+    return {**figure(fact), "least": ends[0] if runs else None, "most": ends[1] if runs else None}
 
 
 def _duration(of: Asked, winters: Winters | None) -> list[dict[str, float]]:

@@ -8,14 +8,23 @@ from spareway.design.design import Design
 from spareway.design.service import in_hand_a, over_a
 from spareway.fact import Fact, glossary
 
-__all__ = ["addressed", "brief", "gap", "ground", "in_hand", "rest", "rests", "whole"]
+__all__ = ["addressed", "brief", "figure", "gap", "ground", "in_hand", "rest", "rests", "sourced", "whole"]
+
+
+def figure(fact: Fact[Any]) -> dict[str, Any]:
+    """How much, how that is known, and where it is unknown what is missing."""
+    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note,
+            "missing": [gap(each) for each in fact.missing()] if fact.amount is None else []}
 
 
 def whole(fact: Fact[Any]) -> dict[str, Any]:
     """With its working, and with what it rests on that is assumed or that nobody confirmed."""
-    return {"amount": fact.amount, "is": str(fact), "how": fact.how, "note": fact.note, "rests_on": rests(fact.doubtful()),
-            "working": [step.line for step in fact.working()],
-            "missing": [gap(each) for each in fact.missing()] if fact.amount is None else []}
+    return {**figure(fact), "rests_on": rests(fact.doubtful()), "working": [step.line for step in fact.working()]}
+
+
+def sourced(fact: Fact[Any]) -> dict[str, Any]:
+    """With what it is of, where it stands and how far that is trusted."""
+    return {"says": glossary(fact.name).says, **figure(fact), "trust": fact.trust, "where": fact.where, "at": fact.at}
 
 
 def brief(fact: Fact[Any]) -> dict[str, Any]:

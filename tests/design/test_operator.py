@@ -403,3 +403,16 @@ def test_a_faulty_file_of_operators_is_refused(text: str, says: str) -> None:
     with pytest.raises(InputError) as refused:
         read_operators("operators.toml", text)
     assert any(says in str(fault) and fault.file == "operators.toml" for fault in refused.value.faults), str(refused.value)
+
+
+def test_what_a_reason_says_can_be_read_without_addresses() -> None:
+    """In words it is the same without the places of the record; the row says its book, that it has no edition, and its place."""
+    said = told({"job.toml": JOB, "found.toml": FOUND.replace("phases_n", "# phases_n"), "work.toml": LARGE})["reasons"]
+    placed = [each for each in said if "(supplies." in each["says"]]
+    assert placed
+    for each in said:
+        assert "(supplies." not in each["in_words"]
+        assert each["in_words"] == each["says"].replace(" (supplies.main.phases_n)", "")
+    (above,) = (each["row"] for each in said if each["case"] == "demand of a home above the threshold")
+    assert (above["book"], above["edition"], above["place"]) == ("What network operators declare and ask", "", "greatest demand of a dwelling")
+    assert above["where"] == f"network operator {above['place']}"

@@ -11,7 +11,7 @@ import pytest
 from spareway.doc import InputError
 from spareway.fact import Fact, unknown
 from spareway.physics import fault
-from spareway.tables import Books, NoRow, look_up, next_size, rows
+from spareway.tables import Books, NoRow, look_up, next_size, print_of, rows
 from spareway.tables.books import all_books, editions, nations
 from spareway.tables.table import TableError, read_table, table
 
@@ -287,3 +287,17 @@ def test_importing_the_tables_reads_none() -> None:
 def test_a_size_a_billionth_off_is_that_size_whatever_the_last_key_is() -> None:
     """A number that came out of a sum, before a key that is a word."""
     assert it(2.5 * (1 + 1e-12), "C").amount == it(2.5, "C").amount
+
+
+def test_where_a_row_is_printed() -> None:
+    """The book by its title, its edition where the book has any, the place; nothing of a fact that was read off no table."""
+    asked = print_of(look_up("operator_thresholds", NOW, Fact("operator_case", "sources above the limit of a phase", "table")))
+    assert asked is not None
+    assert (asked.book.name, asked.edition, asked.place) == ("network", "", "EREC G99")
+    cmin = look_up("thresholds", NOW, Fact("case", "cmin", "table"))
+    row = print_of(cmin)
+    assert row is not None
+    assert (row.book.name, row.edition) == ("bs7671", NOW.edition.called)
+    assert cmin.where == f"{row.edition} {row.place}"
+    assert print_of(Fact("u0_v", 230.0, "stated")) is None
+    assert print_of(look_up("fuse_opens", NOW, Fact("fuse", "bs3036", "marked"), unknown("fuse_a", "not read"))) is None

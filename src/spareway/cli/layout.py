@@ -48,7 +48,7 @@ def rests(on: Iterable[Mapping[str, Any]], told: set[str], indent: int) -> list[
     """What something rests on that is assumed or that nobody confirmed, where `told` does not hold it yet: once on a page."""
     lines = []
     for each in on:
-        text = f"rests on {each['says']} {each['is']}, {each['how']}{': ' if each['note'] else ''}{each['note']}"
+        text = ": ".join(filter(None, (f"rests on {each['says']} {each['is']}, {each['how']}", each.get("at"), each["note"])))
         if text not in told:
             told.add(text)
             lines += paragraph(text, indent, indent + 2)

@@ -26,7 +26,7 @@ def _row(row: Said | None) -> str:
     """Whose row it is, and how far it is confirmed where that is less than twice."""
     if row is None:
         return ""
-    return f" ({row['where'].removeprefix('network operator ')}{'' if row['trust'] == 'confirmed' else ', ' + row['trust']})"
+    return f" ({row['place']}{'' if row['trust'] == 'confirmed' else ', ' + row['trust']})"
 
 
 def _settled(reason: Said) -> str:

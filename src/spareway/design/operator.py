@@ -5,7 +5,8 @@ What is not known leads to asking, never to neither. What an answer on file sett
 """
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
@@ -34,6 +35,7 @@ MEANS = {APPLY: "Apply to the network operator, and wait for its answer before a
          NOTIFY: "Install, and tell the network operator afterwards, within the days it gives.",
          NEITHER: "Neither to apply nor to tell, by the record and these rows."}
 NO_OPERATOR = "what this operator wants beside the national rows is not on record"
+PLACE = re.compile(r" \(((?:supplies|equipment|runs|circuits)\.[^()]+)\)")         # of the record, in what a reason says
 SAID = ("enquiry", "stated")                       # an operator's term is what it said; what we assume of it is not
 
 
@@ -58,6 +60,10 @@ class Reason:
     doubts: tuple[str, ...] = ()
     is_of_one: bool = False
     wants_figure: bool = False
+
+    def said_with(self, called: Callable[[str], str]) -> str:
+        """What it says, each address of the record in it as it is called where that is read."""
+        return PLACE.sub(lambda found: called(found[1]), self.says)
 
     @property
     def is_open(self) -> bool:

@@ -21,6 +21,7 @@ from spareway.papers.found import supply
 from spareway.papers.report import STAGES, dated, edition
 from spareway.papers.words import asked, how, joined, label, listed, moment, piece, plain
 from spareway.rules.base import Finding
+from spareway.tables import print_of
 
 __all__ = ["QUESTIONS", "facts_for"]
 
@@ -40,7 +41,6 @@ LASTING = "heaters, stored water and charging, as after an outage"
 LOGGED = "highest minute of a logger, with what is connected since"
 BY_HAND = ("Address of the supply", "Supply number, as on the bill", "Name and telephone of who asks", "Signature, date")
 TOPICS = {"repair": "your equipment", "looped service": "loop", "earthing": "earthing, phases, meter"}
-PLACE = re.compile(r" \(((?:supplies|equipment|runs|circuits)\.[^()]+)\)")           # of our record; the reader has no use for it
 FILE = re.compile(r"(?:, )?[a-z-]+\.(?:toml|csv):\d+")
 SAYS = ("Draft, not sent: whoever signs answers for it. What is not known is said to be so.",
         "Book demand, not load: an allowance by a handbook's table; the figures are never added or averaged.")
@@ -86,7 +86,7 @@ def _terms(of: OperatorDesign) -> str:
 # ---- what is asked ----------------------------------------------------------------------------------------------------
 def _reason(of: Reason, design: Design) -> Row:
     """Why, and by which row; settled ones with the answer that settles them."""
-    says = PLACE.sub(lambda found: "" if found[1].startswith("supplies.") else f", {label(design.inst, found[1])}", of.says)
+    says = of.said_with(lambda at: "" if at.startswith("supplies.") else f", {label(design.inst, at)}")
     reply = of.reply
     settled = "" if reply is None else ", ".join(filter(None, (
         f"answered by {reply.by}", f"reference {reply.ref}" if reply.ref else "", moment(str(reply.on)) if reply.on else "")))
@@ -108,7 +108,9 @@ def _from(fact: Fact[Any]) -> str:
     if fact.how != "table":
         return FILE.sub("", how(fact))
     trust = "" if fact.trust in ("", "confirmed") else f", {fact.trust}"
-    return f"{fact.where.removeprefix('network operator ')}{trust}"
+    row = print_of(fact)
+    where = row.place if row is not None and row.book.name == "network" else fact.where         # to an operator no book of its own
+    return f"{where}{trust}"
 
 
 def _questions(of: OperatorDesign) -> list[str]:

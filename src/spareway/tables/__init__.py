@@ -2,8 +2,8 @@
 from __future__ import annotations
 
 from spareway.tables.books import Books
-from spareway.tables.look import look_up, next_size, rows
+from spareway.tables.look import look_up, next_size, print_of, rows
 from spareway.tables.points import breaker_bounds, time_current
 from spareway.tables.table import NoRow
 
-__all__ = ["Books", "NoRow", "breaker_bounds", "look_up", "next_size", "rows", "time_current"]
+__all__ = ["Books", "NoRow", "breaker_bounds", "look_up", "next_size", "print_of", "rows", "time_current"]

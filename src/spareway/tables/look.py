@@ -2,13 +2,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from spareway.fact import Fact, chosen, glossary, show
-from spareway.tables.books import Books
+from spareway.tables.books import Book, Books, all_books
 from spareway.tables.table import NoRow, Row, Table, said, table
 
-__all__ = ["look_up", "next_size", "rows"]
+__all__ = ["Print", "look_up", "next_size", "print_of", "rows"]
 
 UNCERTAIN, THRESHOLDS = "uncertain", "thresholds"
 DISPUTED = "the printed value is disputed: read it off your own copy, enter it and sign for it"
@@ -106,6 +107,27 @@ def _not_known(of: Table, reading: Reading, keys: Sequence[Fact[Any]]) -> Fact[A
     missing = [f"{glossary(key.name).says}{f' ({key.at})' if key.at else ''}" for key in keys if key.amount is None]
     return Fact(of.gives, None, "unknown", of.says, f"cannot be looked up without: {', '.join(missing)}",
                 inputs=tuple(keys), formula=reading)
+
+
+@dataclass(frozen=True, slots=True)
+class Print:
+    """Where a row is printed: the book, the edition it is judged by where the book has editions, the place in it."""
+    book: Book
+    edition: str
+    place: str
+
+
+def print_of(fact: Fact[Any]) -> Print | None:
+    """Where the row stands off which a fact was read; None of a fact that is no look-up, or for whose keys no row stands."""
+    reading, amounts = fact.formula, tuple(key.amount for key in fact.inputs)
+    if not isinstance(reading, Reading) or None in amounts:
+        return None
+    try:
+        row = reading.table.find(reading.books, amounts)
+    except NoRow:
+        return None
+    book = all_books()[row.book]
+    return Print(book, reading.books.edition.called if book.editions else "", row.place)
 
 
 def rows(name: str, books: Books) -> list[dict[str, Any]]:

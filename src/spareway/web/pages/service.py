@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,7 +13,6 @@ from spareway.doc import InputError
 from spareway.drawings.marks import CLASSES, mark
 from spareway.survey.ask import Question
 from spareway.survey.service import answered, questions
-from spareway.tables.books import all_books
 from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.demand_told import log_of
 from spareway.web.pages.places import placed
@@ -29,8 +27,6 @@ VERDICT = {"yes": "within", "no": "fails", "unknown": "unknown"}
 WORDS = {"yes": "Yes", "no": "No", "unknown": "Unknown"}
 HEADS = {"yes": "Each part asked holds, by the record", "no": "Not every part holds", "unknown": "Not known of every part"}
 WANTED = {"apply": "Apply first", "ask": "Ask first", "notify": "Install, then tell it", "neither": "Neither, by the record"}
-# where a thing stands in the record: nothing to read on a wall
-BRACKETED = re.compile(r" \((?:supplies|equipment|runs|circuits)\.[\w.-]+\)")
 TAILS = (("operator", "What the operator says"), ("overload", "What the fuse lets by"), ("clearing", "Clearing of a fault"))
 
 
@@ -188,18 +184,17 @@ def _reason(said: Said) -> dict[str, Any]:
     return {
         "wants": said["wants"].capitalize(),
         "open": said["open"],
-        "says": BRACKETED.sub("", f"{said['says'][:1].upper()}{said['says'][1:]}"),
-        "row": f"{_printed_at(row['where'])} ({row['trust'] or row['how']})" if row else "",
+        "says": f"{said['in_words'][:1].upper()}{said['in_words'][1:]}",
+        "row": f"{_printed_at(row)} ({row['trust'] or row['how']})" if row else "",
         "reply": f"Answered by {reply['by']}, {reply['ref']}, {reply['on']}: {reply['says']}" if reply else "",
         "doubts": [f"Settles nothing: {each}" for each in said["doubts"]],
         "asked": f"Asked of {asked['to']} by {asked['by']} on {asked['on']}, {asked['ref']}" if asked and not reply else "",
     }
 
 
-def _printed_at(where: str) -> str:
-    """The book by its title, and its place in it: rows of what operators ask are of no one edition, and no day is recorded."""
-    book = next((each for each in all_books().values() if each.called and where.startswith(f"{each.called} ")), None)
-    return f"{book.title}, of no recorded day: {where.removeprefix(book.called).strip()}" if book else where
+def _printed_at(row: Said) -> str:
+    """The book by its title, its edition or that none is recorded, and the place in it."""
+    return f"{row['book']}, {row['edition'] or 'of no recorded edition'}: {row['place']}"
 
 
 # ---- what both wait for ------------------------------------------------------------------------------------------------------
