@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -70,18 +71,22 @@ def test_a_misspelt_circuit_names_the_nearest(name: str, near: str) -> None:
 
 def test_an_overlay_moves_it(tmp_path: Path) -> None:
     """The immersion heater's cable as long as its drop allows by the tables, and a third longer: within, then fails however cool it
-    runs, and the turning point stays."""
+    runs, and turns where it would hold as warm as its load makes it."""
     circuit, = document("circuit", WEIR, "immersion")[1]["circuits"]
-    turns_m = next(t["turns_at"] for f in circuit["findings"] if f["rule"] == "CI4" for t in f["flips_at"] if t["at"] == "circuits.immersion.cable.length_m")
-    for length_m, verdict in ((turns_m - 0.5, "within"), (turns_m * 4 / 3, "fails")):
+    turns_m, cooler_m = (_turns_m(circuit, rule) for rule in ("CI4", "RT9"))
+    for length_m, verdict, says in ((turns_m - 0.5, "within", "holds to"), (turns_m * 4 / 3, "fails", f"holds at {int(cooler_m * 10) / 10:g} m or less")):
         overlay = tmp_path / f"{verdict}.toml"
         overlay.write_text(f"circuits.immersion.cable.length_m = {length_m:.3f}\n")
         moved, = document("circuit", WEIR, "immersion", "--with", overlay)[1]["circuits"]
-        drop = next(f for f in moved["findings"] if f["rule"] == "CI4")
-        assert drop["verdict"] == verdict
-        again_m = next(t["turns_at"] for t in drop["flips_at"] if t["at"] == "circuits.immersion.cable.length_m")
-        assert again_m == pytest.approx(turns_m, rel=1e-4)
-        assert holds(moved).partition(" m, ")[2].startswith("holds at" if verdict == "fails" else "holds to")
+        assert next(f for f in moved["findings"] if f["rule"] == "CI4")["verdict"] == verdict
+        assert _turns_m(moved, "CI4") == pytest.approx(turns_m if verdict == "within" else cooler_m, rel=1e-4)
+        assert holds(moved).partition(" m, ")[2].startswith(says)
+
+
+def _turns_m(circuit: dict[str, Any], rule: str) -> float:
+    """The length of the immersion heater's cable at which this rule turns."""
+    at_m: float = next(t["turns_at"] for f in circuit["findings"] if f["rule"] == rule for t in f["flips_at"] if t["at"] == "circuits.immersion.cable.length_m")
+    return at_m
 
 
 # ---- a circuit that is yet to be ------------------------------------------------------------------------------------------
@@ -138,12 +143,43 @@ def finding(verdict: str, at: float, now: float, address: str = "circuits.x.cabl
 def test_the_length_at_which_it_turns_is_the_nearest_and_never_rounded_up() -> None:
     """Of two that turn ahead the nearer; where one fails, the length at which it would hold; another circuit's length is not its own."""
     within = [finding("within", 53.29, 21), finding("within", 40.07, 21, name="zs_above_limit")]
-    assert holds({"name": "x", "findings": within}) == "21 m, holds to 40 m: zs above limit"
-    assert holds({"name": "x", "findings": [*within, finding("fails", 15.99, 21)]}) == "21 m, holds at 15.9 m or less: drop above limit"
-    assert holds({"name": "y", "findings": within}) == ""
-    assert holds({"name": "x", "findings": [finding("fails", 30, 21), finding("within", 9, 21)]}) == ""
+    assert holds(of("x", *within)) == "21 m, holds to 40 m: zs above limit"
+    assert holds(of("x", *within, finding("fails", 15.99, 21))) == "21 m, holds at 15.9 m or less: drop above limit"
+    assert holds(of("y", *within)) == ""
+    assert holds(of("x", finding("fails", 30, 21), finding("within", 9, 21))) == ""
     stretch = "circuits.x.cable.stretches.loft.length_m"
-    assert holds({"name": "x", "findings": [finding("within", 12, 9, stretch)]}) == "loft 9 m, holds to 12 m: drop above limit"
+    assert holds(of("x", finding("within", 12, 9, stretch))) == "loft 9 m, holds to 12 m: drop above limit"
+
+
+def of(name: str, *findings: dict[str, object]) -> dict[str, Any]:
+    return {"name": name, "findings": findings, "length_m": 21.0}
+
+
+def test_what_fails_holds_at_no_length_unless_everything_that_fails_turns() -> None:
+    """Of two that fail the shorter; with one that no length turns, or two that turn by two cables, none."""
+    two = finding("fails", 15.99, 21), finding("fails", 12.0, 21, name="zs_above_limit")
+    assert holds(of("x", *two)) == "21 m, holds at 12 m or less: zs above limit"
+    whatever = {**finding("stop", 0, 0, name="neutral_shared"), "flips_at": []}
+    assert holds(of("x", *two, whatever)) == "21 m, fails at any length: neutral shared"
+    assert holds({**of("x", whatever), "length_m": None}) == ""
+    assert holds(of("x", two[0], finding("fails", 5, 9, "circuits.x.points.p2.length_m"))) == ""
+
+
+def test_what_turns_to_no_worse_than_it_is_is_no_end_of_it() -> None:
+    """A circuit with a gap holds past what is only advice; one that is within holds to it."""
+    advice, drop = {**finding("within", 30.0, 21, name="residual_device_clears_alone"), "rule": "DV1"}, finding("within", 53.29, 21)
+    unknown = {**finding("unknown", 0, 0, name="cpc_too_hot"), "flips_at": []}
+    assert holds(of("x", advice, drop)) == "21 m, holds to 30 m: residual device clears alone"
+    assert holds(of("x", advice, drop, unknown)) == "21 m, holds to 53.2 m: drop above limit"
+
+
+def test_above_the_drop_of_the_tables_the_cooler_cable_governs() -> None:
+    """CI4 stands aside for RT9 or RI10; where another check ends it before the tables do, that is the end."""
+    tables, cool = finding("within", 47.6, 21), finding("within", 53.1, 21, name="drop_above_limit_even_cool")
+    assert holds(of("x", tables, cool)) == "21 m, holds to 47.6 m by the drop of the tables and to 53.1 m at the most: drop above limit even cool"
+    assert holds(of("x", tables, cool, finding("within", 30.0, 21, name="zs_above_limit"))) == "21 m, holds to 30 m: zs above limit"
+    asked = {**cool, "verdict": "unknown", "flips_at": []}
+    assert holds(of("x", tables, asked)) == "21 m, holds to 47.6 m by the drop of the tables: drop above limit"
 
 
 def test_the_worst_is_the_first_of_the_worst_and_within_is_none() -> None:

@@ -424,7 +424,7 @@ class CircuitDesign:
         """Along the circuit itself; a ring's load is taken at its middle."""
         mv = self.route.mv_per_a_m
         if self.is_ring:
-            return renamed(cable.ring_drop_v.worked(mv, self.load_a, renamed(self.length_m, "ring_length_m")), "drop_v")
+            return renamed(cable.ring_drop_v.worked(mv, self.load_a, self.length_m), "drop_v")
         return cable.drop_v.worked(mv, self.load_a, self.length_m)
 
     @cached_property

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from spareway.design.load import before_v, draws
 from spareway.design.points import fused
-from spareway.design.route import renamed, settled
+from spareway.design.route import settled
 from spareway.design.spurs import on_ring, spurs
 from spareway.design.told_twice import alone, stands
 from spareway.fact import Fact, chosen, highest, total, unknown
@@ -118,7 +118,7 @@ def _along(point: Point, points: Mapping[str, Point], ring: Mapping[str, Fact[fl
 
 def _drop_to_end_v(circuit: CircuitDesign, spur_m: Fact[float]) -> Fact[float]:
     own = cable.drop_v.worked(circuit.route.mv_per_a_m, circuit.rating_a, spur_m)
-    ring = cable.ring_drop_v.worked(circuit.route.mv_per_a_m, circuit.rating_a, renamed(circuit.length_m, "ring_length_m"))
+    ring = cable.ring_drop_v.worked(circuit.route.mv_per_a_m, circuit.rating_a, circuit.length_m)
     return total("drop_v", [before_v(circuit), ring, own], "one after another")
 
 
@@ -135,7 +135,7 @@ def handbook_drop_v(circuit: CircuitDesign) -> Fact[float]:
     for s in circuit.route.stretches:
         ct = settled("ct", 1.0, "not behind a rewirable fuse") if circuit.device.kind == "rewirable" else \
             cable.ct.worked(settled("limit_c", 70.0, "Tables 4D1A to 4D5"), reference, zero, s.ca_from_30, s.cg, ib, both)
-        length = renamed(s.length_m if circuit.cable.stretches else circuit.length_m, "ring_length_m")
+        length = s.length_m if circuit.cable.stretches else circuit.length_m
         legs.append(cable.cooler_drop_v.worked(cable.ring_drop_v.worked(mv, ib, length), ct))
     return total("drop_v", legs, "one after another")
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from spareway.doc import trail
 from spareway.fact import glossary
@@ -17,7 +17,8 @@ __all__ = ["cable_words", "device_words", "ground_words", "holds", "settling_wor
            "worst"]
 
 Said = Mapping[str, Any]                                    # a circuit, a finding or a quantity, as the document has it
-WORSE = ("stop", "fails", "advice")
+BAD = ("stop", "fails")
+TABLES, COOLER = "drop_above_limit", ("drop_above_limit_even_cool", "ring_drop_above_limit")
 WITHIN = ("cable", "stretches", "points")                   # steps of an address that name nothing a person calls so
 
 
@@ -47,18 +48,65 @@ def worst(findings: Sequence[Said]) -> Said | None:
     return min((f for f in findings if f["verdict"] in VERDICTS[:4]), key=lambda f: VERDICTS.index(f["verdict"]), default=None)
 
 
+class _Turning(NamedTuple):
+    """A finding of a circuit and a length of its own at which it turns."""
+    finding: Said
+    at: str
+    is_m: float
+    turns_m: float
+
+    def says(self, word: str) -> str:
+        """`21 m, holds to 40 m: drop above limit`, the word being `holds to {} m`."""
+        return f"{_part(self.at.partition('.')[2].partition('.')[2])}{exact(self.is_m)} m, {word.format(_down(self.turns_m))}: " \
+               f"{_called(self.finding)}"
+
+
 def holds(circuit: Said) -> str:
-    """`21 m, holds to 53 m: drop above limit`: the length at which a check turns next, or at which one would hold."""
-    own = f"circuits.{circuit['name']}."
-    turns = [(f["verdict"], t["turns_at"], t["is"], f["name"], _part(t["at"].removeprefix(own))) for f in circuit["findings"]
-             for t in f.get("flips_at", ()) if t["quantity"] == "length_m" and t["at"].startswith(own)]
-    over = [turn[1:] for turn in turns if turn[0] in WORSE and turn[1] < turn[2]]
-    ahead = [turn[1:] for turn in turns if turn[0] == "within" and turn[1] > turn[2]]
-    for found, word in ((over, "holds at {} m or less"), (ahead, "holds to {} m")):
-        if found:
-            at_m, now_m, why, part = min(found)
-            return f"{part}{exact(now_m)} m, {word.format(_down(at_m))}: {why.replace('_', ' ')}"
+    """`21 m, holds to 53 m: drop above limit`: the length at which its worst verdict turns, by whichever check is the first.
+
+    Of one that fails the length at which it would not, or that it fails at any."""
+    findings = circuit["findings"]
+    turnings = [_Turning(f, t["at"], t["is"], t["turns_at"]) for f in findings for t in f.get("flips_at", ())
+                if t["quantity"] == "length_m" and t["at"].startswith(f"circuits.{circuit['name']}.")]
+    bad = [f for f in findings if f["verdict"] in BAD]
+    return _held_at(bad, turnings, circuit["length_m"]) if bad else _held_to(findings, turnings)
+
+
+def _held_to(findings: Sequence[Said], turnings: Sequence[_Turning]) -> str:
+    """How much longer it may be. Above the drop of the tables CI4 stands aside where the cable may be reckoned cooler."""
+    rank = min((VERDICTS.index(f["verdict"]) for f in findings), default=0)
+    aside = any(f["name"] in COOLER and f["verdict"] in VERDICTS[2:5] for f in findings)
+    ahead = sorted((t for t in turnings if t.finding["verdict"] == "within" and t.turns_m > t.is_m), key=lambda t: t.turns_m - t.is_m)
+    by_tables = [t for t in ahead if aside and t.finding["name"] == TABLES]
+    first = next((t for t in ahead if t not in by_tables and VERDICTS.index(_breach(t.finding)) < rank), None)
+    if not by_tables or first and first.turns_m - first.is_m <= by_tables[0].turns_m - by_tables[0].is_m:
+        return first.says("holds to {} m") if first else ""
+    of_tables = f"holds to {_down(by_tables[0].turns_m)} m by the drop of the tables"
+    return first.says(f"{of_tables} and to {{}} m at the most") if first and first.at == by_tables[0].at else \
+        by_tables[0].says(of_tables)
+
+
+def _held_at(bad: Sequence[Said], turnings: Sequence[_Turning], length_m: float | None) -> str:
+    """The length at which nothing that fails now would, the rest of its cable being as it is."""
+    whatever = [f for f in bad if not any(t.finding is f for t in turnings)]
+    if whatever:
+        return f"{exact(length_m)} m, fails at any length: {_called(whatever[0])}" if length_m is not None else ""
+    for at in dict.fromkeys(t.at for t in turnings):
+        its = [t for t in turnings if t.at == at and t.finding in bad and t.turns_m < t.is_m]
+        if len(its) == len(bad):
+            return min(its, key=lambda t: t.turns_m).says("holds at {} m or less")
     return ""
+
+
+def _breach(finding: Said) -> str:
+    """What a no of its rule is called."""
+    from spareway.rules import rule_of
+    of = rule_of(finding["rule"])
+    return of.breach if of else "fails"
+
+
+def _called(finding: Said) -> str:
+    return str(finding["name"]).replace("_", " ")
 
 
 def _part(address: str) -> str:

@@ -135,8 +135,10 @@ def drop_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
 def _or_cooler(circuit: CircuitDesign, design: Design, by_table: Answer) -> Answer:
     """Above the limit by the tables, which take the cable at its hottest: it stands aside where the cable is reckoned cooler and holds."""
     cooler = drop_reckoned_cooler(circuit, design)
-    if not cooler.applies or cooler.ok is False or no_way_home(circuit):
+    if not cooler.applies or no_way_home(circuit):
         return by_table
+    if cooler.ok is False:                                   # a no by both turns where either holds
+        return best_of([by_table, cooler]) if by_table.ok is False else by_table
     by = "RI10" if circuit.is_ring else "RT9"
     if cooler.ok:
         return Answer(None, f"by the tables, which take the cable at its hottest: {by_table.says}. {by} reckons it as warm as its load "
