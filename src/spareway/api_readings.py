@@ -16,7 +16,7 @@ from spareway.doc import Fault, InputError, nearest, trail
 from spareway.fact import Fact, glossary
 from spareway.job.job import read_job
 from spareway.job.rows import Event, Reading
-from spareway.readings.at_once import at_once
+from spareway.readings.at_once import at_once, at_once_together
 from spareway.readings.band import Expected, against
 from spareway.readings.borrowed import borrowers, proof, trips
 from spareway.readings.expected import expected, judged, own_rows
@@ -337,7 +337,7 @@ def entered_at(design: Design, row: Reading) -> dict[str, Any]:
         fell = against(row, told, design.books) if told else ""
         said = {"says": row_words(row), "read": row.said or row.over, "asks": "", "fell": fell,
                 "expected": _expected(told, row.quantity) if told else None}
-    caution = at_once(row, said["fell"])
+    caution = at_once_together(design, row) or at_once(row, said["fell"])
     asks = "" if caution and row.quantity == "supply_v" else said["asks"]      # nobody is led to read 2.31 where 231 may be true
     return {**said, "asks": asks, "at_once": caution}
 

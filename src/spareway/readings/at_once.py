@@ -1,23 +1,39 @@
 """What a live reading calls for before anything else is done: in words, for whoever stands there with the tester."""
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from spareway.job.rows import Reading
 from spareway.readings.expected import cores
 from spareway.readings.tested import at_rating
+from spareway.readings.voltages import TOGETHER, sign_at
 
-__all__ = ["at_once"]
+if TYPE_CHECKING:
+    from spareway.design.design import Design
+
+__all__ = ["AT_ORIGIN", "at_once", "at_once_together"]
 
 OFF = "Leave it off until it is known why"
 HIGH = ("high", "far high")
 NEUTRAL_OFF_EARTH = ("The neutral stands off earth here: line and neutral may be changed over, or the neutral or the earth is "
-                     f"open. Touch no metal of it. {OFF}; at the origin ring the network operator")
+                     f"open. Touch no metal of it. {OFF}; at the origin ring the network operator, 105")
 NO_LINE = ("Line is not where it should be, or a conductor is open. What reads nothing is not proved dead by that. "
            f"{OFF}, and read at the origin too")
-TOO_MUCH = "A lost neutral can put this on whatever is plugged in: switch off at the origin and ring the network operator"
+TOO_MUCH = "A lost neutral can put this on whatever is plugged in: switch off at the origin and ring the network operator, 105"
 NO_EARTH = f"A fault to earth may not be cut off here, and metal may stay live. {OFF}"
-BAD_NEUTRAL = f"The neutral may be bad or open. {OFF}; at the origin ring the network operator"
+BAD_NEUTRAL = f"The neutral may be bad or open. {OFF}; at the origin ring the network operator, 105"
+AT_ORIGIN = "Everybody off the metal; leave the main switch off, and ring the network operator now: 105"
 NO_TRIP = ("The residual-current device did not do what its standard asks: do not rely on it. Leave what it feeds off until it "
            "is replaced")
+
+
+def at_once_together(design: Design, row: Reading) -> str:
+    """What the voltages of the point of this row call for, where more than one of them shows it; else nothing."""
+    sign = sign_at(design, row)
+    if sign not in TOGETHER:
+        return ""
+    said = AT_ORIGIN if row.a.startswith("supplies.") else f"Touch no metal of it. {OFF}, and read at the origin too"
+    return f"{sign[:1].upper()}{sign[1:]}. {said}"
 
 
 def at_once(row: Reading, fell: str) -> str:

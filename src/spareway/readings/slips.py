@@ -10,6 +10,7 @@ from spareway.fact import glossary, show
 from spareway.job.rows import Reading
 from spareway.readings.expected import FAR, Expected, Judged, judged
 from spareway.readings.instrument import accuracy
+from spareway.readings.voltages import signs
 
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
@@ -73,6 +74,8 @@ def _said(value: float) -> str:
 def slips(circuit: CircuitDesign, rows: Sequence[Judged] | None = None) -> tuple[Slip, ...]:
     """Every question about the standing rows of a circuit, or about these of them."""
     rows = judged(circuit) if rows is None else rows
+    bad = {row.id for point in signs(circuit.design, circuit.at) for row in point.rows}    # true until somebody shows otherwise
+    rows = [each for each in rows if each.row.id not in bad]
     single = [slip for each in rows if (slip := slip_of(each.row, each.expected, each.fell))]
     asked = {slip.row.id for slip in single}
     return (*single, *_columns([each for each in rows if each.row.id not in asked], circuit))

@@ -5,7 +5,7 @@ from functools import cache
 
 from spareway.rules.base import Rule
 
-TOPICS = ("intake", "earthing", "surge", "boards", "circuits", "sources", "two_rates", "residual", "origin", "conductors", "bath", "measured", "faults", "devices", "routes", "rings", "loads", "heating", "demands", "tested", "proof", "service", "operators")
+TOPICS = ("intake", "earthing", "surge", "boards", "circuits", "sources", "two_rates", "residual", "origin", "conductors", "bath", "measured", "faults", "devices", "routes", "rings", "loads", "heating", "demands", "tested", "voltages", "proof", "service", "operators")
 
 
 @cache

@@ -9,6 +9,7 @@ from spareway.design.run import RunDesign
 from spareway.fact import Fact
 from spareway.job.types import Equipment
 from spareway.kinds import kind
+from spareway.readings.voltages import Point, signs
 from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, is_one_of, rule
 from spareway.rules.circuits import tables_hold
 from spareway.tables import look_up
@@ -233,7 +234,14 @@ def conductors_meet(design: Design, _: Design) -> Answer:
     Passes on: circuits.lamps.load_w = 150
     """
     wrong = design.misplaced
+    if not wrong and (read := signs(design)):
+        return _read_otherwise(read)
     return Answer(not wrong, ", ".join(wrong[:6]) if wrong else "every conductor is where its name says, in the record")
+
+
+def _read_otherwise(read: tuple[Point, ...]) -> Answer:
+    """A record in order is no yes where voltages were read that it does not explain."""
+    return Answer(None, f"Not known: the record shows none, and what was read does: {'; '.join(f'{p.at}: {p.sign} ({p.read})' for p in read)}")
 
 
 @rule("IN20", about="installation", breach="stop", clause="416.1; 643.6; EAWR reg 7", by_layout=True)
@@ -248,6 +256,8 @@ def line_where_none_belongs(design: Design, _: Design) -> Answer:
     if not design.reached:
         return Answer(None, "Not known: no line of a supply is recorded")
     wrong = design.line_elsewhere
+    if not wrong and (read := signs(design)):
+        return _read_otherwise(read)
     return Answer(not wrong, ", ".join(wrong[:6]) if wrong else "no line is on a neutral or an earth, in the record")
 
 
@@ -265,6 +275,8 @@ def neutral_lost(design: Design, _: Design) -> Answer:
     gone, unsure = design.neutral_gone
     if gone:
         return Answer(False, ", ".join(gone[:6]))
+    if read := signs(design):
+        return _read_otherwise(read)
     return Answer(None, f"Not known: whether a neutral leads from {', '.join(unsure)} to the supply") if unsure else \
         Answer(True, "every board that a line reaches has a neutral to the supply, in the record")
 
