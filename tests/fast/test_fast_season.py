@@ -69,6 +69,20 @@ def test_minutes_of_one_block_only() -> None:
         compiled.minutes(SEASONS["sun"], 0, 129)
 
 
+def test_where_a_thermostat_turns() -> None:
+    """The lowest temperature that is not below, once the offset is taken off and the rest rounded: it is not, and the next lower is."""
+    offsets_k = np.array([0.0, 1.5, -4.5, 19.9, -19.9, 30.0, 1e-3, 20.5, -0.1], np.float32)
+    for turn_c in np.array([20.5, 21.1, 0.0, -3.0, 1e-30], np.float32):
+        least_c = compiled._least(offsets_k, turn_c)
+        assert least_c.dtype == np.float32
+        assert (least_c - offsets_k >= turn_c).all()
+        assert (np.nextafter(least_c, np.float32(-np.inf)) - offsets_k < turn_c).all()
+    season = SEASONS["one store"]
+    narrow = replace(season, home=replace(HOME, rooms=(replace(HOME.rooms[0], dead_band_k=1e-9),)))
+    with pytest.raises(ValueError, match="room 0: a dead band too narrow"):
+        compiled.winters(narrow, 0, 1)
+
+
 def test_what_is_kept_on_disk_is_of_these_starts() -> None:
     """numba asks of `season_block.py` alone whether it changed: with `season_starts.py`, `STARTS` in it has to change too."""
     assert hashlib.sha256((SRC / "fast" / "season_starts.py").read_bytes()).hexdigest()[:16] == STARTS

@@ -14,7 +14,7 @@ from itertools import accumulate, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from spareway.fast.season_block import COLUMNS, ROWS, WT, WTH, block
+from spareway.fast.season_block import COLUMNS, OF_ROOM, ROWS, WT, WTH, block
 from spareway.fast.season_starts import AHEAD, LANES, RING, SHARES
 from spareway.season.draws import BITS, DAILY, LIFE, TODAY, WORD, Stream, edges, planned
 from spareway.season.home import DAY_MIN, SLOW_SHARES, Hours, Season, Spread
@@ -30,10 +30,11 @@ Minutes = NDArray[np.int32]
 class Ready:
     """A season in arrays: made once, read by every block.
 
-    rooms    (room, constant): low, high, keep, lift, watts; of the fabric keep; what air and fabric take of each other; its lift
+    rooms    (room, constant): keep, lift, watts; of the fabric keep; what air and fabric take of each other; its lift
+    levels   (K warmer or not, room, which): °C of air at which it closes and opens when set back, and when warm
     kinds    (room, number): timer, least minutes on, whether it has two stores
     outside  (room, store, minute): K that a minute brings from outside and from gains
-    hours    (timer, spell, from and to); a spell of nothing is 0 to 0. back: K lower outside them
+    hours    (timer, spell, from and to); a spell of nothing is 0 to 0.
     uses     (use, number), all in one row: watts, minutes, minutes it is busy, 1 for draws of water, which come last
     asked, ends, per, use_of   (stream), (stream, hour's edge), (stream, hour), (stream): of people, then of each use by itself
     marks    of people, for each hour: its edge, and minutes to a share of the day's asking. guide: where in it to look first
@@ -44,13 +45,13 @@ class Ready:
         self.season, self.days = season, season.weather.days
         self.steps, plan = stepped(season), planned(season)
         steps, home, sun, uses = self.steps, season.home, season.case.sun, season.home.uses
-        self.rooms = np.array([_room(step) for step in steps.rooms], np.float32).reshape(-1, 9)
+        self.rooms = np.array([_room(step) for step in steps.rooms], np.float32).reshape(-1, 7)
         self.kinds = _whole([(step.timer, step.least_on_min, step.two) for step in steps.rooms], 3)
         self.outside = _outside(season, steps)
         spells = max((len(timer.warm) for timer in steps.timers), default=0)
         hours = [_hours(timer.warm, spells) for timer in steps.timers]
         self.hours = np.array(hours, np.int64).reshape(len(hours), spells, 2)
-        self.back = np.array([timer.back_k for timer in steps.timers], np.float64)
+        self.levels = _levels(season, steps)
         self.off = _whole(season.case.off, 2)
         self.may_heat = _whole(steps.water.may_heat if steps.water else (), 2)
         self.water = np.array(_water(steps.water) if steps.water else (), np.float32)
@@ -81,20 +82,20 @@ class Ready:
     def _lived(self, first: int, lanes: int, days: int, keep: int, room: int) -> tuple[Winters, Minutes] | None:
         season, things, uses = self.season, len(self.season.case.daily), len(self.uses) // 4
         drawn = _Drawn(season, self.steps, first, days)
-        warmth = drawn.rooms().ravel()
-        state, rooms, watts, wet, offsets = _lined(ROWS * LANES, len(warmth), 60 * LANES + 1, 15 * LANES, len(self.back) * LANES)
+        warmth = drawn.rooms(self.levels).ravel()
+        state, rooms, watts, wet = _lined(ROWS * LANES, len(warmth), 60 * LANES + 1, 15 * LANES)
         rooms[:] = warmth
         drawn.cylinder(state)
-        starts, n_starts = np.zeros((24, room), np.int32), np.zeros(24, np.int64)
+        starts, n_starts = np.empty((24, room), np.int32), np.zeros(24, np.int64)
         # in an hour: the stop of a use that began before; a daily thing's start and stops of two days; one that is written over
-        moves, n_moves = np.zeros((RING, (uses + 3 * things) * LANES + 1), np.int32), np.zeros(RING, np.int64)
+        moves, n_moves = np.empty((RING, (uses + 3 * things) * LANES + 1), np.int32), np.zeros(RING, np.int64)
         busy, free = np.zeros((LANES, uses), np.int32), np.zeros((things, LANES), np.int32)
         out, hottest = np.zeros((COLUMNS, LANES), np.int64), np.zeros(LANES, np.float32)
         histogram = np.zeros(BINS, np.int64)
         minutes_w = np.zeros(((days - season.settle_days) * DAY_MIN if keep else 0, keep), np.int32)
-        if not block(season.seed, first, lanes, season.settle_days, state, rooms, watts, wet.view(np.int8), offsets, starts,
+        if not block(season.seed, first, lanes, season.settle_days, state, rooms, watts, wet.view(np.int8), starts,
                      n_starts, moves, n_moves, np.zeros(AHEAD, np.uint64), np.zeros(AHEAD), busy, free, self.rooms, self.kinds,
-                     self.outside, self.hours, self.back, drawn.later.astype(np.float32), drawn.warmer, drawn.lively,
+                     self.outside, self.hours, drawn.later.astype(np.float32), drawn.lively,
                      drawn.turns(), self.off, self.water, self.may_heat, self.base_w, self.sun_w, drawn.clear, self.ladder,
                      np.float32(self.steps.limit_w), self.asked, self.ends, self.per, self.use_of, self.marks, self.pairs,
                      self.guide, self.uses, drawn.daily(), season.sampled_every, self.exact_min, out, hottest, histogram,
@@ -113,7 +114,7 @@ class _Drawn:
         self.season, self.steps = season, steps
         self.winters, self.days = np.arange(first, first + LANES, dtype=np.uint64), np.arange(days, dtype=np.uint64)[:, None]
         home, sun = season.home, season.case.sun
-        self.warmer, self.lively = _value(home.set_shift_k, self._once(0)), _value(home.activity, self._once(1))
+        self.shift, self.lively = _place(home.set_shift_k, self._once(0)), _value(home.activity, self._once(1))
         shift_min = ((0.0, 1.0),) if season.case.all_alike else home.shift_min
         self.later = np.trunc(_value(shift_min, self._daily(TODAY, 0))).astype(np.int64)
         clear = _value(sun.clear, self._daily(TODAY, 1)) if sun else np.ones((days, LANES))
@@ -125,19 +126,23 @@ class _Drawn:
     def _daily(self, stream: int, count: int) -> Words:
         return _mixed(self.season.seed, self.winters, self.days, stream, count)
 
-    def rooms(self) -> NDArray[np.float32]:
-        """(room, what, winter): temperature, where the thermostat turns, the fabric's temperature, minutes to stay on."""
-        season, out = self.season, np.zeros((len(self.steps.rooms), 4, LANES), np.float32)
-        outside_c = season.weather.hourly_c[0]
-        for at, (step, row) in enumerate(zip(self.steps.rooms, out, strict=True)):
-            timer, start_c = self.steps.timers[step.timer], season.case.start_c
-            row[1] = step.low_c
-            if start_c is not None:
-                row[0] = row[2] = start_c
-                continue
-            back = {later: 0.0 if timer.is_warm(0, later) else timer.back_k for later in set(self.later[0].tolist())}
-            offset = (self.warmer - np.array([back[later] for later in self.later[0].tolist()])).astype(np.float32)
-            air_c = step.low_c + (step.high_c - step.low_c) * _share(self._once(10 + at)) + offset
+    def rooms(self, levels: NDArray[np.float32]) -> NDArray[np.float32]:
+        """(room, what, winter), as `season_block` names it; no thermostat is on at first."""
+        season, steps = self.season, self.steps
+        out = np.zeros((len(steps.rooms), OF_ROOM, LANES), np.float32)
+        out[:, 5], out[:, 6:] = 1.0, levels[self.shift].transpose(1, 2, 0)
+        start_c, outside_c = season.case.start_c, season.weather.hourly_c[0]
+        if start_c is not None:
+            out[:, 0], out[:, 2] = start_c, start_c
+            return out
+        warmer_k = np.array([value for value, _ in season.home.set_shift_k], np.float64)[self.shift]
+        later = self.later[0].tolist()
+        offsets = []
+        for timer in steps.timers:
+            back_k = {each: 0.0 if timer.is_warm(0, each) else timer.back_k for each in {*later}}
+            offsets.append((warmer_k - np.array([back_k[each] for each in later])).astype(np.float32))
+        for at, (step, row) in enumerate(zip(steps.rooms, out, strict=True)):
+            air_c = step.low_c + (step.high_c - step.low_c) * _share(self._once(10 + at)) + offsets[step.timer]
             row[0], row[2] = air_c, outside_c + (air_c - outside_c) * step.fabric_share
         return out
 
@@ -157,10 +162,12 @@ class _Drawn:
         for edge in (edge for spell in self.season.case.off for edge in spell if edge < len(self.days) * DAY_MIN):
             out[edge // DAY_MIN, edge % DAY_MIN] = 1
         out[:, 0] = 2
-        for timer in self.steps.timers:
-            for edge in (edge for spell in timer.warm for edge in spell if 0 < edge < DAY_MIN):
-                day, winter = np.nonzero((self.later + edge > 0) & (self.later + edge < DAY_MIN))
-                out[day, self.later[day, winter] + edge] = 2
+        edges = [edge for timer in self.steps.timers for spell in timer.warm for edge in spell if 0 < edge < DAY_MIN]
+        for later in {0, *(int(shift_min) for shift_min, _ in self.season.home.shift_min)} if edges else ():
+            turned = np.flatnonzero((self.later == later).any(axis=1))
+            for edge in edges:
+                if 0 < later + edge < DAY_MIN:
+                    out[turned, later + edge] = 2
         return out
 
     def daily(self) -> NDArray[np.int32]:
@@ -193,10 +200,17 @@ def _share(z: Words) -> NDArray[np.float64]:
     return _low(z) / (1 << BITS)
 
 
+def _place(spread: Spread, z: Words) -> NDArray[np.int64]:
+    """Which value of a spread, for each."""
+    at, place = _low(z), np.zeros(z.shape, np.int64)
+    for edge in edges([share for _, share in spread])[:-1]:
+        place += at >= edge
+    return place
+
+
 def _value(spread: Spread, z: Words) -> NDArray[np.float64]:
     """A value of a spread for each."""
-    ends = np.array(edges([share for _, share in spread]))
-    return np.array([value for value, _ in spread], np.float64)[np.searchsorted(ends, _low(z), side="right")]
+    return np.array([value for value, _ in spread], np.float64)[_place(spread, z)]
 
 
 def parts(season: Season, first: int, count: int, workers: int = 1) -> Iterator[Winters]:
@@ -257,7 +271,7 @@ def _hours(hours: Hours, spells: int) -> list[list[int]]:
 
 
 def _room(step: RoomStep) -> list[float]:
-    return [step.low_c, step.high_c, step.keep[0], step.lift[0], step.heater_w, step.keep[1], *step.cross, step.lift[1]]
+    return [step.keep[0], step.lift[0], step.heater_w, step.keep[1], *step.cross, step.lift[1]]
 
 
 def _water(step: WaterStep) -> list[float]:
@@ -280,6 +294,34 @@ def _exact_min(season: Season) -> int:
     most_w += [each.watts for each in season.case.daily]
     whole_w = math.fsum(most_w) + (home.water.heater_w if home.water else 0)
     return 60 * max(hours for hours in (1, 2, 3, 4, 6, 8, 12, 24) if hours == 1 or hours * 60 * whole_w < 1 << 24)
+
+
+def _levels(season: Season, steps: Steps) -> NDArray[np.float32]:
+    """Temperatures at which a thermostat turns, found once: a winter's minute compares and subtracts nothing.
+
+    Errors: ValueError naming a room whose thermostat would open where it closes."""
+    shifts_k = np.array([value for value, _ in season.home.set_shift_k], np.float64)
+    out = np.zeros((len(shifts_k), len(steps.rooms), 4), np.float32)
+    for at, (room, step) in enumerate(zip(season.home.rooms, steps.rooms, strict=True)):
+        for which, back_k in enumerate((steps.timers[step.timer].back_k, 0.0)):
+            offset_k = (shifts_k - back_k).astype(np.float32)
+            for k, turn_c in enumerate((step.low_c, step.high_c)):
+                out[:, at, 2 * which + k] = _least(offset_k, np.float32(turn_c))
+        if not (out[:, at, 0::2] < out[:, at, 1::2]).all():
+            raise ValueError(f"{room.name}: a dead band too narrow to be counted in single precision")
+    return out
+
+
+def _least(offset_k: NDArray[np.float32], turn_c: np.float32) -> NDArray[np.float32]:
+    """The lowest temperatures that, less the offset and rounded, are not below turn_c; by halving all singles in their order."""
+    def single(order: NDArray[np.int64]) -> NDArray[np.float32]:
+        return np.where(order >= 0, order, (1 << 31) - order).astype(np.uint32).view(np.float32)
+    low, high = np.full(offset_k.shape, -0x7F7FFFFF), np.full(offset_k.shape, 0x7F7FFFFF)
+    while (high - low > 1).any():
+        middle = (low + high) // 2
+        enough = single(middle) - offset_k >= turn_c
+        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
+    return single(high)
 
 
 def _outside(season: Season, steps: Steps) -> NDArray[np.float32]:

@@ -18,89 +18,96 @@ from spareway.fast.season_starts import LANES, W, compiled, day_begins, f4, hour
 from spareway.season.home import DAY_MIN, SLOW_SHARES
 from spareway.season.sums import BIN_W, BINS
 
-__all__ = ["COLUMNS", "ROWS", "STARTS", "WT", "WTH", "block"]
+__all__ = ["COLUMNS", "OF_ROOM", "ROWS", "STARTS", "WT", "WTH", "block"]
 
 STARTS = "0190cd09087c8736"                      # sha-256 of season_starts.py, its start: numba looks at this file only
 Single = Any                                    # of numpy, float32; arrays too are Any: numba finds their types
 NONE, ONE, ALWAYS = f4(0), f4(1), f4(1e6)
 # places in the flat array of a block, in units of LANES
-(T, TH, OFF, TF, LEFT, PW, WT, WTH, TOPS, COVERED, TOPD, TAKEN, GIVEN, USED, WATER, OVER, RUN, LONG, HOTD,
- POLE) = (u8(LANES * k) for k in range(20))
-POLE1, POLE2, POLE3 = (u8(LANES * k) for k in range(20, 23))
+(WARM, PW, WT, WTH, TOPS, COVERED, TOPD, TAKEN, GIVEN, USED, WATER, OVER, RUN, LONG, HOTD,
+ POLE) = (u8(LANES * k) for k in range(16))
+POLE1, POLE2, POLE3 = (u8(LANES * k) for k in range(16, 19))
 ROW1, ROW2, ROW3 = W, u8(2 * LANES), u8(3 * LANES)
-ROWS = 19 + SLOW_SHARES
+ROWS = 15 + SLOW_SHARES
+# and of each room: °C of its air; below which its heater is on; of its fabric; minutes to stay on; where its thermostat closes
+# and where it opens; the same two when set back, and when warm
+AIR, BELOW, FABRIC, LEFT, CLOSES, OPENS, BACK, BACK_OPENS, WARMTH, WARM_OPENS = (u8(LANES * k) for k in range(10))
+OF_ROOM = 10
 # columns of what is kept, whole numbers
 TOP, TOP_DAY, C_OVER, C_LONG, C_TAKEN, C_GIVEN, C_HEAT, C_WATER, HOT_DAY, COLUMNS = range(10)
 
 
 @compiled
-def _turn(t: Single, th: Single, off: Single, low: Single, high: Single, keep: Single, c: Single, c_on: Single,
+def _turn(t: Single, below: Single, closes: Single, opens: Single, keep: Single, c: Single, c_on: Single,
           watts: Single) -> tuple[Single, Single, Single]:
-    """A minute of a room with one store: its temperature, where its thermostat turns next, its watts."""
-    on = (t - off) < th
-    return keep * t + (c_on if on else c), (high if on else low), (watts if on else NONE)
+    """A minute of a room with one store: its temperature, below which it heats next, its watts."""
+    on = t < below
+    return keep * t + (c_on if on else c), (opens if on else closes), (watts if on else NONE)
 
 
 @compiled
-def _room(R: Any, room: Any, offs: Any, timer: Any, K: Any, k: Any, C: Any, at: int, n: int, p: Any, power: Single) -> None:
+def _room(R: Any, room: Any, K: Any, k: Any, C: Any, at: int, n: int, p: Any, power: Single) -> None:
     """One store, through n minutes; K gathers watts, C holds what comes from outside and from gains."""
-    low, high, keep, lift, watts = p[0], p[1], p[2], p[3] * power, p[4] * power
+    keep, lift, watts = p[0], p[1] * power, p[2] * power
     for four in range(n // 4):
         m, row = at + 4 * four, k + u8(4 * four) * W
         c0, c1, c2, c3 = C[m], C[m + 1], C[m + 2], C[m + 3]
         d0, d1, d2, d3 = c0 + lift, c1 + lift, c2 + lift, c3 + lift
         for i in range(W):
-            t, th, off = R[room + i], R[room + ROW1 + i], offs[timer + i]
-            t, th, w0 = _turn(t, th, off, low, high, keep, c0, d0, watts)
-            t, th, w1 = _turn(t, th, off, low, high, keep, c1, d1, watts)
-            t, th, w2 = _turn(t, th, off, low, high, keep, c2, d2, watts)
-            t, th, w3 = _turn(t, th, off, low, high, keep, c3, d3, watts)
+            t, x, closes, opens = R[room + AIR + i], R[room + BELOW + i], R[room + CLOSES + i], R[room + OPENS + i]
+            t, x, w0 = _turn(t, x, closes, opens, keep, c0, d0, watts)
+            t, x, w1 = _turn(t, x, closes, opens, keep, c1, d1, watts)
+            t, x, w2 = _turn(t, x, closes, opens, keep, c2, d2, watts)
+            t, x, w3 = _turn(t, x, closes, opens, keep, c3, d3, watts)
             K[row + i] += w0
             K[row + ROW1 + i] += w1
             K[row + ROW2 + i] += w2
             K[row + ROW3 + i] += w3
-            R[room + i], R[room + ROW1 + i] = t, th
+            R[room + AIR + i], R[room + BELOW + i] = t, x
     for left in range(n - n % 4, n):
         c0, row = C[at + left], k + u8(left) * W
+        d0 = c0 + lift
         for i in range(W):
-            t, th, w0 = _turn(R[room + i], R[room + ROW1 + i], offs[timer + i], low, high, keep, c0, c0 + lift, watts)
-            R[room + i], R[room + ROW1 + i] = t, th
+            t, x, closes, opens = R[room + AIR + i], R[room + BELOW + i], R[room + CLOSES + i], R[room + OPENS + i]
+            t, x, w0 = _turn(t, x, closes, opens, keep, c0, d0, watts)
+            R[room + AIR + i], R[room + BELOW + i] = t, x
             K[row + i] += w0
 
 
 @compiled
-def _turn_of_two(t: Single, f: Single, th: Single, left: Single, off: Single, p: Any, c: Single, cf: Single,
+def _turn_of_two(t: Single, f: Single, x: Single, left: Single, closes: Single, opens: Single, p: Any, c: Single, cf: Single,
                  stays: Single) -> tuple[Single, Single, Single, Single, Single]:
     """The same of a room with two stores, or with a heater that stays on for a while, or with both."""
-    low, high, keep, lift, watts, keep_f, cross, cross_f, lift_f = p
-    on = ((t - off) < th) | (left > NONE)
-    left = stays if on & (th != high) else max(left - ONE, NONE)
+    keep, lift, watts, keep_f, cross, cross_f, lift_f = p
+    on = (t < x) | (left > NONE)
+    left = stays if on & (x != opens) else max(left - ONE, NONE)
     return ((keep * t + cross * f) + (c + lift if on else c), (keep_f * f + cross_f * t) + (cf + lift_f if on else cf),
-            (high if on else low), left, (watts if on else NONE))
+            (opens if on else closes), left, (watts if on else NONE))
 
 
 @compiled
-def _room_of_two(R: Any, room: Any, offs: Any, timer: Any, K: Any, k: Any, C: Any, CF: Any, at: int, n: int, p: Any,
-                 least: Single, power: Single) -> None:
+def _room_of_two(R: Any, room: Any, K: Any, k: Any, C: Any, CF: Any, at: int, n: int, p: Any, least: Single,
+                 power: Single) -> None:
     """As `_room`, two minutes at a time; what more a room of two holds would not stay in the machine's registers for four."""
-    q = (p[0], p[1], p[2], p[3] * power, p[4] * power, p[5], p[6], p[7], p[8] * power)
-    stays = least - ONE
+    q, stays = (p[0], p[1] * power, p[2] * power, p[3], p[4], p[5], p[6] * power), least - ONE
     for two in range(n // 2):
         m, row = at + 2 * two, k + u8(2 * two) * W
         c0, c1, cf0, cf1 = C[m], C[m + 1], CF[m], CF[m + 1]
         for i in range(W):
-            t, th, f, left, off = R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i], offs[timer + i]
-            t, f, th, left, w0 = _turn_of_two(t, f, th, left, off, q, c0, cf0, stays)
-            t, f, th, left, w1 = _turn_of_two(t, f, th, left, off, q, c1, cf1, stays)
+            t, x, f, left = R[room + AIR + i], R[room + BELOW + i], R[room + FABRIC + i], R[room + LEFT + i]
+            closes, opens = R[room + CLOSES + i], R[room + OPENS + i]
+            t, f, x, left, w0 = _turn_of_two(t, f, x, left, closes, opens, q, c0, cf0, stays)
+            t, f, x, left, w1 = _turn_of_two(t, f, x, left, closes, opens, q, c1, cf1, stays)
             K[row + i] += w0
             K[row + ROW1 + i] += w1
-            R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i] = t, th, f, left
+            R[room + AIR + i], R[room + BELOW + i], R[room + FABRIC + i], R[room + LEFT + i] = t, x, f, left
     if n % 2:
         m, row = at + n - 1, k + u8(n - 1) * W
         for i in range(W):
-            t, th, f, left, off = R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i], offs[timer + i]
-            t, f, th, left, w0 = _turn_of_two(t, f, th, left, off, q, C[m], CF[m], stays)
-            R[room + i], R[room + ROW1 + i], R[room + ROW2 + i], R[room + ROW3 + i] = t, th, f, left
+            t, x, f, left = R[room + AIR + i], R[room + BELOW + i], R[room + FABRIC + i], R[room + LEFT + i]
+            closes, opens = R[room + CLOSES + i], R[room + OPENS + i]
+            t, f, x, left, w0 = _turn_of_two(t, f, x, left, closes, opens, q, C[m], CF[m], stays)
+            R[room + AIR + i], R[room + BELOW + i], R[room + FABRIC + i], R[room + LEFT + i] = t, x, f, left
             K[row + i] += w0
 
 
@@ -282,30 +289,40 @@ def _sampled(K: Any, histogram: Any, first: int, every: int, lanes: int) -> None
 
 
 @compiled
-def _offsets(minute: int, later: Any, hours: Any, back: Any, warmer: Any, S: Any, offs: Any) -> None:
-    """K by which each winter's rooms are kept warmer in this minute, for each timer. Hours that reach midnight stay there."""
+def _timers_turn(minute: int, later: Any, hours: Any, kinds: Any, S: Any, R: Any) -> None:
+    """Where each room's thermostat closes and opens from this minute on. Hours that reach midnight stay there."""
     for timer in range(hours.shape[0]):
         for i in range(W):
-            S[OFF + i] = NONE
+            S[WARM + i] = NONE
         for k in range(hours.shape[1]):
             a, b = hours[timer, k, 0], hours[timer, k, 1]
             since, until = (ALWAYS if a == 0 else f4(minute - a)), (-ALWAYS if b == DAY_MIN else f4(minute - b))
             if a < b:
                 for i in range(W):
-                    S[OFF + i] = ONE if (since >= later[i]) & (until < later[i]) else S[OFF + i]
-        for i in range(W):
-            offs[u8(timer) * W + i] = f4(warmer[i] - (0.0 if S[OFF + i] > NONE else back[timer]))
+                    S[WARM + i] = ONE if (since >= later[i]) & (until < later[i]) else S[WARM + i]
+        for r in range(kinds.shape[0]):
+            if kinds[r, 0] == timer:
+                _room_turns(S, R, u8(OF_ROOM * r) * W)
 
 
 @compiled
-def _rooms(K: Any, k: Any, R: Any, offs: Any, rooms: Any, kinds: Any, outside: Any, at: int, n: int, power: Single) -> None:
+def _room_turns(S: Any, R: Any, room: Any) -> None:
+    for i in range(W):
+        on, warm = R[room + BELOW + i] == R[room + OPENS + i], S[WARM + i] > NONE
+        closes, opens, a, b = R[room + BACK + i], R[room + BACK_OPENS + i], R[room + WARMTH + i], R[room + WARM_OPENS + i]
+        closes, opens = (a if warm else closes), (b if warm else opens)
+        R[room + CLOSES + i], R[room + OPENS + i], R[room + BELOW + i] = closes, opens, (opens if on else closes)
+
+
+@compiled
+def _rooms(K: Any, k: Any, R: Any, rooms: Any, kinds: Any, outside: Any, at: int, n: int, power: Single) -> None:
     """All rooms through n minutes from minute `at` of the season; their watts are added in K from k on."""
     for r in range(rooms.shape[0]):
-        room, timer, least = u8(4 * r) * W, u8(kinds[r, 0]) * W, kinds[r, 1]
+        room, least = u8(OF_ROOM * r) * W, kinds[r, 1]
         if least <= 1 and kinds[r, 2] == 0:
-            _room(R, room, offs, timer, K, k, outside[r, 0], at, n, rooms[r], power)
+            _room(R, room, K, k, outside[r, 0], at, n, rooms[r], power)
         else:
-            _room_of_two(R, room, offs, timer, K, k, outside[r, 0], outside[r, 1], at, n, rooms[r], f4(max(least, 1)), power)
+            _room_of_two(R, room, K, k, outside[r, 0], outside[r, 1], at, n, rooms[r], f4(max(least, 1)), power)
 
 
 @compiled
@@ -335,16 +352,16 @@ def _hour_ends(S: Any, K: Any, sunny: bool, ladder: Any, limit: Single) -> None:
 
 
 @numba.njit(nogil=True, error_model="numpy", cache=True)        # kept on disk between runs; other threads go on meanwhile
-def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any, wet: Any, offs: Any, starts: Any,
+def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any, wet: Any, starts: Any,
           n_starts: Any, moves: Any, n_moves: Any, words: Any, waits: Any, busy: Any, free: Any, rooms: Any, kinds: Any,
-          outside: Any, hours: Any, back: Any, later: Any, warmer: Any, lively: Any, turns: Any, off: Any, water: Any,
+          outside: Any, hours: Any, later: Any, lively: Any, turns: Any, off: Any, water: Any,
           may_heat: Any, base_w: Any, sun_w: Any, clear: Any, ladder: Any, limit: Any, asked: Any, ends: Any, per: Any,
           use_of: Any, marks: Any, pairs: Any, guide: Any, uses: Any, daily: Any, every: int, exact_min: int, out: Any,
           hottest: Any, histogram: Any, minutes_w: Any) -> bool:
     """Lives LANES winters from number `first` on through all days of `later`; keeps minutes where there is room for any.
 
     False, and nothing to go by, where `starts` had too little room. What else comes in is told in `season.Ready`; of a block's
-    own, all but later, warmer, lively, turns, clear and daily is written. Nothing is allocated here and arrays come one by one
+    own, all but later, lively, turns, clear and daily is written. Nothing is allocated here and arrays come one by one
     for the sake of the compiler's time, which the first use costs. What it made is kept on disk until this file changes:
     whoever changes a constant of `draws` or `home` touches this file too."""
     room = True
@@ -363,9 +380,9 @@ def block(seed: int, first: int, lanes: int, settle: int, S: Any, R: Any, K: Any
                     n += 1
                 at, k = day * DAY_MIN + minute, u8(minute - 60 * hour) * W
                 if turns[day, minute] == 2:
-                    _offsets(minute, later[day], hours, back, warmer, S, offs)
+                    _timers_turn(minute, later[day], hours, kinds, S, R)
                 power = NONE if _within(off, at) else ONE
-                _rooms(K, k, R, offs, rooms, kinds, outside, at, n, power)
+                _rooms(K, k, R, rooms, kinds, outside, at, n, power)
                 if water.shape[0]:
                     _cylinder(S, K, k, wet, n, water, power if _within(may_heat, minute) else NONE)
                 if power == NONE:
