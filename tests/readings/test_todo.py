@@ -74,8 +74,8 @@ BROUGHT = "\n".join([
     "circuits.lights-first.points.alarms.load_w = 5", ""])
 
 
-def test_weir_first_five_clear_58_per_cent_by_the_record_and_61_with_what_a_person_settles() -> None:
-    """58 % by the record, 61 % with what a person settles: of 80 findings that are unknown as found, judged again with the answers in it.
+def test_weir_first_five_clear_57_per_cent_by_the_record_and_60_with_what_a_person_settles() -> None:
+    """57 % by the record, 60 % with what a person settles: of 81 findings that are unknown as found, judged again with the answers in it.
 
     Issue 6 asks for 60 %: the record alone decides 46, which is less. Three more, which want the curve of a rewirable fuse beyond what is
     printed, have no place in the record: a person settles them with the maker's sheet in hand, 49. Nothing new becomes unknown."""
@@ -88,7 +88,7 @@ def test_weir_first_five_clear_58_per_cent_by_the_record_and_61_with_what_a_pers
     assert after <= before
     assert before - after == decided - after
     assert len(decided) >= 0.60 * len(before)
-    assert (len(before), len(before - after), len(decided)) == (80, 46, 49)
+    assert (len(before), len(before - after), len(decided)) == (81, 46, 49)
 
 
 def test_plain_data_says_where_the_record_has_no_place() -> None:
