@@ -262,3 +262,15 @@ def test_a_switch_redraws_in_time() -> None:
     assert best_of_several([], True) < 0.4
     assert kept_plan(inst, network) is kept_plan(inst, network)
     assert best_of_several(["house.switch"], False) < 0.02
+
+
+def test_an_output_that_nothing_is_landed_on_is_numbered_and_said() -> None:
+    """A switching meter alone: its two terminals are open, and the drawing names them; with a run landed on them it does not."""
+    start = ('[supplies.main]\njoins = "cutout.in"\nearthing = "TN-S"\n[equipment]\ncutout = { kind = "cut-out" }\nmeter = { kind = "meter-switched" }\n'
+             'board = { kind = "board" }\nnight = { kind = "board-night" }\n[runs]\ntails-1 = { joins = ["cutout.out", "meter.in"], kind = "tails" }\n'
+             'tails-2 = { joins = ["meter.out", "board.in"], kind = "tails" }\n')
+    landed = start + 'night-pair = { joins = ["meter.switched", "night.in"], kind = "tails" }\n'
+    for text, told in ((start, True), (landed, False)):
+        job = read_job({"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": text})
+        said = " ".join(each.says for each in words(ElementTree.fromstring(intake(job.found))))
+        assert ("meter.switched: open terminals, L line, N neutral." in said) == told

@@ -115,6 +115,6 @@ def test_an_output_with_nothing_on_it_is_the_operators_to_make_safe() -> None:
     said = next(f for f in judge(design, all_rules()) if (f.rule, f.subject) == ("TR3", "equipment.meter"))
     assert said.verdict == "advice"
     assert "nothing is landed on meter.switched" in said.says
-    assert "its operator's to make safe" in said.says
+    assert "the operator's to make safe" in said.says
     plain = Design(read_job(files).found)
     assert {f.verdict for f in judge(plain, all_rules()) if (f.rule, f.subject) == ("TR3", "equipment.meter")} == {"within"}

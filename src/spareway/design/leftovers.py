@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from spareway.design.board import BoardDesign
     from spareway.design.design import Design
     from spareway.design.run import RunDesign
+    from spareway.job.job import Installation
     from spareway.job.types import Equipment
 
 NIGHT_BOARD = "board-night"
@@ -85,9 +86,9 @@ def idle_switch(thing: Equipment, design: Design) -> Seen:
     asked = f"{name}.{alone[0]}" if alone else name
     if not any(t.startswith(f"{name}.") for t in design.reached):
         return Seen(None, NO_LINE, applies=False)
-    if open_output(name, design):
-        return Seen(False, f"nothing is landed on {name}.switched, whose terminals come alive at their hour and lie open: its "
-                    "operator's to make safe")
+    if open_output(name, design.inst):
+        return Seen(False, f"nothing is landed on {name}.switched, whose terminals come alive at their hour and lie open: "
+                    "the operator's to make safe")
     used = [c.circuit.name for c in circuits_beyond(asked, design) if in_use(c) or not c.feeds]
     if used:
         return Seen(True, f"beyond {asked}: {', '.join(used)}")
@@ -111,14 +112,14 @@ def cut_tails(run: RunDesign, design: Design) -> Seen:
     return Seen(not live, f"{', '.join(live)}: {now[live[0]]}" if live else "its cut end has no line in the record")
 
 
-def open_output(name: str, design: Design) -> bool:
+def open_output(name: str, inst: Installation) -> bool:
     """Whether a thing switches an output of its own on which nothing is landed."""
-    return "switched" in design.kind_of(name).face and not switched_is_landed(name, design)
+    return "switched" in kind(inst.equipment[name].kind).face and not switched_is_landed(name, inst)
 
 
-def switched_is_landed(name: str, design: Design) -> bool:
+def switched_is_landed(name: str, inst: Installation) -> bool:
     """Whether anything lands on the switched terminals of a meter."""
-    return any(end.startswith(f"{name}.switched") for run in design.inst.runs.values() for end in run.joins)
+    return any(end.startswith(f"{name}.switched") for run in inst.runs.values() for end in run.joins)
 
 
 # ---- all of them ----------------------------------------------------------------------------------------------------
@@ -145,7 +146,7 @@ def layouts(design: Design) -> list[str]:
     clocks = [n for n in meters if design.inst.equipment[n].kind == "time-switch"]
     said = ["two separate meters"] if len(meters) - len(clocks) > 1 else []
     said += ["a meter with a switched output" for n in meters
-             if "switched" in design.kind_of(n).face and switched_is_landed(n, design)]
+             if "switched" in design.kind_of(n).face and switched_is_landed(n, design.inst)]
     own = [bool(hand_switches_before(f"{clock}.in.L", design)) for clock in clocks if not said]
     return [*dict.fromkeys([*said, *(OWN_CLOCK if behind else "a time switch beside the meter" for behind in own)])]
 

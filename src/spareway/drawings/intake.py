@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from itertools import groupby
 
+from spareway.design.leftovers import open_output
 from spareway.drawings.board import BoardBox
 from spareway.drawings.boxes import WORD, Box, Rect
 from spareway.drawings.cores import CUT, STREET, UNTRACED, Core
@@ -43,6 +44,7 @@ __all__ = ["CAUTION", "intake", "picture"]
 
 CAUTION = "By the record only. Prove dead at the point of work, every time."
 GAP_LIFTED = 14.0
+INWARD = 15.0                                        # of a number that stands between two terminals of a thing
 HEAD_H, LINE_H = 24.0, 18.0
 SIZE = 14.0
 MOST_KEPT = 4
@@ -119,7 +121,7 @@ class Picture:
     def svg(self, touch: Href | None = None, touched: str = "") -> str:
         wires = {core.name: self.points(core) for core in self.drawn.cores}
         body = [*self.wires(wires), *(part for b in self.drawn.boxes.values() for part in self.thing(b)), *self.shared(),
-                *self.loose(wires), *self.sleeves(wires)]
+                *self.loose(wires), *self.open_outputs(), *self.sleeves(wires)]
         if touch is not None:
             body += touches(self.drawn.boxes, self.opened, self.network.controls, touch, touched)
         head, foot = list(self.headline()), list(self.foot())
@@ -197,6 +199,19 @@ class Picture:
             if len(xs) > 1:
                 y = self.drawn.boxes[end.partition(".")[0]].at(end)[1]
                 yield box(min(xs) - 4.2, y - 4.2, max(xs) - min(xs) + 8.4, 8.4, cls="dot", width=1.6, fill=INK, radius=4.2)
+
+    def open_outputs(self) -> Iterator[str]:
+        """A number between the terminals of a switched output that nothing is landed on; it is said under the drawing."""
+        for b in self.drawn.boxes.values():
+            if b.shown is None or not open_output(b.name, self.inst):
+                continue
+            ends = {t.rpartition(".")[2]: b.at(f"{b.name}.{t}") for t in b.shown.terminals if t.startswith("switched.")}
+            now = ", ".join(f"{c} {self.potentials[f'{b.name}.switched.{c}']}" for c in sorted(ends))
+            self.numbered.append(f"{b.name}.switched: open terminals, {now}. They come alive at their hour; "
+                                 "the operator's to make safe")
+            xs, y = [x for x, _ in ends.values()], next(iter(ends.values()))[1]
+            inward = INWARD if y < b.y + b.height / 2 else -INWARD
+            yield ring((min(xs) + max(xs)) / 2, y + inward, str(len(self.numbered)))
 
     # ---- sleeves --------------------------------------------------------------------------------------------------
     def walls(self) -> Iterator[Rect]:
