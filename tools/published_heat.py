@@ -1,10 +1,11 @@
 """Worked examples on heat loss, heaters and energy."""
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import fsum
 from types import SimpleNamespace as Given
 
-from spareway.physics import heat, load, supply
+from spareway.physics import heat, load
 from spareway.physics.choose import at_least, smallest_at_least
 from tools.published_base import Answer, covers
 from tools.published_rules import number
@@ -27,6 +28,16 @@ def u_of(r_m2k_per_w: float, name: str) -> Answer:
 
 
 # ---- losses ---------------------------------------------------------------------------------------------------------
+def walls_m2(length_m: float, width_m: float, height_m: float) -> float:
+    """Area of the four walls of a box, openings not taken off."""
+    return 2 * (length_m + width_m) * height_m
+
+
+def contributions_w_per_k(u_w_per_m2k_each: Sequence[float], area_m2_each: Sequence[float]) -> list[float]:
+    """Heat a kelvin of each element. Errors: ValueError where the two lists differ in length."""
+    return [heat.fabric_w_per_k(u, area) for u, area in zip(u_w_per_m2k_each, area_m2_each, strict=True)]
+
+
 @covers("heat loss: element", "area_m2 inside_c outside_c u_w_per_m2k")
 def element(g: Given) -> Answer:
     return {"loss_w": heat.fabric_w(g.u_w_per_m2k, g.area_m2, g.inside_c, g.outside_c)}
@@ -74,11 +85,11 @@ def screening(g: Given) -> Answer:
 def whole_building(g: Given) -> Answer:
     """One door is the front door, any other a back door."""
     u, door_m2, windows_m2 = g.u_w_per_m2k, heat.area_m2(*g.door_m), g.windows_n * heat.area_m2(*g.window_m)
-    wall_m2 = heat.walls_m2(*g.size_m) - windows_m2 - g.doors_n * door_m2
+    wall_m2 = walls_m2(*g.size_m) - windows_m2 - g.doors_n * door_m2
     floor_m2, front_n = heat.area_m2(*g.size_m[:2]), min(1, g.doors_n)
     areas = {"wall": wall_m2, "window": windows_m2, "floor": floor_m2, "roof": floor_m2,
              "front_door": front_n * door_m2, "back_door": (g.doors_n - front_n) * door_m2}
-    fabric = fsum(heat.contributions_w_per_k([u[name] for name in areas], list(areas.values())))
+    fabric = fsum(contributions_w_per_k([u[name] for name in areas], list(areas.values())))
     air = heat.ventilation_w_per_k(g.factor_w_per_m3k, g.air_changes_per_h, heat.volume_m3(*g.size_m))
     return {"wall_net_m2": wall_m2, "fabric_w_per_k": fabric, "ventilation_w_per_k": air,
             "total_w": heat.design_loss_w(fsum([fabric, air]), g.dt_k, 0),
@@ -87,7 +98,7 @@ def whole_building(g: Given) -> Answer:
 
 @covers("heat loss: whole house", "area_m2[] u_w_per_m2k[]")
 def whole_house(g: Given) -> Answer:
-    parts = heat.contributions_w_per_k(g.u_w_per_m2k, g.area_m2)
+    parts = contributions_w_per_k(g.u_w_per_m2k, g.area_m2)
     return {"contributions_w_per_k": parts, "fabric_w_per_k": fsum(parts)}
 
 
@@ -129,12 +140,19 @@ def ecodesign(g: Given) -> Answer:
 
 
 # ---- energy ---------------------------------------------------------------------------------------------------------
+def shares_percent(parts: Sequence[float]) -> list[float]:
+    """Each part in per cent of all."""
+    whole = fsum(parts)
+    return [part / whole * 100 for part in parts]
+
+
 @covers("annual energy by end use", "kwh_per_year{}")
 def end_uses(g: Given) -> Answer:
-    shares = heat.shares_percent(list(g.kwh_per_year.values()))
+    shares = shares_percent(list(g.kwh_per_year.values()))
     return {"total_kwh": fsum(g.kwh_per_year.values()), "share_percent": dict(zip(g.kwh_per_year, shares, strict=True))}
 
 
 @covers("appliance annual energy", "appliance cycles_per_year mean_cycle_min mean_cycle_w standby_w")
 def appliance(g: Given) -> Answer:
-    return {"energy_kwh_per_year": supply.cycles_kwh(g.cycles_per_year, g.mean_cycle_min, g.mean_cycle_w, g.standby_w)}
+    cycles_kwh = (g.mean_cycle_w - g.standby_w) * g.cycles_per_year * g.mean_cycle_min / 60_000
+    return {"energy_kwh_per_year": cycles_kwh + g.standby_w * 8.76}                       # standby all year round

@@ -216,11 +216,3 @@ def test_boards_and_surge_back_up() -> None:
 def test_an_hour_has_3600_seconds() -> None:
     """3.6 kJ in an hour is 1 W: 3600 J over 3600 s."""
     assert heat.air_w_per_m3k(3.6) == 1
-
-
-def test_sums_of_heat() -> None:
-    assert heat.walls_m2(4, 3, 2.5) == 35
-    assert heat.contributions_w_per_k([2, 0.5], [3, 8]) == [6, 4]
-    with pytest.raises(ValueError, match="shorter"):
-        heat.contributions_w_per_k([2, 0.5], [3])
-    assert heat.shares_percent([1, 3]) == [25, 75]

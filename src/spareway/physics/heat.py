@@ -1,9 +1,6 @@
 """Heat that a room loses and a heater gives."""
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
-
 from spareway.fact import formula
 
 
@@ -259,20 +256,3 @@ def mean_output_w(stored_kwh: float) -> float:
     Case: published/heat.toml#mean-of-a-day
     """
     return stored_kwh * 1000 / 24
-
-
-# ---- sums -----------------------------------------------------------------------------------------------------------
-def walls_m2(length_m: float, width_m: float, height_m: float) -> float:
-    """Area (m²) of the four walls of a box, openings not taken off."""
-    return 2 * (length_m + width_m) * height_m
-
-
-def contributions_w_per_k(u_w_per_m2k_each: Sequence[float], area_m2_each: Sequence[float]) -> list[float]:
-    """Heat a kelvin (W/K) of each element. Errors: ValueError where the two lists differ in length."""
-    return [fabric_w_per_k(u, area) for u, area in zip(u_w_per_m2k_each, area_m2_each, strict=True)]
-
-
-def shares_percent(parts: Sequence[float]) -> list[float]:
-    """Each part in per cent of all."""
-    whole = math.fsum(parts)
-    return [part / whole * 100 for part in parts]
