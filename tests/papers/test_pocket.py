@@ -9,12 +9,23 @@ from xml.etree import ElementTree
 import pytest
 from click.testing import CliRunner
 
+from spareway import api
 from spareway.api import check, isolate, pocket_page
+from spareway.bundled import text
 from spareway.cli.verbs import spareway
 from spareway.job.job import read_job
 from spareway.papers.pocket import MOST_BYTES
 from spareway.papers.words import label
+from spareway.physics.choose import printed_down
 from tests.papers.made import ALL, EXAMPLES, texts
+
+B40 = {"job.toml": 'schema = 1\nnation = "England"\nbooks.bs7671 = "2018+A4"\n', "found.toml": text("rules/specimen.toml") + """
+[circuits.hot]
+way = "unit.6"
+feeds = "shower"
+device = { kind = "mcb", curve = "B", rating_a = 40 }
+cable = { kind = "t&e", line_mm2 = 6, cpc_mm2 = 2.5, length_m = 11, method = "C" }
+"""}
 
 
 @pytest.mark.parametrize(("name", "stage"), ALL)
@@ -108,3 +119,13 @@ def test_the_verb_writes_it(tmp_path: Path) -> None:
     done = CliRunner().invoke(spareway, ["papers", str(EXAMPLES / "granary-yard"), "--only", "pocket-page", "--out", str(tmp_path)])
     assert done.exit_code == 0
     assert [each.name for each in tmp_path.iterdir()] == ["pocket-page-fitted.html"]
+
+
+def test_a_limit_that_is_cut_already_is_not_cut_once_more() -> None:
+    """B40: 0.8 x 0.95 x 230 / 200 A is 0.874, printed 0.87 (Table 41.3 and its note). As a float that is 0.86999...; it stays 0.870."""
+    page = pocket_page(dict(B40), "found")
+    assert "<b>0.870 Ω</b>" in page
+    told = api.circuit(dict(B40), "hot", "found")["circuits"][0]["quantities"]
+    assert [q["is"] for q in told if q["quantity"] == "zs_site_limit_ohm"] == ["0.870 Ω"]
+    for cut, places, wanted in ((0.87, 2, 0.87), (2.185, 2, 2.18), (0.8740, 3, 0.874), (0.86999, 2, 0.86), (1.0925, 2, 1.09)):
+        assert printed_down(cut, places) == wanted

@@ -5,7 +5,6 @@ It holds limits and no reading that is to be expected: what an instrument should
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from decimal import ROUND_FLOOR, Decimal
 from string import Template
 from typing import Any
 
@@ -16,6 +15,7 @@ from spareway.drawings.face import OPERATED
 from spareway.fact import Fact, glossary, unknown
 from spareway.job.job import Job
 from spareway.papers.words import asked, label
+from spareway.physics.choose import printed_down
 from spareway.rules.base import Finding
 from spareway.tables import look_up
 
@@ -128,7 +128,7 @@ def _limit(fact: Fact[float]) -> str:
 def _rounded_down(limit: float) -> str:
     """A limit to three digits, never more than it is: a reading that keeps to what is printed keeps to the limit."""
     places = max(0, 2 - int(f"{limit:.2e}".partition("e")[2]))
-    return str(Decimal(limit).quantize(Decimal(1).scaleb(-places), ROUND_FLOOR))
+    return f"{printed_down(limit, places):.{places}f}"
 
 
 def _doubt(fact: Fact[Any]) -> str:

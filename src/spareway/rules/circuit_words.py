@@ -4,12 +4,12 @@ Command line and phone tell it in one way.
 """
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from spareway.doc import trail
 from spareway.fact import glossary
+from spareway.physics.choose import printed_down
 from spareway.rules.base import VERDICTS
 from spareway.show import exact, show
 
@@ -117,7 +117,7 @@ def _part(address: str) -> str:
 
 def _down(length_m: float) -> str:
     """A length at which something turns, never rounded up past it."""
-    return exact(math.floor(length_m * 10) / 10)
+    return exact(printed_down(length_m, 1))
 
 
 def turns_of(quantity: Said, findings: Sequence[Said]) -> Iterator[str]:
