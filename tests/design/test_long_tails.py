@@ -5,6 +5,8 @@ Resistances typed here: IEC 60228 class 1 and 2, mΩ/m at 20 °C: 25 mm² 0.727,
 """
 from __future__ import annotations
 
+import math
+import random
 from typing import Any
 
 import pytest
@@ -166,6 +168,30 @@ def test_tails_behind_a_circuit_are_measured_by_themselves(length: float, adds: 
 
 def test_a_board_that_nothing_leads_to_is_no_answer() -> None:
     assert says(with_example('remove = ["runs.feed-3"]'), "SV2", "equipment.unit").verdict == "unknown"
+
+
+# ---- a second way -------------------------------------------------------------------------------------------------------
+MOHM = {4: 4.61, 6: 3.08, 10: 1.83, 16: 1.15, 25: 0.727}
+
+
+def test_fifty_ways_to_a_board_summed_by_hand() -> None:
+    """Two runs to the board, each a cable or a pair at random, and what earths the board: 0.3 Ω and plain sums over the typed table.
+
+    Nothing stands between two pairs but an isolator, so their lengths count together."""
+    draw, seen = random.Random(7), set()
+    for _ in range(50):
+        legs = [(draw.choice(["t&e", "tails"]), draw.choice([10, 16, 25]), draw.choice([4, 6]), draw.choice([0.5, 1.5, 1.6, 3, 3.1, 20])) for _ in (2, 3)]
+        earth_mm2, earth_m = draw.choice([6, 10, 16]), draw.choice([1, 12])
+        pairs = [leg for leg in legs if leg[0] == "tails"]
+        long = [leg for leg in pairs if math.fsum(p[3] for p in pairs) > 3]
+        want = ALONE + math.fsum([*(m * (MOHM[size] + MOHM[cpc]) / 1000 for kind, size, cpc, m in legs if kind == "t&e"),
+                                  *(m * MOHM[size] / 1000 for _, size, _, m in long), *([earth_m * MOHM[earth_mm2] / 1000] if long else [])])
+        lines = [f'runs.feed-{n} = {{ joins = {ends}, kind = "{kind}", size_mm2 = {size}, {f"cpc_mm2 = {cpc}, " if kind == "t&e" else ""}length_m = {m}, method = "C" }}'
+                 for n, ends, (kind, size, cpc, m) in zip((2, 3), ('["meter.out", "arrester.top"]', '["arrester.bottom", "unit.in"]'), legs, strict=True)]
+        of = with_example("\n".join([*lines, f"runs.earth-2.size_mm2 = {earth_mm2}", f"runs.earth-2.length_m = {earth_m}"]))
+        assert of.boards["unit"].ze_ohm.value == pytest.approx(want, rel=1e-12), (legs, earth_mm2, earth_m)
+        seen.add((len(pairs), bool(long)))
+    assert seen == {(0, False), (1, False), (1, True), (2, False), (2, True)}
 
 
 # ---- Weir, told by the chain ----------------------------------------------------------------------------------------
