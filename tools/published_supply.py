@@ -1,7 +1,8 @@
 """Worked examples on the supply, the board, surge devices and demand."""
 from __future__ import annotations
 
-from math import fsum
+from collections.abc import Sequence
+from math import comb, fsum
 from types import SimpleNamespace as Given
 
 from spareway.physics import board, cable, fault, supply, surge
@@ -181,10 +182,14 @@ def cooker(g: Given) -> Answer:
     return {"after_diversity_a": cooker_a(g.full_load_a, g.socket)}
 
 
+def cookers_apart_a(loads_a: Sequence[float], first_a: float, rest_share: float, socket_a: float) -> float:
+    """The rule applied to each of several; the socket counts once."""
+    return fsum([*(supply.cooker_demand_a(load, first_a, rest_share, 0.0) for load in loads_a), socket_a])
+
+
 @covers("cooker diversity", "loads_a[] socket")
 def cookers_two_ways(g: Given) -> Answer:
-    apart = supply.cookers_apart_a(g.loads_a, first_a("cooking"), share("household", "cooking", "rest"),
-                                   socket_a(g.socket))
+    apart = cookers_apart_a(g.loads_a, first_a("cooking"), share("household", "cooking", "rest"), socket_a(g.socket))
     return {"group_after_diversity_a": cooker_a(fsum(g.loads_a), g.socket), "per_appliance_after_diversity_a": apart}
 
 
@@ -255,11 +260,17 @@ def demand_of_a_shop(g: Given) -> Answer:
     return {**parts, "total_a": whole, "per_phase_a": whole / g.phases}
 
 
+def at_least_on(duty_share: float, heaters_n: int, on_n: int) -> float:
+    """Probability that at least so many of some heaters are on, each for a share of the time and for itself."""
+    return fsum(comb(heaters_n, k) * duty_share ** k * (1 - duty_share) ** (heaters_n - k)
+                for k in range(max(0, on_n), heaters_n + 1))
+
+
 @covers("coincidence", "duty_each heaters independent")
 def coincidence(g: Given) -> Answer:
     """Heaters that follow the same weather are on together: the share of one is the share of all."""
     def on(at_least_n: int) -> float:
         if g.independent:
-            return supply.at_least_on(g.duty_each, g.heaters, at_least_n)
+            return at_least_on(g.duty_each, g.heaters, at_least_n)
         return g.duty_each if at_least_n <= g.heaters else 0.0
     return {"p_all_on": on(g.heaters), "p_at_least_5_on": on(5)}

@@ -21,7 +21,7 @@ from spareway.fact_data import figure, gap, ground
 from spareway.job.job import read_job
 from spareway.job.types import Room
 
-__all__ = ["RATING_A", "heat", "picture"]
+__all__ = ["heat", "picture"]
 
 RATING_A = 16.0
 FIRST = "Draughts and loft first: no wall is touched for them, and every heater needs less (common practice, no source)."

@@ -1,6 +1,7 @@
 """The service chain of a job, part by part: behind the fuse that is there, behind a larger one; a cap. Texts in, plain data out.
 
-Every answer about a part is that of the rule that judges it, asked again behind the other fuse: nothing is judged here.
+Every answer about a part is that of the rule that judges it, asked again behind the other fuse; a figure is set against a limit
+as the rules set it.
 """
 from __future__ import annotations
 
@@ -28,14 +29,13 @@ from spareway.design.service import (
 )
 from spareway.design.shed import DEVICE, Cooled, Plan, Shed
 from spareway.doc import Fault, InputError
-from spareway.fact import Fact
 from spareway.fact_data import brief, gap, in_hand, rest, whole
 from spareway.job.job import read_job
 from spareway.kinds import kind
 from spareway.rules import all_rules
 from spareway.rules.base import Finding, at_most, judge
 
-__all__ = ["HELD_H", "RAISES_A", "service"]
+__all__ = ["service"]
 
 RAISES_A, HELD_H = (80.0, 100.0), 2.0                   # what is asked about unless other ratings are; an evening's peak
 RATED, LOOP = "is rated for the fuse", "a fault opens the fuse within 5 s"
@@ -48,6 +48,7 @@ ASKS = {"IN10": "its rating was read on the fuse", "IN12": "its carrier is made 
         "EA7": "its protective conductor bears a fault until the fuse opens",
         "FA5": "is short enough to wait for the fuse in a fault", "SP5": "is backed up by the fuse"}
 ANSWER = {"within": "yes", "unknown": "unknown"}        # any other verdict says no
+WORDS = {True: "yes", False: "no", None: "unknown"}
 WORST = ("no", "unknown", "yes")
 ANYWHERE = ("EA4", "EA5", "SP5")                         # asked also of what is called otherwise than the chain expects
 CLEARING = ("EA7", "FA5")                                # asked of a run itself
@@ -59,7 +60,7 @@ CAP = "A cap is an option. No figure of demand is lowered by it, and it counts f
 def service(files: Files, stage: str | None = None, overlays: Overlays = (), raises_a: Sequence[float] = RAISES_A,
             cap_a: float | None = None, held_h: float = HELD_H, log: tuple[str, str] | None = None) -> dict[str, Any]:
     """The chain now and behind a fuse of each of these ratings (A); long tails; what two rates left; heaters under a cap (A) that
-    are held off for so many hours of the design day. log: the name and text of a logger's CSV, taken as found.
+    are held off for so many hours of the design day. log: the name and text of a logger's CSV.
 
     Errors: InputError, with every fault of the folder or of the log, or for a rating, a cap or a time that is none."""
     _sane(raises_a, cap_a, held_h)
@@ -155,7 +156,7 @@ def _nothing(says: str, asks: str = RATED, answer: str = "unknown") -> dict[str,
 
 def _agreed(design: Raised) -> dict[str, Any]:
     ok, says = agreed(design, design.to_a)
-    return _nothing(says, "its network operator agrees to such a fuse", {True: "yes", False: "no", None: "unknown"}[ok])
+    return _nothing(says, "its network operator agrees to such a fuse", WORDS[ok])
 
 
 # ---- long tails -----------------------------------------------------------------------------------------------------
@@ -177,7 +178,7 @@ def _long_tails(design: Design, demand: Demand, seen: Recorded, found: Mapping[s
                     "clearing": [*_opens(run, design, beyond, found),
                                  *(_answer(f, design) for f in findings if f.rule in CLEARING)],
                     "own_fuse": {"at_most_a": whole(limit), "figures": [
-                        {"says": says, "demand_a": brief(fact), "answer": _carries(limit, fact)}
+                        {"says": says, "demand_a": brief(fact), "answer": WORDS[at_most(fact, limit).ok]}
                         for says, fact in figures(demand, seen.against(limit))]}})
     return out
 
@@ -196,12 +197,6 @@ def _opens(run: RunDesign, design: Design, beyond: Sequence[Finding], found: Map
                      "not asked", LOOP)]
 
 
-def _carries(limit: Fact[float], demand_a: Fact[float]) -> str:
-    if limit.amount is None or demand_a.amount is None:
-        return "unknown"
-    return "yes" if demand_a.amount <= limit.amount else "no"
-
-
 # ---- a cap ----------------------------------------------------------------------------------------------------------
 def _capped(of: Shed) -> dict[str, Any]:
     capped = of.capped
@@ -211,12 +206,13 @@ def _capped(of: Shed) -> dict[str, Any]:
 
 def _plan(plan: Plan, of: Shed) -> dict[str, Any]:
     """left_a: null where there is no plan."""
+    holds = None if plan.at_highest_a is None else at_most(plan.at_highest_a, of.cap_a).ok
     return {"says": plan.says, "figure_a": whole(plan.figure_a), "waits": list(plan.waits), "why_not": plan.why_not,
             "steps": [{"at": step.held.heater.at, "room": step.held.room, "current_a": whole(step.held.current_a),
                        "left_a": whole(step.left_a), "cooled_kh": whole(step.cooled_kh)} for step in plan.steps],
             "left_a": None if plan.left_a is None else whole(plan.left_a),
             "at_highest_a": None if plan.at_highest_a is None else whole(plan.at_highest_a),
-            "above_at_highest": None if plan.at_highest_a is None else plan.at_highest_a.value > of.cap_a.value,
+            "above_at_highest": None if holds is None else not holds,
             "rooms": [_room(each) for each in plan.cooled]}
 
 

