@@ -177,6 +177,90 @@ def test_a_room_of_a_neighbour_is_no_credit() -> None:
         assert (share.value, share.note) == (0.5, "half of the difference: common practice, no source")
 
 
+# ---- by what a part is, not by what it is called ------------------------------------------------------------------------
+GABLE = """
+[fabric]
+stone = { says = "stone", part = "outside wall", u_w_per_m2k = 2.0 }
+panes = { says = "panes", part = "glass", u_w_per_m2k = 3.0 }
+[rooms.loft]
+floor = "first"
+size = { length_m = { measured = 4 }, width_m = { measured = 3 }, height_m = { measured = 2.5 } }
+design_c = 18
+air_changes_per_h = 1
+elements.gable = { of = "stone", area_m2 = 10 }
+elements.west = { of = "panes", area_m2 = 1.5, cut_from = "gable" }
+elements.slab = { part = "below", of_dt = 0 }
+"""
+
+
+def open_of(files: dict[str, str], room: str) -> list[str]:
+    return [q.id.removeprefix(f"rooms.{room}.") for q in room_questions(files, room) if q.open]
+
+
+def unsaid(files: dict[str, str]) -> list[str]:
+    return list(heat(files)["rooms"][0]["unsaid"])
+
+
+def test_a_gable_is_a_wall_and_its_panes_are_glass() -> None:
+    """What a person wrote under names of his own is answered; what is asked next is cut from it, and its line is changed in place."""
+    files = homed()
+    files[FILE] += GABLE
+    assert open_of(files, "loft") == ["elements.door.area_m2", "kind.above"]
+    assert unsaid(files) == ["door", "above"]
+    now = {q.id: q.now for q in room_questions(files, "loft")}
+    assert (now["rooms.loft.elements.gable.length_m"], now["rooms.loft.elements.west.area_m2"], now["rooms.loft.kind.below"]) == ("10 m²", "1.5 m²", "nothing is lost there")
+    said(files, "loft", "rooms.loft.elements.door.area_m2", "2")
+    said(files, "loft", "rooms.loft.kind.door", "timber-door")
+    said(files, "loft", "rooms.loft.kind.above", "loft-100")
+    assert (open_of(files, "loft"), unsaid(files)) == ([], [])
+    assert heat(files)["rooms"][0]["loss_w"]["amount"] == pytest.approx((2.0 * 6.5 + 3.0 * 1.5 + 2.4 * 2 + 0.4 * 12 + 0.33 * 30) * 21)
+    said(files, "loft", "rooms.loft.kind.wall", "stone")
+    said(files, "loft", "rooms.loft.elements.west.area_m2", "0.5")
+    said(files, "loft", "rooms.loft.elements.gable.length_m", "5")
+    elements = read_job(files).found.rooms["loft"].elements
+    assert [*elements] == ["gable", "west", "slab", "door", "roof"]
+    assert (elements["gable"].length_m.value, elements["door"].cut_from, elements["west"].area_m2.value) == (5, "gable", 0.5)
+
+
+def test_a_wall_towards_a_pantry_is_no_outside_wall() -> None:
+    """The plain name is taken by what faces within: the outside wall gets another, and its glass is cut from that."""
+    files = homed()
+    files[FILE] += GABLE.replace("elements.gable = {", "elements.wall = { of_dt = 0.5,").replace("elements.west", "elements.hatch").replace('cut_from = "gable"', 'cut_from = "wall"')
+    assert open_of(files, "loft") == ["elements.wall-2.length_m", "kind.above"]
+    assert unsaid(files) == ["outside wall", "above"]
+    for id_, value in (("elements.wall-2.length_m", "4"), ("kind.wall", "stone"), ("kind.above", "loft-100")):
+        said(files, "loft", f"rooms.loft.{id_}", value)
+    assert read_job(files).found.rooms["loft"].elements["wall-2"].part == "outside wall"
+    assert unsaid(files) == ["glass", "door"], "what is cut from the wall to the pantry is no answer"
+
+
+def test_what_loses_nothing_is_asked_no_more_of() -> None:
+    """No outside wall and a heated room above: neither is asked of what it is made; what is made of nothing needs no construction."""
+    files = homed()
+    name, changed = begun(files, "bedroom")
+    files |= changed
+    said(files, name, f"rooms.{name}.elements.wall.length_m", "0")
+    assert not any("kind.wall" in q.id or ".window." in q.id for q in room_questions(files, name))
+    assert 'elements.wall = { area_m2 = 0 }' in files[FILE].replace("wall = {area_m2 = 0}", "wall = { area_m2 = 0 }")
+    assert unsaid(files) == ["above", "below"]
+
+
+def test_heat_going_down_through_a_floor_says_that_its_row_is_of_heat_going_up() -> None:
+    """The table has a floor between storeys of heat going up, 1.7; down each face resists 0.17 in place of 0.10 m²K/W
+    (BS EN ISO 6946, surface resistances; from memory): 1.37, so that what is reckoned with is more than is lost, and the line says so."""
+    u = next(row.value for row in table("u_values").rows if row.keys[0] == "intermediate timber, heat flow up")
+    down = 1 / (1 / u + 2 * (0.17 - 0.10))
+    for name in ("neighbour-below", "cold-below"):
+        built = fabric_line("below", name)["built"]
+        assert built["stated"] == "intermediate timber, heat flow up"
+        assert f"about {down:.1f}" in built["note"]
+    assert fabric_line("above", "neighbour-above")["built"] == "intermediate timber, heat flow up"
+    files = homed()
+    name, _ = walked(files, "bedroom", WEIR["bedroom"][:-1])
+    said(files, name, f"rooms.{name}.kind.below", "neighbour-below")
+    assert "heat going up" in read_job(files).found.fabric["neighbour-below"].built.note
+
+
 @pytest.mark.parametrize(("field", "row", "value"), [
     ("bridging_w_per_m2k", "thermal bridging y, unknown details", 0.15), ("bridging_w_per_m2k", "thermal bridging, simplified U addition", 0.1),
     ("margin_share", "intermittent addition, lower", 0.1), ("margin_share", "intermittent addition, upper", 0.3), ("margin_share", "continuous running", 0)])
