@@ -119,7 +119,9 @@ def _cautions(design: Design) -> list[str]:
     waits = design.waits_to_be_looked_at
     said = [f"Nobody has looked yet at {', '.join(waits)}: a starting pattern wrote it. Rely on nothing here that rests on what "
             "joins what; look first."] if waits else []
-    return [*said, *CAUTION, NEUTRAL]
+    source = f"{design.source_told_of[:1].upper()}{design.source_told_of[1:]}: what it feeds may be live with everything here " \
+             "locked off. Find it, and isolate it too." if design.source_told_of else ""
+    return [*said, *([source] if source else []), *CAUTION, NEUTRAL]
 
 
 def paper(name: str, files: Files, stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:

@@ -5,26 +5,29 @@ from itertools import product
 
 import pytest
 
+from spareway.design.design import Design
 from spareway.doc import InputError
+from spareway.job.disputed import disputes_in
 from spareway.job.job import read_job
-from spareway.survey.call import End, Ring, enquiry_note, heard
+from spareway.job.merge import merge
+from spareway.survey.call import CAUTION, End, Ring, enquiry_note, heard
 from spareway.survey.doorstep import hazard_note
 from spareway.survey.places import Unknown, answer, questions
 from tests.survey.test_capture import begun
 
 ORDER = ("fire", "shock", "street", "burning", "water", "bare", "trips", "medical", "theirs")
-GRAVEST = ("fire", "operator", "off", "now", "not-ours", "survey")
+GRAVEST = ("fire", "shock", "operator", "off", "now", "not-ours", "survey")
 # invented calls: what was said, until the call ends; how it must end
 CALLS = {
     "smoke from the cupboard": ("yes", "fire"), "it might be smoke, might be dust": ("unknown", "fire"),
-    "my son is holding the lead and cannot let go": ("no yes", "fire"), "he had a tingle, we think": ("no unknown", "fire"),
+    "my son is holding the lead and cannot let go": ("no yes", "shock"), "he had a tingle, we think": ("no unknown", "shock"),
     "the wire from the pole is down": ("no no yes", "operator"), "the whole lane is dark": ("no no yes", "operator"),
     "a smell like fish by the board": ("no no no yes", "off"), "warm, or is it the boiler": ("no no no unknown", "off"),
     "water drips from the kitchen light": ("no no no no yes", "off"), "the cover came off, copper shows": ("no no no no no yes", "off"),
     "it trips at once": ("no no no no no no yes", "now"), "her machine is off": ("no no no no no no no yes", "now"),
     "the tenant of number two": ("no no no no no no no no no", "not-ours"), "new heaters, please": ("no no no no no no no no yes", "survey"),
     "is the board old?": ("no no no no no no no no yes", "survey"), "does the flat's owner know?": ("no no no no no no no no unknown", "survey")}
-DANGEROUS = [name for name, (_, end) in CALLS.items() if end in ("fire", "operator", "off")]
+DANGEROUS = [name for name, (_, end) in CALLS.items() if end in ("fire", "shock", "operator", "off")]
 
 
 def told(words: str) -> dict[str, str]:
@@ -58,6 +61,28 @@ def test_not_knowing_is_never_milder() -> None:
                 assert grave({**answers, name: "unknown"}) <= grave(answers), name
 
 
+def test_a_shock_is_no_fire() -> None:
+    """Ambulance first; nobody touches the person, nobody reaches across them to switch; the fire card stands for fire alone."""
+    shock, fire = heard({"fire": "no", "shock": "yes"}), heard({"fire": "yes"})
+    assert isinstance(shock, End)
+    assert isinstance(fire, End)
+    assert shock.says == "Ambulance: 999, now"
+    for words in ("Do not touch them", "may still be in contact", "without touching them", "away from them"):
+        assert words in shock.do
+    assert "Fire brigade" not in shock.says + shock.do
+    assert "Everybody out" not in shock.do
+    assert fire.says.startswith("Fire brigade: 999")
+
+
+def test_no_two_lines_of_a_call_say_opposite_things() -> None:
+    """What a caller may switch is said with where and how, and the standing caution leaves room for just that."""
+    ended = heard(told("no no no yes"))
+    assert isinstance(ended, End)
+    assert "main switch" in ended.do
+    assert "from a safe place" in ended.says
+    assert CAUTION == "Beyond what is read out here, nobody is told over the telephone that anything may be touched or opened."
+
+
 def test_the_gravest_answer_decides_in_any_order() -> None:
     assert isinstance(heard({"medical": "yes", "trips": "no"}), Ring), "the graver questions come first, whatever was volunteered"
     ended = heard({**dict.fromkeys(ORDER, "no"), "fire": "yes", "water": "yes"})
@@ -88,3 +113,31 @@ def test_the_hazard_note_never_reads_cleaner_than_what_was_asked() -> None:
     assert "Asbestos: stop, do not disturb." in note
     assert "Not known: Does anybody here depend on medical equipment" in note
     assert read_job(files).about.doorstep["medical"] == "unknown: nobody could say"
+
+
+def differing() -> dict[str, str]:
+    """One job of two phones: at the door one was told of a second source, the other that there is none."""
+    base = begun("TN-S")
+    base |= answer(base, "doorstep", "doorstep.medical", "no", "s", "2026-11-09T09:00")
+    mine, theirs = ({**base, **answer(base, "doorstep", "doorstep.second", said, "s", "2026-11-09T09:00")} for said in ("yes", "no"))
+    return merge(base, mine, theirs).files
+
+
+def test_what_two_people_answered_two_ways_is_not_known() -> None:
+    """The hazard note says so with both, the question is open again, and no design takes either for an answer."""
+    files = differing()
+    assert [line for line in hazard_note(files) if "two people differ" in line] == [
+        "Not known: two people differ (no and yes): Solar, a battery, a generator or a lead from a neighbour?"]
+    asked = {question.id: question.open for question in questions(files, "doorstep")}
+    assert (asked["doorstep.second"], asked["doorstep.medical"]) == (True, False)
+    assert "two people differ" in Design(read_job(files).at(None)).source_told_of
+
+
+@pytest.mark.parametrize("said", ["yes", "no"])
+def test_asked_again_at_the_door_settles_it(said: str) -> None:
+    """The new answer stands alone, and nothing is disputed any more."""
+    files = differing()
+    files |= answer(files, "doorstep", "doorstep.second", said, "s", "2026-11-10T09:00")
+    assert disputes_in(files) == {}
+    assert read_job(files).about.doorstep["second"] == said
+    assert not any("two people differ" in line for line in hazard_note(files))

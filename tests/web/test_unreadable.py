@@ -23,6 +23,7 @@ from spareway.web.bridge import at_once
 from spareway.web.record import record
 from spareway.web.shelf import MemoryShelf
 from tests.web.phone import ROOT
+from tests.web.stage import texts, zipped
 from tests.web.test_serving import HOST, asked
 
 SAME = {**HOST, "sec-fetch-site": "same-origin"}
@@ -164,3 +165,15 @@ def test_every_save_of_a_page_goes_through_the_one_gate() -> None:
     folder = Path(next(iter(pages.__path__)))
     direct = {each.name: each.read_text("utf-8").count("shelf.save(") for each in folder.glob("*.py")}
     assert {name: n for name, n in direct.items() if n} == {"jobs.py": 2, "unreadable.py": 1}
+
+
+def test_a_dispute_at_the_door_is_asked_in_words(home: Path) -> None:
+    """Two phones answered one hazard two ways: the join screen says the question and both answers, not the name of a line."""
+    files = texts("weir-cottage")
+    mine, theirs = ({**files, "job.toml": f'{files["job.toml"]}\n[doorstep]\nsecond = "{said}"\n'} for said in ("yes", "no"))
+    (home / "weir" / "job.toml").write_text(mine["job.toml"], "utf-8")
+    asked(home, "POST", "/app/jobs/weir/join", SAME, zipped(theirs))
+    says = get(home, "jobs/weir/join")[1]
+    assert "Solar, a battery, a generator or a lead from a neighbour? Two people differ" in says
+    assert "no / yes" in says
+    assert "Not known: two people differ (no and yes)" in get(home, "jobs/weir/hazards")[1]

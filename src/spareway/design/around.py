@@ -325,6 +325,18 @@ class Around:
         return (*things, *on_circuits, *on_points, *list(self.inst.supplies)[1:])
 
     @cached_property
+    def source_told_of(self) -> str:
+        """What was said at the door of a second source that the record does not hold; nothing where it holds one, where the
+        answer was no, and where nobody began to ask."""
+        door = self.inst.about.doorstep
+        if not door or self.second_sources or door.get("second") == "no":
+            return ""
+        if door.get("second") == "yes":
+            return "a second source was told of at the door and is not in the record"
+        why = f" ({door['second']})" if door.get("second") else ""
+        return f"whether there is a second source was not answered at the door{why}"
+
+    @cached_property
     def _source_paths(self) -> dict[str, tuple[str, ...]]:
         """For every second source that metal joins to the supply: the things and circuits between the two."""
         lands = {t for s in self.inst.supplies.values() for t in terminals_at(self.inst, s.joins) or ()}

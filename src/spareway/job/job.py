@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
@@ -105,6 +105,7 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = (),
     rows = {cls: _rows(f"{name}.csv", files, cls, faults) for name, cls in
             (("readings", Reading), ("observations", Observation), ("events", Event), ("photos", Photo))}
     disputes = _disputes(files, faults)
+    about = _answers_blurred(about, disputes)
     bare = _states(docs, about, faults)
     states = _with_overlays(bare, extra, stage, faults)
     readings, observations = rows[Reading], rows[Observation]
@@ -133,6 +134,13 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = (),
 # the files that a stage is made of; an option once accepted belongs to every stage but the first
 STAGE_FILES = {"found": ("found.toml", "premises.toml"), "proposed": ("found.toml", "premises.toml", "work.toml"),
                "fitted": ("found.toml", "premises.toml", "work.toml", "fitted.toml")}
+
+
+def _answers_blurred(about: JobFile, disputes: Sequence[Dispute]) -> JobFile:
+    """What two people answered two ways at the door is no answer until one is chosen."""
+    doorstep = {at[1]: "two people differ" for at in (trail(d.address) for d in disputes if d.file == "job.toml")
+                if len(at) == 2 and at[0] == "doorstep"}
+    return replace(about, doorstep={**about.doorstep, **doorstep}) if doorstep else about
 
 
 def _disputes(files: Mapping[str, str], faults: Faults) -> tuple[Dispute, ...]:

@@ -151,8 +151,10 @@ def _off(design: Design, off: Mapping[str, Any]) -> str:
         return ("<b>Do not work on it</b>: nothing that a skilled person may open makes it dead by the record. "
                 "Ask whoever may take the supply off")
     if not off["lock_off"]:
-        return "No path in the record leads there. That is no proof: it may not all be recorded"
+        more = f", and {_safe(design.source_told_of)}" if design.source_told_of else ""
+        return f"No path in the record leads there. That is no proof: it may not all be recorded{more}"
     told = [f"<b>{_safe(control)}</b> ({_safe(_who(design, off, control))})" for control in off["lock_off"]]
+    told = [*told, f"<b>and whatever else feeds it</b>: {_safe(design.source_told_of)}"] if design.source_told_of else told
     undone = f"; not with {', '.join(off['undone_by'])} opened or lifted as well: that would undo it" if off["undone_by"] else ""
     return f"Lock off {' and '.join(told)}{_safe(undone)}"
 

@@ -96,6 +96,8 @@ def board_below_fuse_and_sources(board: BoardDesign, design: Design) -> Answer:
     """
     name = board.thing.name
     if not design.sources_behind(name):
+        if design.source_told_of:
+            return Answer(None, f"Not known: {design.source_told_of}")
         unsaid = design.unused(name)
         return Answer(None, f"Not known: what {', '.join(unsaid)} feeds") if unsaid else Answer(True, "no source stands behind it")
     return at_least(board.thing.rating_a, design.fuse_and_sources_a(board.thing.name))

@@ -115,6 +115,8 @@ def stays_live_whatever_is_opened(design: Design, _: Design) -> Answer:
     if not design.start:
         return Answer(None, "Not known: no supply is recorded that lands on a line terminal")
     live = [t for t in design.live_whatever_opened("skilled") if design.is_ours(t)]
+    if not live and design.source_told_of:
+        return Answer(None, f"Not known: {design.source_told_of}")
     things = ", ".join(dict.fromkeys(t.rpartition(".")[0] for t in live))
     return Answer(not live, f"with every switch you may open: {things}" if live else "none in the record")
 
@@ -137,6 +139,8 @@ def part_cannot_be_made_dead(part: Part, design: Design) -> Answer:
         return Answer(False, f"With all you may open, still: {still}")
     if not found.controls:
         return Answer(None, "Not known: no path leads there in the record, so something may be missing from it")
+    if design.source_told_of:
+        return Answer(None, f"Not known: {design.source_told_of}; of what is recorded, lock off {' and '.join(found.controls)}")
     return Answer(True, f"Lock off {' and '.join(found.controls)}")
 
 

@@ -13,6 +13,11 @@ from spareway.tables import look_up
 from spareway.wiring.parts import NOT_OURS
 
 
+def _told_of(design: Design) -> Answer | None:
+    """Not known, where the door told of a source that the record does not hold, or nobody could answer there."""
+    return Answer(None, f"Not known: {design.source_told_of}") if design.source_told_of else None
+
+
 @rule("SO1", about="installation", breach="fails", clause="514.15.1; 551", by_layout=True)
 def second_source_without_notice(design: Design, _: Design) -> Answer:
     """A second source can feed this installation and no notice at the intake says so.
@@ -28,7 +33,7 @@ def second_source_without_notice(design: Design, _: Design) -> Answer:
     """
     sources = design.second_sources
     if not sources:
-        return Answer(True, "no second source is in the record")
+        return _told_of(design) or Answer(True, "no second source is in the record")
     switches = design.points_of_isolation
     notices = [thing.notice for thing in switches]
     silent = [n for n in notices if n.known and n.amount != "two supplies"]
@@ -49,6 +54,8 @@ def lead_feeds_back(design: Design, _: Design) -> Answer:
     Passes on: equipment.unit.rating_a = 80
     """
     leads = [name for name in design.inst.equipment if design.kind_of(name).family == "lead"]
+    if not leads and (told := _told_of(design)):
+        return told
     return Answer(not leads, ", ".join(leads) if leads else "none is in the record")
 
 
@@ -63,6 +70,8 @@ def comes_alive_by_itself(design: Design, _: Design) -> Answer:
     Passes on: equipment.unit.rating_a = 80
     """
     alone = [control for control, who in design.network.controls.items() if who == "itself"]
+    if not alone and (told := _told_of(design)):
+        return told
     if not alone:
         return Answer(True, "nothing that closes by itself is in the record")
     theirs = [c for c in alone if (name := c.partition(".")[0]) in design.inst.equipment and design.kind_of(name).family in NOT_OURS
@@ -107,6 +116,8 @@ def source_behind_one_way_thing(thing: Equipment, design: Design) -> Answer:
     sources = design.sources_behind_thing(thing.name)
     if not of.residual and not of.marked or of.bars:
         return does_not_apply("neither a residual-current device nor a marked switch")
+    if not sources and (told := _told_of(design)):
+        return told
     if not sources:
         unsaid = design.unused()
         return Answer(None, f"Not known: what {', '.join(unsaid)} feeds") if unsaid else does_not_apply("no source feeds back through it")
@@ -218,7 +229,7 @@ def sources_want_application(design: Design, _: Design) -> Answer:
       equipment.roof = { kind = "solar-inverter", rating_a = 16, on = "panels" }
     """
     if not design.second_sources:
-        return does_not_apply("no second source is in the record")
+        return _told_of(design) or does_not_apply("no second source is in the record")
     return at_most(design.sources_a, look_up("thresholds", design.books, design.case("sources_notify_a")))
 
 @rule("SO11", about="supply", breach="unknown", clause="132.2; 313.1", authority="common practice")

@@ -13,7 +13,7 @@ from spareway.doc import Fault, InputError, nearest
 __all__ = ["ANSWERS", "End", "Ring", "enquiry_note", "heard"]
 
 ANSWERS = ("yes", "no", "unknown")
-CAUTION = "Nobody is told over the telephone that anything may be touched."
+CAUTION = "Beyond what is read out here, nobody is told over the telephone that anything may be touched or opened."
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,13 @@ from functools import cache
 
 from spareway.bundled import text
 from spareway.doc import Fault, InputError, looked_at, read
+from spareway.job.disputed import FILE as DISPUTED
+from spareway.job.disputed import Dispute, disputes_in, value, written
 from spareway.survey.ask import Question, Unknown
 from spareway.survey.edit import set_value
 from spareway.survey.words import value_at
 
-__all__ = ["answered", "hazard_note", "questions"]
+__all__ = ["answered", "answers", "asked_at", "hazard_note", "questions"]
 
 FILE = "job.toml"
 CHOICES = (("no", "No"), ("yes", "Yes"))
@@ -28,10 +30,10 @@ def _items() -> Mapping[str, Mapping[str, str]]:
 
 def questions(files: Mapping[str, str]) -> list[Question]:
     """The ten, in order."""
-    doc = looked_at(FILE, files[FILE])
+    doc, differ = looked_at(FILE, files[FILE]), _disputed(files)
     out = []
     for name, item in _items().items():
-        now = value_at(doc, f"doorstep.{name}")
+        now = None if f"doorstep.{name}" in differ else value_at(doc, f"doorstep.{name}")
         out.append(
             Question(
                 f"doorstep.{name}",
@@ -47,21 +49,44 @@ def questions(files: Mapping[str, str]) -> list[Question]:
     return out
 
 
+def asked_at(address: str) -> str:
+    """The question whose answer stands at an address of job.toml; nothing where that is no answer of the door."""
+    table, _, name = address.partition(".")
+    return _items()[name]["asks"] if table == "doorstep" and name in _items() else ""
+
+
+def _disputed(files: Mapping[str, str]) -> dict[str, Dispute]:
+    """What two people answered two ways, by its address."""
+    return {each.address: each for each in disputes_in(files).values() if each.file == FILE}
+
+
+def answers(dispute: Dispute) -> list[str]:
+    """What each of them answered, "nothing" for whoever took it away."""
+    return [str(value(version)) if version else "nothing" for version in dispute.versions]
+
+
 def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[str, str]:  # noqa: A002   as a Question calls it
-    """The changed file. Errors: InputError."""
+    """What changed: the answer, and a dispute about it that it settles. Errors: InputError."""
     said = f"unknown: {value.why}" if isinstance(value, Unknown) else value
     if not isinstance(value, Unknown) and value not in dict(CHOICES):
         raise InputError([Fault("answer", None, id, value, f'read "{value}"', "yes or no")])
-    return {FILE: set_value(files[FILE], id, said, FILE)}
+    changed = {FILE: set_value(files[FILE], id, said, FILE)}
+    if id not in _disputed(files):
+        return changed
+    return changed | {DISPUTED: written(each for key, each in disputes_in(files).items() if key != f"{FILE} {id}")}
 
 
 def hazard_note(files: Mapping[str, str]) -> list[str]:
-    """What whoever comes must know: each yes, and each question that nobody could answer. Never "none" for one not asked."""
-    doc = read(FILE, files[FILE])
+    """What whoever comes must know: each yes, each question that nobody could answer, and each that two people answered two
+    ways. Never "none" for one not asked."""
+    doc, differ = read(FILE, files[FILE]), _disputed(files)
     lines = []
     for name, item in _items().items():
         now = value_at(doc, f"doorstep.{name}")
-        if now == "yes":
+        if dispute := differ.get(f"doorstep.{name}"):
+            both = " and ".join(answers(dispute))
+            lines.append(f"Not known: two people differ ({both}): {item['asks']}{f' {ASBESTOS}' if name == 'built' else ''}")
+        elif now == "yes":
             lines.append(item["if_yes"])
         elif now != "no":
             lines.append(f"Not known: {item['asks']}{f' ({now})' if now else ''}{f' {ASBESTOS}' if name == 'built' else ''}")

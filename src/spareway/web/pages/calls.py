@@ -45,7 +45,7 @@ async def call(request: Request) -> Response:
         heading="A call",
         end=reached,
         note=note,
-        grave=reached.name in ("fire", "operator", "off"),
+        grave=reached.name in ("fire", "shock", "operator", "off"),
     )
 
 

@@ -14,6 +14,7 @@ from spareway.job.disputed import Dispute, disputes_in
 from spareway.job.job import read_job
 from spareway.job.merge import Side, choose, merge, sides, who_said
 from spareway.rules.disputes import differences
+from spareway.survey.doorstep import answers, asked_at
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of
 from spareway.web.record import save
@@ -43,11 +44,18 @@ async def join(request: Request) -> Response:
     shelf = shelf_of(request)
     who = _who(shelf, job)
     disputes = [
-        (d.key, d.address, differences(d), [(n, v, who.get(d.key, {}).get(v, "")) for n, v in enumerate(d.versions)])
+        (d.key, *_in_words(d), [(n, v, who.get(d.key, {}).get(v, "")) for n, v in enumerate(d.versions)])
         for d in disputes_in(shelf.files(job)).values()
     ]
     keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
     return show(request, "join.html", keys, **placed(request, ""), heading="Two phones", disputes=disputes)
+
+
+def _in_words(of: Dispute) -> tuple[str, list[str]]:
+    """What two people changed, as a head and each thing they differ in: an answer of the door by its question."""
+    if asks := asked_at(of.address):
+        return f"{asks} Two people differ", [" / ".join(answers(of))]
+    return f"{of.address.partition('.')[2]}: two people changed it", differences(of)
 
 
 async def joined(request: Request) -> Response:

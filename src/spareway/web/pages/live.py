@@ -52,7 +52,9 @@ async def things(request: Request) -> Response:
     ]
     tester = taken_with(shelf_of(request), today().isoformat()).says
     where = placed(request, "dead test")
-    return show(request, "live.html", keys, **where, heading="Live test", things=told, tester=tester, cautions=api.CAUTION)
+    source = design.source_told_of
+    cautions = [*([f"{source[:1].upper()}{source[1:]}"] if source else []), *api.CAUTION]
+    return show(request, "live.html", keys, **where, heading="Live test", things=told, tester=tester, cautions=cautions)
 
 
 # ---- one entry --------------------------------------------------------------------------------------------------------------

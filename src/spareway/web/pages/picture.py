@@ -64,17 +64,24 @@ def _touch(request: Request, job: str, stage: str, opened: Sequence[str], design
 def answer(design: Design, opened: Sequence[str], touched: str) -> dict[str, object]:
     """What is at the thing touched, in the state shown: the worst first, each terminal in words; and what makes it dead."""
     if not touched:
-        return {"arm": "Touch a part, or a switch", "lines": [_state(opened)], "terminals": [], "lock": ""}
+        return {"arm": "Touch a part, or a switch", "lines": [_state(opened), *_told_of(design)], "terminals": [], "lock": ""}
     now = design.network.potential(opened)
     terminals = _terminals(design, touched)
     at = {t: now[t] for t in terminals if t in now}
     worst = next((p for p in LIVE[:3] if p in at.values()), "")
     words = {"line": "line live", "line through a load": "live through a load", "not known": "not known"}
-    arm = f"{_named(touched)}: {words[worst]}" if worst else f"{_named(touched)}: no line by the record"
-    lines = [_state(opened)]
+    clear = "not known" if design.source_told_of else "no line by the record"
+    arm = f"{_named(touched)}: {words.get(worst, clear)}"
+    lines = [_state(opened), *_told_of(design)]
     if "neutral" in at.values():
         lines.append("Neutral is joined there: a live conductor.")
     return {"arm": arm, "lines": lines, "terminals": sorted(at.items()), "lock": _lock(design, touched)}
+
+
+def _told_of(design: Design) -> list[str]:
+    """What the door told of and the record does not hold: it may feed all that is drawn."""
+    told = design.source_told_of
+    return [f"{told[:1].upper()}{told[1:]}: it may feed any of this."] if told else []
 
 
 def _state(opened: Sequence[str]) -> str:
@@ -102,12 +109,12 @@ def _lock(design: Design, touched: str) -> str:
     part = next((p for p in design.parts if p.name == touched), own[0] if len(own) == 1 else None)
     if part is None:
         return ""
-    lock = design.lock_off(part.terminals, "skilled")
+    lock, more = design.lock_off(part.terminals, "skilled"), f"; {design.source_told_of}" if design.source_told_of else ""
     if lock.controls is None:
         return f"{_named(part.name)}: nothing that you may open makes it dead."
     if not lock.controls:
-        return f"{_named(part.name)}: nothing feeds it by the record."
-    return f"{_named(part.name)} has no path in the record with {' and '.join(lock.controls)} locked off."
+        return f"{_named(part.name)}: nothing feeds it by the record{more}."
+    return f"{_named(part.name)} has no path in the record with {' and '.join(lock.controls)} locked off{more}."
 
 
 # ---- keys ---------------------------------------------------------------------------------------------------------------
