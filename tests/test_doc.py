@@ -355,3 +355,14 @@ def test_removing_what_is_not_there() -> None:
         over(base, read("work.toml", 'remove = "runs.tails-2"\n'))
     with pytest.raises(InputError, match="there is nothing to remove"):
         over(Doc({}), read("work.toml", 'remove = ["runs.tails-2"]\n'))
+
+
+@pytest.mark.parametrize("said", ["20-11-2026", "20/11/2026", "20.11.26", "2026-13-01", "2026-1-2", "2026/11/20"])
+def test_a_day_written_otherwise_is_told_how_a_file_writes_one(said: str) -> None:
+    """Not the parser's own sentence; of what stands in quotes, and of a day that is one, nothing."""
+    with pytest.raises(InputError) as refused:
+        read("premises.toml", f"a = 1\nprice_on = {said}\n")
+    assert str(refused.value) == f"premises.toml:2: price_on: {said} is no day as a file writes one; year, month, day: 2026-11-20"
+    for line in (f'a = "{said}" x', "a = 2026-11-20 x", f"a = x # {said}"):
+        with pytest.raises(InputError, match="cannot be read"):
+            read("premises.toml", line)

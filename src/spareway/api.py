@@ -316,25 +316,29 @@ def live(files: Files, opened: Sequence[str] = (), lifted: Sequence[str] = (), s
     """The potential of every terminal with these controls open and these conductors lifted. Errors: InputError."""
     design = _design(files, stage, overlays)
     network = design.network
-    controls = [_control(name, network.controls, "open") for name in opened]
+    controls = [_control(name, network.controls, "open", design) for name in opened]
     conductors = {link.lift for link in network.links if link.lift}
-    off = [_control(name, conductors, "lift") for name in lifted]
+    off = [_control(name, conductors, "lift", design) for name in lifted]
     ignored = [c for c in controls if network.controls[c] in ("itself", "other")]
     return {"opened": controls, "lifted": off, "never counts as off": ignored,
             "terminals": network.potential([*controls, *off]), "caution": _cautions(design)}
 
 
-def _control(name: str, known: Any, option: str) -> str:
-    """A control or conductor by its name; a thing's only control by the thing's name."""
+def _control(name: str, known: Any, option: str, design: Design) -> str:
+    """A control or conductor by its name; a thing's only control by the thing's name. Errors: InputError, which for a circuit
+    names what opens it."""
     if name in known:
         return name
     plain = name.removeprefix("equipment.").removeprefix("circuits.").removeprefix("runs.").replace(".points.", ".")
     fits = [k for k in known if k == plain or k.startswith(f"{plain}.")]
     if plain in known or len(fits) == 1:
         return plain if plain in known else fits[0]
-    allowed = f"one of {', '.join(sorted(fits))}" if fits else ""
+    circuit = design.inst.circuits.get(plain) if option == "open" and not fits else None
+    at_way = sorted(k for k in known if circuit and k.startswith(f"{circuit.way}."))
+    by_circuit = f"circuit {plain} is opened by {', '.join(at_way)}" if at_way else ""
+    allowed = f"one of {', '.join(sorted(fits))}" if fits else by_circuit
     raise InputError([Fault("command line", None, option, name, f'nothing to {option} is called "{name}"', allowed,
-                            "" if fits else nearest(plain, known))])
+                            "" if allowed else nearest(plain, known))])
 
 
 def isolate(files: Files, part: str, by: str = "skilled", stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:

@@ -283,8 +283,26 @@ def _all_broken(file: str, text: str, problem: Exception) -> list[Fault]:
 def _broken(file: str, number: int, line: str, said: str) -> Fault:
     """Where the parser stopped, what stands there and the usual remedy."""
     key = re.match(_PAIR, line)
+    if day := _no_day(line):
+        return Fault(file, number, key[1] if key else "", shorten(line), f"{day} is no day as a file writes one",
+                     "year, month, day: 2026-11-20")
     return Fault(file, number, key[1] if key else "", shorten(line), f"cannot be read: {said.partition(' (at')[0]}",
                  'write name = value, a text in "quotes", a number with a point')
+
+
+_DAYS = re.compile(r"(?<![\w.-])(?:[0-9]{4}([-/.])[0-9]{1,2}\1[0-9]{1,2}|"
+                   r"[0-9]{1,2}([-/.])[0-9]{1,2}\2(?:[0-9]{4}|[0-9]{2}))(?![\w.-])")
+
+
+def _no_day(line: str) -> str:
+    """What stands for a day outside quotes and is none: 20-11-2026, or the 13th month; nothing where every day is one."""
+    import datetime
+    for said in _DAYS.finditer(re.sub(_SAID, _quiet, line)):
+        try:
+            datetime.date.fromisoformat(said[0])
+        except ValueError:
+            return said[0]
+    return ""
 
 
 def _left_open(text: str) -> int:

@@ -217,3 +217,17 @@ def test_a_program_that_does_not_answer_is_still_here(tmp_path: Path, monkeypatc
     monkeypatch.setenv("PATH", str(tmp_path))
     need = next(n for n in document.__wrapped__("doctor")[1]["needs"] if n["what"] == "node")
     assert (need["here"], need["version"]) == (True, "")
+
+
+def test_a_file_of_a_job_is_no_job_and_the_folder_is_named() -> None:
+    done = typed("check", WEIR / "found.toml")
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert done.stderr.endswith(f"found.toml: is one file, and a job is a folder of them; name the folder: {WEIR}\n")
+
+
+def test_a_circuit_is_opened_by_what_stands_in_its_way() -> None:
+    done = typed("live", WEIR, "--stage", "proposed", "--open", "cooker")
+    assert (done.exit_code, done.stdout) == (2, "")
+    name = done.stderr.partition("circuit cooker is opened by ")[2].strip()
+    assert done.stderr == f'command line: open: nothing to open is called "cooker"; circuit cooker is opened by {name}\n'
+    assert typed("live", WEIR, "--stage", "proposed", "--open", name).exit_code == 0

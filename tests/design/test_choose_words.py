@@ -43,6 +43,7 @@ def test_all_that_may_be_said() -> None:
     ("7.2 kW cooker 14 m method C grouped 2.5", "out of range", ""),
     ("7.2 kW cooker 14 m method C grouped many", "grouped many is no amount", ""),
     ("٧ kW cooker 14 m method C", "nothing is called ٧", ""),
+    ("7,2 kW cooker 14 m method C", "a number has a point in it and no comma: 7,2", ""),
     ("x" * 300, "more than 200 characters", ""),
 ])
 def test_what_is_not_understood_is_told(text: str, says: str, near: str) -> None:
@@ -53,6 +54,16 @@ def test_what_is_not_understood_is_told(text: str, says: str, near: str) -> None
     assert says in faults
     assert faults[says].nearest == near or not near
     assert faults[says].allowed or near or says.startswith("out")
+
+
+def test_a_comma_between_two_amounts_is_no_comma_in_one() -> None:
+    """Each number with a comma is told with how it is written, beside every other slip; a method's own number is none."""
+    with pytest.raises(InputError) as caught:
+        wanted("7,2 kW cookr, 9,5 m, method C")
+    assert [(f.read, f.allowed) for f in caught.value.faults[:2]] == [("7,2", "write 7.2"), ("9,5", "write 9.5")]
+    assert [f.nearest for f in caught.value.faults[2:]] == ["cooker"]
+    found = wanted("7.2 kW cooker, method 100,14 m")
+    assert (found.method, found.length_m, found.load_w) == ("100", 14, 7200)
 
 
 def test_every_fault_is_told_at_once() -> None:

@@ -51,6 +51,9 @@ def open_job(job: Path, overlays: Sequence[str] = ()) -> Given:
         there = [each.name for each in job.parent.iterdir()] if job.parent.is_dir() else []
         raise InputError([Fault(str(job), None, "", str(job), "there is no such job", "a job folder, or one in a zip",
                                 nearest(job.name, there))])
+    if job.suffix in (".toml", ".csv"):
+        raise InputError([Fault(str(job), None, "", str(job), "is one file, and a job is a folder of them",
+                                f"name the folder: {job.parent}")])
     return _from_zip(job, overlays)
 
 

@@ -62,7 +62,11 @@ def wanted(text: str) -> Wanted:
     out, faults = Wanted(), list[Fault]()
     if len(text) > LONGEST:
         raise InputError([_fault(shorten(text), f"more than {LONGEST} characters", FORM)])
-    words = re.sub(r"([0-9])\s+(kw|w|a|m|mm|c|°c)(?=[\s,;]|$)", r"\1\2", text.lower()).replace("°c", "c")
+    text = text.lower()
+    for found in _commas(text):
+        faults.append(_fault(found, f"a number has a point in it and no comma: {found}", f"write {found.replace(',', '.')}"))
+        text = text.replace(found, found.replace(",", "."))
+    words = re.sub(r"([0-9])\s+(kw|w|a|m|mm|c|°c)(?=[\s,;]|$)", r"\1\2", text).replace("°c", "c")
     todo = [word for word in re.split(r"[\s,;]+", words) if word]
     while todo:
         faults += _take(out, todo)
@@ -70,6 +74,14 @@ def wanted(text: str) -> Wanted:
     if faults:
         raise InputError(faults)
     return out
+
+
+_COMMA = re.compile(r"(?:([a-z]+) +)?([0-9]+),([0-9]+)(?= *(?:kw|w|a|m|mm)\b)", re.ASCII)
+
+
+def _commas(text: str) -> Iterator[str]:
+    """Each number with a comma in it, which would be taken for two; not what only ends there, as in `method 100,14 m`."""
+    yield from (f"{found[2]},{found[3]}" for found in _COMMA.finditer(text) if found[1] not in ("method", "or", *_KEYS))
 
 
 def _take(out: Wanted, todo: list[str]) -> Iterator[Fault]:
