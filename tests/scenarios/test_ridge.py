@@ -188,13 +188,15 @@ def test_found_circuits_rest_on_the_front_device_alone() -> None:
 
 
 def test_earthing_conductor_to_the_rod_and_bond() -> None:
-    """Earthing (Table 54.1): buried 4 mm2 is enough only where it is protected from knocks, and nobody recorded that;
-    1.5 would not do in any case; 16 is fitted; the frame's bond of 10 is enough."""
+    """Earthing (Table 54.1): buried 4 mm2 is enough only where a sheath keeps corrosion off it and it is protected from knocks, and
+    nobody recorded that; 1.5 would not do in any case; 16 is fitted, with its sheath; the frame's bond of 10 is enough."""
     here = ("EA4", "runs.earthing-conductor")
     assert findings(RIDGE, "found")[here].verdict == "unknown"
     thin = "runs.earthing-conductor.size_mm2 = { measured = 1.5 }"
     assert findings(RIDGE, "found", thin)[here].verdict == "fails"
     assert findings(RIDGE, "proposed")["EA4", "runs.earthing-conductor"].verdict == "within"
+    unsaid = 'runs.earthing-conductor.lies = { unknown = "covered" }'
+    assert findings(RIDGE, "proposed", unsaid)["EA4", "runs.earthing-conductor"].verdict == "unknown"
     assert findings(RIDGE, "proposed")["EA5", "runs.bond-frame"].verdict == "within"
 
 

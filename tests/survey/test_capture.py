@@ -201,3 +201,14 @@ def test_an_as_run_length_is_one_line_of_what_was_fitted() -> None:
     said(files, "as run", first, Unknown("covered already"))
     assert not read_job(files).fitted.circuits[name].cable.length_m.known
     assert [q.open for q in questions(files, "as run")].count(False) == 1
+
+
+def test_an_earthing_conductor_to_an_electrode_is_asked_how_it_lies() -> None:
+    """Only there: Table 54.1 asks by it. Every answer offered is one that the record knows."""
+    files = begun("TT")
+    asked = next(q for q in questions(files, "meter cabinet") if q.id == "runs.earthing-conductor.lies")
+    for pick, _ in asked.choices:
+        said(files, "meter cabinet", asked.id, pick)
+        assert read_job(files).found.runs["earthing-conductor"].lies.value == pick
+    assert len(asked.choices) == 5
+    assert not [q for q in questions(begun("TN-S"), "meter cabinet") if q.id.endswith(".lies")]

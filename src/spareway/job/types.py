@@ -39,6 +39,8 @@ ROOM_USES = ("living room", "dining room", "bed-sitting room", "bedroom", "kitch
              "hall and stairs")       # a use with no row in a table leaves what is looked up there unknown
 SKIN = ("outside wall", "glass", "door", "above", "below")                  # of a room, what each has or is said to have none of
 HEATED_BY = ("electricity", "gas", "oil", "solid fuel", "heat network", "nothing")   # a heat pump: electricity
+LIES = ("buried, sheathed, protected from knocks", "buried, sheathed, not protected from knocks", "buried, bare to corrosion",
+        "above ground, protected from knocks", "above ground, not protected from knocks")         # of earthing_conductor.toml
 AIR_BASES = ("BS 5449-3:1990", "warranty standard", "draught-proofed", "before 2000", "2000 to 2006", "after 2006")
 CHOICES = ("accepted", "declined", "departed", "limit agreed")
 ASKED_OF = ("demand", "service fuse", "tails", "sources", "looped service", "earthing", "withdrawing the fuse", "repair")
@@ -153,6 +155,7 @@ class Run:
     ambient_c: Amount = number("temperature around it", 25, -20, 90)
     grouped_n: Amount = number("circuits or cables bunched with it, this one counted", 1, 1, 30)
     colours: Text = text("colours of its conductors as found, line then neutral then earth", "red black")
+    lies: Text = text("how an earthing conductor to an electrode lies, and what keeps corrosion and knocks off it", LIES[0], LIES)
     bare_ends: Flag = flag("ends not made off behind a cover")
     looked: Flag = flag("somebody has looked at its ends; no where a starting pattern alone says that it is there")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 from spareway.design.design import Design
 from spareway.design.run import RunDesign
 from spareway.design.supply import SupplyDesign
-from spareway.job.types import Equipment
+from spareway.job.types import LIES, Equipment
 from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, cannot_tell, does_not_apply, not_looked_at, rule
 from spareway.tables import look_up
 
@@ -75,12 +75,12 @@ def tt_reads_like_network_earth(supply: SupplyDesign, design: Design) -> Answer:
     return at_least(measured, look_up("thresholds", design.books, design.case("tt_least_plausible_ohm")))
 
 
-@rule("EA4", about="run", breach="fails", clause="543.1.1; 543.1.4 Table 54.7")
+@rule("EA4", about="run", breach="fails", clause="543.1.1; 543.1.4 Table 54.7; 542.3.1 Table 54.1")
 def earthing_conductor_small(run: RunDesign, design: Design) -> Answer:
-    """The earthing conductor is smaller than both the table and the heat of a fault ask.
+    """The earthing conductor is smaller than the table and the heat of a fault ask, or to an electrode than how it lies asks.
 
-    Why: it carries the whole fault until the service fuse opens.
-    Remedial: a larger earthing conductor, the table's size unless a calculation is filed.
+    Why: it carries the whole fault until the service fuse opens; in the ground corrosion and a spade may part it.
+    Remedial: a larger earthing conductor, the table's size unless a calculation is filed; to an electrode one with a sheath, out of reach of knocks.
     Fires on: runs.earth-1.size_mm2 = 4
     Passes on: runs.earth-1.size_mm2 = 16
     """
@@ -105,14 +105,21 @@ def _lands(run: RunDesign, design: Design, what: str) -> bool:
 
 
 def _to_an_electrode(run: RunDesign, design: Design) -> Answer:
-    """To an electrode little current flows, and harm decides: the table's row for buried copper, by its protection."""
-    least, most = (look_up("earthing_conductor", design.books, design.case(f"buried, sheathed, {how}protected from knocks, copper"))
-                   for how in ("", "not "))
-    answer = at_least(run.run.size_mm2, most)
-    if answer.ok is False and at_least(run.run.size_mm2, least).ok:
-        return Answer(None, f"{answer.says}, unless it is protected from knocks where it is buried: {least} is then enough. "
-                      "How it is protected is not recorded", (*answer.facts, least))
-    return answer
+    """To an electrode little current flows; corrosion and knocks decide: the table's row for copper, by where and how it lies."""
+    rows = {lies: look_up("earthing_conductor", design.books, design.case(f"{lies}, copper")) for lies in LIES}
+    own = run.run.lies
+    if own.amount is not None:
+        answer = at_least(run.run.size_mm2, rows[own.amount])
+        return Answer(answer.ok, f"{answer.says}: {own}", (*answer.facts, own), answer.relation)
+    each = {lies: at_least(run.run.size_mm2, row) for lies, row in rows.items()}
+    if all(answer.ok is True for answer in each.values()) or all(answer.ok is False for answer in each.values()):
+        worst = max if each[LIES[0]].ok else min
+        return at_least(run.run.size_mm2, worst(rows.values(), key=lambda row: row.value))
+    if not run.run.size_mm2.known:
+        return cannot_tell(run.run.size_mm2, own)
+    asked = "; ".join(f"{lies} {row}" for lies, row in rows.items())
+    return Answer(None, f"Not known: where it lies and what keeps corrosion and knocks off it ({own.note or 'not recorded'}). It is of "
+                  f"{run.run.size_mm2}; the table asks, by that: {asked}", (run.run.size_mm2, own))
 
 
 @rule("EA5", about="run", breach="fails", clause="544.1.1 Table 54.8")

@@ -20,6 +20,7 @@ EARTHING: tuple[Choice, ...] = (
     ("TT", "TT: an electrode here"),
 )
 FIELDS = {"cut-out": ("fuse", "fuse_a", "seal"), "meter": ("seal",), "switch": ("rating_a",), "surge": ("rating_a",)}
+ROD = "electrode"  # what an earthing conductor to it asks for rests on how it lies
 RUN_FIELDS = {"tails": ("size_mm2", "length_m", "method"), "earthing": ("size_mm2",), "bond": ("size_mm2",)}
 
 
@@ -69,8 +70,11 @@ def _things(doc: Doc) -> Iterator[Question]:
 
 
 def _runs(doc: Doc) -> Iterator[Question]:
+    things = doc.data.get("equipment", {})
     for name, run in doc.data.get("runs", {}).items():
-        for field in RUN_FIELDS.get(run.get("kind", ""), ()):
+        lands = {things.get(end.partition(".")[0], {}).get("kind") for end in run.get("joins", ())}
+        fields = RUN_FIELDS.get(run.get("kind", ""), ()) + (("lies",) if run.get("kind") == "earthing" and ROD in lands else ())
+        for field in fields:
             if not (field in ("length_m", "method") and "stretches" in run):
                 yield about_field(doc, "runs", f"runs.{spell((name,))}.{field}", f"{_called(name)}, {_ends(run)}")
 
