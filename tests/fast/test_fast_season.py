@@ -13,7 +13,7 @@ import pytest
 
 from spareway.fast import season as compiled
 from spareway.fast.season_block import STARTS
-from spareway.season.home import Season
+from spareway.season.home import Season, Use
 from spareway.season.minute import live
 from spareway.season.sums import joined
 from tests.season.homes import HOME, SEASONS, TANK
@@ -52,6 +52,9 @@ def test_compiled_is_plain() -> None:
     narrow.room = 1
     assert narrow.block(0, 128, 3)[0] == compiled.winters(season, 0, 128)
     assert narrow.room > 1
+    large = replace(season, home=replace(HOME, uses=tuple(Use(f"use {n}", 32_000, 90, 4.0) for n in range(4))))
+    same_as_plain(large, 5)
+    assert compiled.winters(large, 5, 1)[0].top_w > 64_000              # two of them at once, and more than 16 bits hold
     bare = replace(season, home=replace(HOME, rooms=(), water=None, uses=(), base_w=(50,) * 24, ladder=None))
     assert {*compiled.winters(bare, 0, 2).taken_wmin} == {50 * 1440 * 3}
     tank_alone = replace(season, home=replace(HOME, rooms=(), uses=(), water=TANK))

@@ -14,7 +14,7 @@ __all__ = ["ALWAYS", "DAY_MIN", "SLOW_SHARES", "Case", "Daily", "Home", "Hours",
 
 DAY_MIN = 1440
 SLOW_SHARES = 4                                 # of a fuse's heat, such that outlast a minute
-MOST_W = 32_767                                 # all that appliances may draw together
+MOST_W = 32_767                                 # what one thing may draw
 MOST_HOME_W = 200_000                           # an hour of it in watt-minutes is still a whole number as a single
 Hours = tuple[tuple[int, int], ...]             # (from, to) minutes of the day, in order, apart from one another
 Spread = tuple[tuple[float, float], ...]        # (value, share), the shares together 1: a draw gives one of the values
@@ -245,8 +245,6 @@ def _wrong(season: Season) -> Iterator[str]:
         yield from _wrong_spread(f"{daily.name}: start", daily.start_min, 0, DAY_MIN - 1)
         yield from _wrong_spread(f"{daily.name}: minutes", daily.minutes, 1, DAY_MIN)
     drawn = [use.watts for use in home.uses] + [daily.watts for daily in case.daily]
-    if math.fsum(drawn) > MOST_W:
-        yield f"appliances together draw more than {MOST_W} W"
     if math.fsum([*drawn, max(home.base_w, default=0), *(room.heater_w for room in home.rooms)]) > MOST_HOME_W:
         yield f"the home draws more than {MOST_HOME_W} W together"
     if len(home.base_w) != 24 or min(home.base_w, default=0) < 0:
