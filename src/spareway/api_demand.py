@@ -78,7 +78,8 @@ def _recorded(design: Design, seen: Recorded, given: Log | None) -> dict[str, An
     rating_a = design.supply.fuse_a
     figure = seen.against(rating_a)
     of = seen.by(figure)
-    out = {"demand_a": whole(figure), "log": of.at if of else "", "no_credit": list(seen.doubts)}
+    out = {"demand_a": whole(figure), "log": of.at if of else "", "since": seen.since(figure),
+           "no_credit": list(seen.doubts)}
     if given is None:
         only = seen.logs[0] if len(seen.logs) == 1 else None
         highest_a = whole(_highest_a(of or only, figure))

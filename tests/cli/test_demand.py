@@ -22,7 +22,7 @@ def test_each_figure_stands_on_the_page_by_itself() -> None:
         assert f"{line['row']}," in text
     assert "by the book: 63.3 A, now 81.8 A (+18.5 A) connected: 70.1 A, now 58.1 A (−12.0 A)" in text
     assert "panel heaters on their own circuits: nothing, now 18.5 A" in text
-    assert "Recorded: 44 A by logs.january: its highest minute, with everything that was connected since" in text
+    assert "Recorded: 44 A by logs.january: its highest minute, with everything connected since" in text
     assert "no credit" not in text
     assert "recorded: 44 A leaves 16 A" in text
     assert "Foreseen: unknown: not simulated" in text
@@ -55,7 +55,7 @@ def test_a_log_is_read(tmp_path: Path) -> None:
     log = tmp_path / "week.csv"
     log.write_text("at,current_a\n" + "".join(f"2026-01-12T18:{n:02},{90 if n in (3, 4) else 20}\n" for n in range(30)))
     text = flat(page("demand", WEIR, "--log", log))
-    assert "Recorded: 145 A by week.csv: its highest minute, with everything that was connected since" in text
+    assert "Recorded: 145 A by week.csv: its highest minute, with everything connected since" in text
     assert "week.csv: 30 rows, 0 missing; 90 A the highest minute, 2026-01-12 18:03" in text
     assert "no credit: week.csv, 145 A with what was connected since, lowers no answer: 0.0208 days where 7 are asked for" in text
     assert "Above the 80 A of the fuse: 2 min, the longest run 2 min from 2026-01-12T18:03, as logged; 55.4 A connected since is not in it, 145 A with it" in text

@@ -1,6 +1,7 @@
 """What a log is worth: what lowers no answer, what counts all the same, what was connected since, and which of several is gone by."""
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -220,6 +221,26 @@ def test_a_log_of_the_heaters_is_not_given_them_again() -> None:
         assert GivenLog(week, of).seen_a.amount == seen_a
         assert hand["over_a"]["amount"] in (None, 0)
     assert "nothing recorded says what was fitted" in GivenLog(week, of).not_in_it
+
+
+@pytest.mark.parametrize(("highest_a", "over_a"), [(60.0, None), (75.0, 15.0)])
+def test_a_minute_above_the_fuse_is_above_it_though_nobody_can_tell_what_was_connected_since(highest_a: float, over_a: float | None) -> None:
+    """A week across the work: of 60 A nothing is known, and 75 A are 15 A over at least, on every face; so by a log on record beside a
+    shower whose plate nobody read."""
+    job = JOB + DONE % "2026-01-15"
+    texts = files(HEATER, COLD, job) | {"fitted.toml": ""}
+    said = demand(texts, log=text(log(highest_a)))
+    hand, recorded_ = said["in_hand"][-1], said["recorded"]
+    assert (hand["over_a"]["amount"], recorded_["demand_a"]["amount"]) == (over_a, None if over_a is None else highest_a)
+    least = "as logged: what is connected since comes on top, and nobody can tell how much"
+    assert (recorded_["log"], recorded_["since"]) == (("", "") if over_a is None else ("log.csv", least))
+    assert greatest(Design(read_job(texts).at()), [log(20.0, name="a.csv"), log(highest_a)]).file == "log.csv"
+    wanted = [each["says"] for each in told(texts, log=text(log(highest_a)))["reasons"] if each["about"] == "demand"]
+    assert any(f"recorded, {least}: 75 A, above 60 A" in says for says in wanted) == (over_a is not None)
+    drawn = re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", figures_drawn(Design(read_job(texts).at()), log(highest_a))))
+    assert (f"a logger wrote, {least}." in drawn) == (over_a is not None)
+    unread = design(SHOWER.replace(", load_w = 8050", ""), KEPT.replace("= 40", f"= {highest_a}"))
+    assert found("DM4", unread).verdict == ("unknown" if over_a is None else "fails")
 
 
 def test_without_the_day_of_the_work_a_given_log_of_a_fitted_home_says_so() -> None:

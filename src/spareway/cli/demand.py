@@ -68,10 +68,10 @@ def _book(said: Said, told: set[str]) -> list[str]:
 
 
 def _recorded(said: Said) -> list[str]:
-    """The figure with everything connected since, the log it is from, what is no credit; then the log that was given."""
+    """The figure, the log it is from and what was connected since, what is no credit; then the log that was given."""
     lines = paragraph(f"Recorded: {_amps(said['demand_a'])}")
     if said["log"]:
-        lines += paragraph(f"by {said['log']}: its highest minute, with everything that was connected since", BODY, UNDER)
+        lines += paragraph(f"by {said['log']}: its highest minute, {said['since']}", BODY, UNDER)
     if said["demand_a"]["amount"] is not None:
         lines += [line for each in said["no_credit"] for line in paragraph(f"no credit: {each}", BODY, UNDER)]
     if said["file"]:

@@ -8,6 +8,7 @@ from spareway.design.around import HEATERS
 from spareway.design.load import CHARGING
 from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, Reason
 from spareway.design.operators_things import defects
+from spareway.design.recorded import SINCE
 from spareway.doc import Trail, trail
 from spareway.fact import Fact, apart, glossary, total, unknown
 from spareway.kinds import kind
@@ -88,7 +89,8 @@ def _against(of: OperatorDesign, limit: Fact[float], case: str, topic: str, at: 
     low = book if book.known else of.design.demand.book_least_a
     above = low.value > limit.value
     if seen.known and seen.value > limit.value:
-        says = f"recorded, with what is connected since: {_beside(seen, limit, 'above')}"
+        since = "with what is connected since" if of.recorded.since(seen) == SINCE else of.recorded.since(seen)
+        says = f"recorded, {since}: {_beside(seen, limit, 'above')}"
         yield _reason(of, case, topic, says, seen, limit, at=at)
     elif above and seen.known:
         says = f"by the book {_beside(low, limit, 'above')}; recorded {_beside(seen, limit, 'within')}: the two figures disagree"

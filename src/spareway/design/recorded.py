@@ -26,12 +26,14 @@ if TYPE_CHECKING:
     from spareway.design.design import Design
     from spareway.design.logged import Log
 
-__all__ = ["GivenLog", "LogDesign", "Recorded", "greatest", "is_heated", "recorded"]
+__all__ = ["SINCE", "GivenLog", "LogDesign", "Recorded", "greatest", "is_heated", "recorded"]
 
 NO_LOG = "no log of the current at the intake is recorded"
 WORTH = "what a log is asked to be"
 DAY, DAYS_OF_A_YEAR = datetime.timedelta(days=1), 365.25
 LASTS = "lasting"
+SINCE = "with everything connected since"
+AT_LEAST = "as logged: what is connected since comes on top, and nobody can tell how much"
 FITTED = "fitted.toml"
 ON_RECORD = (*STAGE_FILES["fitted"], "readings.csv")
 NO_LOAD = ("cable", "device")                            # of a circuit: what is changed of these connects nothing
@@ -156,6 +158,11 @@ class LogDesign:
         if not self.added_a:
             return self.highest_a
         return asked.risen_demand_a.worked(self.highest_a, total("added_a", self.added_a, "connected since"))
+
+    @property
+    def least_a(self) -> Fact[float]:
+        """What the home asks for at least by it: where nobody can tell what was connected since, its minute as it was logged."""
+        return self.seen_a if self.seen_a.known else self.highest_a
 
     @cached_property
     def days_n(self) -> Fact[float]:
@@ -287,12 +294,20 @@ class Recorded:
 
     def against(self, limit: Fact[float]) -> Fact[float]:
         """The figure to set beside a limit: what was seen above it is above it, whatever the log is worth."""
-        above = self.seen_a.known and limit.known and self.seen_a.value > limit.value
-        return self.seen_a if above else self.credit_a
+        if self.seen_a.known:
+            return self.seen_a if limit.known and self.seen_a.value > limit.value else self.credit_a
+        least = [log.least_a for log in self.logs if log.least_a.known]
+        above = [fact for fact in least if limit.known and fact.value > limit.value]
+        return max(above, key=lambda fact: fact.value) if above else self.credit_a
 
     def by(self, figure: Fact[float]) -> LogDesign | None:
         """The log that a figure of these is from."""
-        return next((log for log in self.logs if figure.known and log.seen_a.amount == figure.value), None)
+        return next((log for log in self.logs if figure.known and log.least_a.amount == figure.value), None)
+
+    def since(self, figure: Fact[float]) -> str:
+        """What of a figure of these was connected since its log was made, in words; "" where it is of no one log."""
+        log = self.by(figure)
+        return "" if log is None else SINCE if log.seen_a.known else AT_LEAST
 
 
 def recorded(design: Design, given: Log | None = None) -> Recorded:
@@ -315,8 +330,8 @@ def greatest(design: Design, given: Sequence[Log]) -> Log:
 
     def rank(log: Log) -> tuple[bool, bool, float, str]:
         of = GivenLog(log, design)
-        amps = of.seen_a.amount
-        return (amps is not None and fuse.known and amps > fuse.value, not of.doubts and amps is not None, amps or 0.0, log.file)
+        least = of.least_a.amount or 0.0
+        return (fuse.known and least > fuse.value, not of.doubts and of.seen_a.known, least, log.file)
     return max(given, key=rank)
 
 

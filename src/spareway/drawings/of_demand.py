@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from spareway.design.demand import GENERAL, OWN
 from spareway.design.logged import Log
 from spareway.design.minutes import Day, above, duration, minutes_of, worst_day
-from spareway.design.recorded import GivenLog, recorded
+from spareway.design.recorded import SINCE, GivenLog, recorded
 from spareway.drawings.demand import FuseLines, demand_drawn
 from spareway.drawings.duration import Sampled, duration_drawn
 from spareway.drawings.four import Figure, four_drawn
@@ -22,7 +22,7 @@ __all__ = ["day_drawn", "figures_drawn", "foreseen_day", "foreseen_length", "fus
 NOT_SIMULATED = "not simulated"
 CONNECTED = "Every fixed appliance and lamp on at once; what is plugged in is not in it."
 BOOK = "An allowance by a handbook's table, for homes not heated by electricity alone."
-RECORDED = "The highest minute that a logger wrote, with everything connected since."
+RECORDED = "The highest minute that a logger wrote"
 FORESEEN = "The highest minute of simulated winters."
 
 
@@ -35,11 +35,12 @@ def fuse_lines(design: Design) -> FuseLines:
 def figures_drawn(design: Design, log: Log | None = None, foreseen: Foreseen | None = None, wide: bool = False,
                   brief: bool = False) -> str:
     """The four figures. log: else what is on record of one; foreseen: what a simulation said."""
-    book = design.demand
+    book, seen = design.demand, recorded(design, log)
+    minute = seen.against(design.supply.fuse_a)
     others = (("with heaters as heating and power", book.book_a(GENERAL)), ("without any fixed heater", book.book_a("")))
     figures = (Figure("connected", CONNECTED, book.connected_a),
                Figure("by the book", BOOK, book.book_a(), others if any(line.row == OWN for line in book.book()) else ()),
-               Figure("recorded", RECORDED, recorded(design, log).against(design.supply.fuse_a)),
+               Figure("recorded", f"{RECORDED}, {seen.since(minute) or SINCE}.", minute),
                _foreseen(foreseen))
     simulated = foreseen is not None and foreseen.top_a.known
     return four_drawn(figures, fuse_lines(design), wide, brief, OF_BOTH if simulated else CAUTION)

@@ -13,6 +13,7 @@ from spareway.design.design import Design
 from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, OperatorDesign, Reason
 from spareway.design.operator_answers import contradict, governing, is_unclear, speaks, touches
 from spareway.design.operator_loads import Load, loads
+from spareway.design.recorded import SINCE
 from spareway.fact import Fact, glossary
 from spareway.job.job import Job
 from spareway.job.types import Reply
@@ -38,7 +39,7 @@ QUESTIONS = {"demand": "May this demand be taken from the service as it is? If n
              "not looked at": "Will you look at your cut-out for heat or harm, which nobody here recorded, and when?"}
 OFF = "Who takes the supply off for this work and puts it back, and how long ahead do we ask?"
 LASTING = "heaters, stored water and charging, as after an outage"
-LOGGED = "highest minute of a logger, with what is connected since"
+LOGGED = "highest minute of a logger"
 BY_HAND = ("Address of the supply", "Supply number, as on the bill", "Name and telephone of who asks", "Signature, date")
 TOPICS = {"repair": "your equipment", "looped service": "loop", "earthing": "earthing, phases, meter"}
 FILE = re.compile(r"(?:, )?[a-z-]+\.(?:toml|csv):\d+")
@@ -109,7 +110,7 @@ def _from(fact: Fact[Any]) -> str:
         return FILE.sub("", how(fact))
     trust = "" if fact.trust in ("", "confirmed") else f", {fact.trust}"
     row = print_of(fact)
-    where = row.place if row is not None and row.book.name == "network" else fact.where         # to an operator no book of its own
+    where = row.place if row is not None and row.book.name == "network" else fact.where         # to it, no book of its own
     return f"{where}{trust}"
 
 
@@ -158,10 +159,11 @@ def _sources(design: Design) -> list[Row]:
 def _demand(of: OperatorDesign) -> Iterator[Row]:
     """Each figure with its method; one that is not known says what lacks."""
     demand = of.design.demand
+    recorded_a = asked("demand_a", lambda: of.recorded_a)
     yield from _book(demand)
     yield _figure("Connected", asked("demand_a", lambda: demand.connected_a), "every fixed appliance and lamp at once")
     yield _figure("Lasting", asked("demand_a", lambda: demand.lasting_a), LASTING)
-    yield _figure("Recorded", asked("demand_a", lambda: of.recorded_a), LOGGED)
+    yield _figure("Recorded", recorded_a, f"{LOGGED}, {of.recorded.since(recorded_a) or SINCE}")
 
 
 def _book(demand: Demand) -> Iterator[Row]:

@@ -91,8 +91,7 @@ def _why(fact: Said, line: str) -> str:
 def _of_log(recorded: Said) -> str:
     """Which log it is from, of how many minutes where it lies beside, and what lowers no answer."""
     minutes = f", {recorded['minutes_n']} minutes, {recorded['missing_n']} missing" if recorded["log"] == recorded["file"] else ""
-    since = "with everything connected since"
-    return "; ".join([f"{_called(recorded['log'])}{minutes}, {since}", *recorded["no_credit"]])
+    return "; ".join([f"{_called(recorded['log'])}{minutes}, {recorded['since']}", *recorded["no_credit"]])
 
 
 def _called(log: str) -> str:
@@ -140,7 +139,7 @@ def fuse(said: Said) -> list[dict[str, Any]]:
 def log_lines(said: Said) -> list[str]:
     """The figure and its log, what lowers no answer; of a file its highest minute, the minutes above the fuse."""
     of = said["recorded"]
-    lines = [f"{amps(of['demand_a'])}: {_called(of['log'])}, with everything connected since."] if of["log"] else []
+    lines = [f"{amps(of['demand_a'])}: {_called(of['log'])}, {of['since']}."] if of["log"] else []
     lines += [f"{_capital(each)}." for each in of["no_credit"]]
     if not of["file"]:
         return lines
