@@ -91,8 +91,14 @@ def chosen_of(choice: Choice) -> dict[str, Any]:
             "tests": [_test(test) for test in choice.trial.tests] if choice.trial else [],
             "refused": [_refused(trial) for trial in choice.refused],
             "smaller_device": choice.smaller.says if choice.smaller else "",
-            "rests_on": [ground(fact) for fact in choice.fact.doubtful()] if choice.fact.known else [],
+            "rests_on": [ground(fact) for fact in _doubtful(choice)],
             "turns": [_turn(turn) for turn in turns(choice.fact)], "line": choice.fact.line()}
+
+
+def _doubtful(choice: Choice) -> list[Fact[Any]]:
+    """What it rests on that was assumed or not confirmed, the energy class of its device where a yes of it rests on that."""
+    on_class = choice.trial.on_class if choice.trial else []
+    return list(dict.fromkeys([*choice.fact.doubtful(), *on_class])) if choice.fact.known else []
 
 
 def _to_say(trial: Trial | None) -> list[str]:

@@ -1,6 +1,7 @@
 """A circuit in a few words: what is not recorded is a question mark, and a length at which something turns is never rounded past it."""
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +9,7 @@ import pytest
 
 from spareway import api
 from spareway.api_circuit import new_circuit
+from spareway.bundled import text
 from spareway.folder import read_folder
 from spareway.job.job import read_job
 from spareway.rules.circuit_words import (
@@ -15,14 +17,17 @@ from spareway.rules.circuit_words import (
     device_words,
     ground_words,
     holds,
+    rules_words,
     settling_words,
     turning_words,
     turns_of,
+    verdict_of,
     worst,
 )
 from spareway.rules.today import stops_as_found, told
 
 WEIR = dict(read_folder(Path(__file__).parents[2] / "examples" / "weir-cottage"))
+SPECIMEN = {"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": text("rules/specimen.toml")}
 
 
 def circuit(name: str, stage: str | None = None) -> dict[str, Any]:
@@ -100,3 +105,52 @@ def test_what_must_be_made_safe_today_leads_a_proposal_and_nothing_else() -> Non
     today = told(stops_as_found(job, "proposed"))
     assert {each["verdict"] for each in today} == {"stop"}
     assert stops_as_found(job, "found") == []
+
+
+@pytest.mark.parametrize(("asked", "classed"), [("7.2 kW charge-point, 14 m, method 100", True), ("3 kW immersion, 9 m, method C", False)])
+def test_what_a_new_circuit_assumes_stands_in_what_it_rests_on_and_in_its_lines(asked: str, classed: bool) -> None:
+    """The energy class of a device on offer (BS EN 60898-1, Annex ZA): named where a yes rests on it and nowhere else, and with the
+    lines laid over the job the check rests on the same figure and says the same; without that line it cannot tell."""
+    strong = ("ze.toml", "supplies.main.ze_ohm = { measured = 0.2 }")             # 132 kA²s in 0.1 s at the board: no bound of any use
+    said = new_circuit(SPECIMEN, asked, overlays=[strong])
+    a2s = said["chosen"]["assumed_let_through_a2s"]
+    on_class = [each for each in said["rests_on"] if each["quantity"] == "energy_class"]
+    assert bool(on_class) == (a2s is not None) == ("let_through_a2s = { assumed" in said["toml"]) == classed
+    assert [t["test"] for t in said["tests"] if "by its energy class" in t["says"]] == (["near"] if classed else [])
+    heat = _heat(said["name"], strong, ("o.toml", said["toml"]))
+    assert heat["verdict"] == ("within" if classed else "unknown")
+    if classed:
+        assert (on_class[0]["how"], heat["within"]) == ("assumed", "limit or value not confirmed")
+        assert [(g["how"], g["is"]) for g in heat["rests_on"] if g["quantity"] == "i2t_a2s"] == [("assumed", f"{a2s:g} A²s")]
+        bare = re.sub(r", let_through_a2s = \{[^}]*\}", "", said["toml"])
+        assert _heat(said["name"], strong, ("o.toml", bare))["verdict"] == "unknown"
+
+
+def _heat(name: str, *laid: tuple[str, str]) -> dict[str, Any]:
+    found: dict[str, Any] = next(f for f in api.circuit(SPECIMEN, name, overlays=laid)["circuits"][0]["findings"] if f["rule"] == "CI5")
+    return found
+
+
+def test_a_new_circuit_is_judged_by_every_rule_that_a_check_asks_of_one() -> None:
+    """A charge point among the others of its board: LO8 (BS EN 61439-3 Table 101) is told beside the choice, and its verdict is no better."""
+    said = new_circuit(WEIR, "7.2 kW charge-point, 14 m, method 100")
+    told_of = list(rules_words(said))
+    assert said["verdict"] == "within"
+    assert verdict_of(said) == "unknown"
+    assert next(w for w in told_of if ": LO8, " in w).startswith("unknown: ")
+    assert told_of[-1].startswith("These are the rules that are asked of a circuit.")
+    worse = [f["rule"] for f in said["circuit"]["findings"] if f["verdict"] not in ("within", "not applicable")]
+    assert [w.split(": ")[1].split(",")[0] for w in told_of[:-1]] == worse
+    fails = {**said, "circuit": {"findings": [{"rule": "ZZ1", "verdict": "fails", "clause": "", "says": "x"}]}}
+    assert (verdict_of(fails), next(rules_words(fails))) == ("fails", "fails: ZZ1, no clause: x")
+    advice = {**said, "circuit": {"findings": [{"rule": "ZZ1", "verdict": "advice", "clause": "1", "says": "x"}]}}
+    assert (verdict_of(advice), verdict_of({"verdict": "none"})) == ("within", "fails")
+    assert list(rules_words({"verdict": "within"})) == []
+
+
+def test_what_its_own_tests_left_open_is_said_once() -> None:
+    """CI5 stands under what is to be settled, and not again among the rules."""
+    said = new_circuit(WEIR, "3 kW immersion, 9 m, method C")
+    assert "near" in {each["test"] for each in said["open"]}
+    assert next(f["verdict"] for f in said["circuit"]["findings"] if f["rule"] == "CI5") == "unknown"
+    assert not any("CI5" in words for words in rules_words(said))

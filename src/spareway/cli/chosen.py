@@ -5,20 +5,20 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from spareway.cli.layout import TITLES, counted, mark, paragraph
-from spareway.rules.circuit_words import ground_words, settling_words, turning_words
+from spareway.rules.circuit_words import OF_CHOICE, ground_words, rules_words, settling_words, turning_words, verdict_of
 
-__all__ = ["VERDICTS_OF", "chosen", "together"]
+__all__ = ["chosen", "together"]
 
 Said = Mapping[str, Any]
-VERDICTS_OF = {"within": "within", "unknown": "unknown", "none": "fails"}     # a choice's own word, as a verdict is called
 BODY = 2
 
 
 def chosen(said: Said) -> list[str]:
     """The lines of `spareway circuit JOB --new` for people."""
-    verdict = VERDICTS_OF[said["verdict"]]
+    verdict = verdict_of(said)
+    loose = " (limit or value not confirmed)" if verdict == "within" and said["rests_on"] else ""
     lines = [*paragraph(f"{said['asked']['text']}, in way {said['way'].replace('.', ' ')}"), *_listed("", said["notes"]), "",
-             *paragraph(f"{mark(verdict)} {TITLES[verdict]}: {said['says'].removeprefix('Nothing: ')}", 0, 4)]
+             *paragraph(f"{mark(verdict)} {TITLES[verdict]}{loose}: {said['says'].removeprefix('Nothing: ')}", 0, 4)]
     lines += paragraph(f"Binds: {said['binds']['says']}", 4, 6) if said["binds"]["says"] else []
     lines += paragraph(f"A smaller device: {said['smaller_device']}", 4, 6) if said["smaller_device"] else []
     lines += _listed("Missing:", (f"{gap['says']}, {gap['at']}: {gap['why']}" for gap in said["missing"]))
@@ -26,6 +26,7 @@ def chosen(said: Said) -> list[str]:
     device = f" with {said['refused'][0]['device']}" if said["refused"] else ""
     lines += _listed(f"Refused{device}, the smallest first:", (each["says"] for each in said["refused"]))
     lines += _listed("As chosen:", (f"{_ok(each['ok'])}: {each['says']}" for each in said["tests"]))
+    lines += _listed("By every rule that is asked of a circuit:", rules_words(said))
     lines += _listed("Where the choice turns:", turning_words(said["turns"]))
     lines += _listed("Rests on what was assumed or not confirmed:", map(ground_words, said["rests_on"]))
     written = said["toml"].splitlines() if said["chosen"] else []
@@ -39,7 +40,7 @@ def together(said: Said) -> list[str]:
              *paragraph(f"{said['stage'].capitalize()}, {said['board']}: {counted(len(circuits), 'new circuit')} "
                         "chosen together.")]
     for each in circuits:
-        verdict = VERDICTS_OF[each["verdict"]]
+        verdict = OF_CHOICE[each["verdict"]]
         lines += ["", *paragraph(f"{mark(verdict)} {each['name']} [{each['way']}]", 0, 4)]
         lines += paragraph(each["chosen"]["says"] if each["chosen"] else each["line"], 4, 6)
         lines += paragraph(f"On record: {_recorded(each['recorded'])}", 4, 6)

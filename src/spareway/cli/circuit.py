@@ -107,25 +107,27 @@ def _caution(said: Said) -> list[str]:
 def _new(files: dict[str, str], asked: str, stage: str | None, laid: list[tuple[str, str]], as_json: bool) -> int:
     from spareway.api import exit_code
     from spareway.api_circuit import new_circuit
-    from spareway.cli.chosen import VERDICTS_OF, chosen
+    from spareway.cli.chosen import chosen
+    from spareway.rules.circuit_words import verdict_of
     said = new_circuit(files, asked, stage, laid)
     if as_json:
         out_json(said)
     else:
         out([*chosen(said), *_caution(said)])
-    return exit_code({"verdict": VERDICTS_OF[said["verdict"]]})
+    return exit_code({"verdict": verdict_of(said)})
 
 
 def _together(files: dict[str, str], name: str, stage: str | None, laid: list[tuple[str, str]], as_json: bool) -> int:
     from spareway.api import exit_code
     from spareway.api_circuit import board
-    from spareway.cli.chosen import VERDICTS_OF, together
+    from spareway.cli.chosen import together
+    from spareway.rules.circuit_words import OF_CHOICE
     said = board(files, name, stage, laid)
     if as_json:
         out_json(said)
     else:
         out([*together(said), *_caution(said)])
-    verdicts = [VERDICTS_OF[each["verdict"]] for each in said["circuits"]]
+    verdicts = [OF_CHOICE[each["verdict"]] for each in said["circuits"]]
     return exit_code({"verdict": min(verdicts, key=VERDICTS.index, default="within")})
 
 

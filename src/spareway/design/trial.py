@@ -73,6 +73,12 @@ class Trial:
         return max(on_class, default=None)
 
     @property
+    def on_class(self) -> list[Fact[Any]]:
+        """What such a yes rests on and nobody confirmed: the class that the catalogue gives it, and the row of its table."""
+        said = [t.limit for t in self.tests if t.name in ("near", "far") and t.ok and t.limit.how == "table"]
+        return list(dict.fromkeys(each for limit in said for each in limit.doubtful()))
+
+    @property
     def lines(self) -> tuple[str, str]:
         """The sizes of its cable and its device as lines of a job state them."""
         return (f"line_mm2 = {self.line_mm2:.12g}, cpc_mm2 = {self.cpc_mm2:.12g}", device_line(self.offered, self.assumed_a2s))
@@ -146,7 +152,8 @@ def _heat(name: str, word: str, c: CircuitDesign, energy: Fact[float], fault_a: 
     bounds = [energy]
     if not offered.let_through_a2s and energy.known and c.ia_a.value <= fault_a.value <= offered.fault_rating_ka * 1000:
         bounds += _class_a2s(offered, c)
-    tested = [compared(name, f"{word} withstands", "at least", c.withstand_a2s, bound) for bound in bounds]
+    tested = [compared(name, f"{word}{', by its energy class,' if bound.how == 'table' else ''} withstands", "at least",
+                       c.withstand_a2s, bound) for bound in bounds]
     best = next((test for test in tested if test.ok), tested[0])
     bounded = best.ok is False and not offered.let_through_a2s
     return replace(best, ok=None, word=f"{word} not settled: withstands") if bounded else best
@@ -154,8 +161,9 @@ def _heat(name: str, word: str, c: CircuitDesign, energy: Fact[float], fault_a: 
 
 def _class_a2s(offered: Offered, c: CircuitDesign) -> list[Fact[float]]:
     """What the energy class of a breaker allows at most, where the standard's table has a row for it."""
-    keys = (_offered("curve", offered.curve), _offered("icn_a", offered.fault_rating_ka * 1000),
-            _offered("energy_class", offered.energy_class), _offered("rating_a", offered.rating_a))
+    read_off = Fact("energy_class", offered.energy_class, "assumed", "on offer", "by the catalogue: read it off the device")
+    keys = (_offered("curve", offered.curve), _offered("icn_a", offered.fault_rating_ka * 1000), read_off,
+            _offered("rating_a", offered.rating_a))
     try:
         return [look_up("let_through_class", c.books, *keys)] if offered.energy_class else []
     except NoRow:
@@ -176,5 +184,6 @@ def device_line(offered: Offered, assumed_a2s: float | None = None) -> str:
     parts = [f'kind = "{offered.kind}"']
     parts += [f'{key} = "{v}"' if isinstance(v, str) else f"{key} = {v:.12g}" for key, v in said.items() if v]
     if assumed_a2s is not None:
-        parts.append(f'let_through_a2s = {{ assumed = {assumed_a2s:.12g}, note = "the most that its energy class allows" }}')
+        parts.append(f'let_through_a2s = {{ assumed = {assumed_a2s:.12g}, note = "the most that energy class '
+                     f'{offered.energy_class:g} allows: read the class off the device" }}')
     return f"{{ {', '.join(parts)} }}"

@@ -13,8 +13,8 @@ from spareway.physics.choose import printed_down
 from spareway.rules.base import VERDICTS
 from spareway.show import exact, show
 
-__all__ = ["cable_words", "device_words", "ground_words", "holds", "settling_words", "turn_words", "turning_words", "turns_of",
-           "worst"]
+__all__ = ["OF_CHOICE", "cable_words", "device_words", "ground_words", "holds", "rules_words", "settling_words", "turn_words",
+           "turning_words", "turns_of", "verdict_of", "worst"]
 
 Said = Mapping[str, Any]                                    # a circuit, a finding or a quantity, as the document has it
 BAD = ("stop", "fails")
@@ -141,6 +141,30 @@ def turn_words(turn: Said) -> str:
 
 
 # ---- a circuit that is yet to be --------------------------------------------------------------------------------------------
+OF_CHOICE = {"within": "within", "unknown": "unknown", "none": "fails"}           # a choice's own word, as a verdict is called
+ELSEWHERE = ("These are the rules that are asked of a circuit. What it does to its board, to the supply and to the rest of the job, the "
+             "check of the job says with these lines in it.")
+
+
+def verdict_of(choice: Said) -> str:
+    """The worst of a choice and of what every rule says of the circuit as chosen, where that was asked; advice alone is none."""
+    said = [OF_CHOICE[choice["verdict"]], *(f["verdict"] for f in _of_rules(choice) if f["verdict"] != "advice")]
+    return str(min(said, key=VERDICTS.index))
+
+
+def rules_words(choice: Said) -> Iterator[str]:
+    """Of the circuit as chosen what every rule finds that is worse than within, and that its own tests have not said."""
+    for each in _of_rules(choice):
+        if not (each["rule"] == "CI5" and each["verdict"] == "unknown" and {"near", "far"} & {t["test"] for t in choice["open"]}):
+            yield f"{each['verdict']}: {each['rule']}, {each['clause'] or 'no clause'}: {each['says']}"
+    if "circuit" in choice:
+        yield ELSEWHERE
+
+
+def _of_rules(choice: Said) -> Sequence[Said]:
+    return [f for f in choice.get("circuit", {}).get("findings", ()) if f["verdict"] in VERDICTS[:4]]
+
+
 def settling_words(choice: Said) -> Iterator[str]:
     """What a person must still find out, and the least pair that leaves nothing open."""
     for each in choice["open"]:

@@ -12,7 +12,7 @@ from spareway import api
 from spareway.doc import InputError, spell
 from spareway.job.job import Installation
 from spareway.kinds import kind, kind_names
-from spareway.rules.circuit_words import ground_words, settling_words, turning_words
+from spareway.rules.circuit_words import ground_words, rules_words, settling_words, turning_words, verdict_of
 from spareway.show import exact
 from spareway.survey.words import spoken
 from spareway.web.circuit_told import marked, quantities, tests
@@ -34,7 +34,6 @@ AMOUNTS = (
     Slider("grouped_n", "Bunched together", "", (), None, 1, 10, 1, 30, "alone is assumed where you say nothing"),
 )
 NEEDED = {"feeds": "what it feeds", "load_kw": "its load", "length_m": "its length", "method": "how it lies"}
-VERDICTS_OF = {"within": "within", "unknown": "unknown", "none": "fails"}
 MOST_LETTERS = 60
 
 
@@ -122,7 +121,7 @@ def _parts(asked: Mapping[str, str], said: Mapping[str, str]) -> Iterator[str]:
 
 def _choice(said: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        **marked(VERDICTS_OF[said["verdict"]]),
+        **marked(verdict_of(said)),
         "says": said["says"].removeprefix("Nothing: "),
         "device": _device(said["chosen"]["device"]) if said["chosen"] else "",
         "way": said["way"].replace(".", ", way "),
@@ -135,6 +134,7 @@ def _choice(said: Mapping[str, Any]) -> dict[str, Any]:
         "refused_with": said["refused"][0]["device"] if said["refused"] else "",
         "turns": list(turning_words(said["turns"])),
         "tests": tests(said),
+        "rules": list(rules_words(said)),
         "grounds": list(map(ground_words, said["rests_on"])),
         "lines": said["toml"] if said["chosen"] else "",
         "sheet": quantities(said["circuit"]) if "circuit" in said else [],
