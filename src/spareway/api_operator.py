@@ -9,7 +9,7 @@ from spareway.api import CAUTION, Files, Overlays, no_collector
 from spareway.design.design import Design
 from spareway.design.logged import read_log
 from spareway.design.operator import MEANS, OperatorDesign, Reason
-from spareway.design.operators_things import defects
+from spareway.design.operators_things import KEEP_AWAY, defects, endangering
 from spareway.design.recorded import recorded
 from spareway.fact import Fact
 from spareway.fact_data import sourced
@@ -39,9 +39,16 @@ def told(files: Files, stage: str | None = None, overlays: Overlays = (), log: t
                 "means": MEANS[of.left], "operator": _operator(of),
                 "notify_days": sourced(look_up("thresholds", design.books, design.case("notify_days"))),
                 "reasons": [_reason(each) for each in of.reasons], "supply_off": _supply_off(of),
+                "now": _now(design),
                 "defects": [{"at": each.at, "says": each.says, "by": each.seen.by if each.seen else "",
                              "on": each.seen.at if each.seen else ""} for each in defects(design)],
                 "caution": [*THEIRS, *CAUTION]}
+
+
+def _now(design: Design) -> list[str]:
+    """What comes before everything that is asked or ordered: what may hurt somebody now, and what to do."""
+    found = [f"{each.at}: {each.says}" for each in endangering(design)]
+    return [*dict.fromkeys(found), f"{KEEP_AWAY[:1].upper()}{KEEP_AWAY[1:]}"] if found else []
 
 
 def _row(fact: Fact[str]) -> dict[str, Any]:

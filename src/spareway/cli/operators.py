@@ -14,7 +14,8 @@ BODY, UNDER = 2, 4
 
 def page(said: Said) -> list[str]:
     """The answer and what it means; reasons, answered ones last; what this operator said and when; its fuse; its equipment."""
-    lines = paragraph(f"The network operator: {said['left']}. {said['means']}")
+    lines = [line for each in said["now"] for line in paragraph(f"Now: {each}.")]
+    lines += paragraph(f"The network operator: {said['left']}. {said['means']}")
     for each in sorted(said["reasons"], key=lambda reason: not reason["open"]):
         lines += paragraph(f"{each['wants']}: {each['says']}{_row(each['row'])}{_settled(each)}", BODY, UNDER)
     for text in (_terms(said["operator"]), _fuse(said["supply_off"])):

@@ -3,7 +3,7 @@
 It is theirs to put right. Nobody else opens, seals or changes any of it."""
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isclose
 from typing import TYPE_CHECKING, Any
@@ -19,11 +19,17 @@ from spareway.kinds import kind
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["Change", "Defect", "changes", "defects", "is_operators"]
+__all__ = ["KEEP_AWAY", "REPORT", "THEIR_EYES", "Change", "Defect", "changes", "defects", "endangering", "harmed", "is_operators",
+           "is_theirs"]
 
 DECLARED = ("TN-S", "TN-C-S")                  # what networks declare a greatest loop for
 SEALED = ("cut-out", "meter")                    # families behind whose seals everything is the operators'
 BAD_CODES = ("C1", "C2", "C3", "FI")
+GRAVE_CODES = ("C1", "C2")
+THEIR_EYES = ("EY1",)                            # what is looked at of theirs alone, wherever its answer says that it is
+KEEP_AWAY = ("touch nothing of it, keep everybody away, and ring the network operator now (105); flames, smoke or a burning "
+             "that goes on: everybody out, and ring the fire brigade, 999. It is the operator's: nobody else opens or mends it")
+REPORT = "report it to the operator whose it is; nobody else opens or mends it"
 STAGE_SAYS = {"proposed": "as proposed", "fitted": "as fitted"}
 LANDS = ("size_mm2", "cpc_mm2")                  # of a run that ends on one of theirs: another one there opens its cover
 NEAR = 1e-9                                      # a total of stretches and the same length written as one number
@@ -54,7 +60,28 @@ def is_operators(thing: Equipment) -> bool:
 def defects(design: Design) -> list[Defect]:
     """Everything that the record holds against the operators' equipment, in its order."""
     theirs = {name: thing for name, thing in design.inst.equipment.items() if is_operators(thing)}
-    return [*(each for name, thing in theirs.items() for each in _of(name, thing)), *_loops(design), *_seen(design, theirs)]
+    return [*(each for name, thing in theirs.items() for each in _of(name, thing)), *_loops(design), *_seen(design)]
+
+
+def harmed(design: Design) -> list[Defect]:
+    """Those of the operators' things that are burnt, browned, cracked, wet or open, as they were recorded."""
+    theirs = {name: thing for name, thing in design.inst.equipment.items() if is_operators(thing)}
+    return [each for name, thing in theirs.items() for each in _harm(name, thing)]
+
+
+def endangering(design: Design) -> list[Defect]:
+    """What is wrong with the operators' things that may hurt somebody now: harm, and what a person saw and called dangerous."""
+    rows = [row for row in standing(design.inst.observations) if is_theirs(row, design)]
+    grave = [row for row in rows if row.code in GRAVE_CODES or row.eye in THEIR_EYES and row.answer == "no"]
+    return [*harmed(design), *(_by_a_person(row) for row in grave)]
+
+
+def is_theirs(row: Observation, design: Design) -> bool:
+    """Whether a row is of the operators' equipment: by the thing it names, the supply itself, or what was looked at."""
+    table, _, rest = row.where.partition(".")
+    thing = design.inst.equipment.get(rest.partition(".")[0]) if table == "equipment" else None
+    of_supply = table == "supplies" and row.code in GRAVE_CODES and not row.eye
+    return row.eye in THEIR_EYES or of_supply or thing is not None and is_operators(thing)
 
 
 def _of(name: str, thing: Equipment) -> Iterator[Defect]:
@@ -63,17 +90,22 @@ def _of(name: str, thing: Equipment) -> Iterator[Defect]:
         yield Defect(at, f"the seal of {_the(name)} is {thing.seal}", (thing.seal,))
     elif thing.seal.amount == "none fitted" and kind(thing.kind).family in SEALED:
         yield Defect(at, f"no seal is fitted to {_the(name)}", (thing.seal,))
+    yield from _harm(name, thing)
+    fuse, carrier = thing.fuse_a.by("marked"), thing.carrier_a
+    if fuse.known and carrier.known and fuse.value > carrier.value:
+        yield Defect(at, f"a fuse marked {fuse} stands in a carrier of {carrier}", (fuse, carrier))
+    if kind(thing.kind).family == "cut-out" and neutral_alone(kind(thing.kind)):
+        yield Defect(at, f"{_the(name)} has a fuse in the neutral", ())
+
+
+def _harm(name: str, thing: Equipment) -> Iterator[Defect]:
+    at = f"equipment.{name}"
     if thing.damage.known and thing.damage.value != "none":
         yield Defect(at, f"{_the(name)} is {thing.damage}", (thing.damage,))
     if thing.water.amount is True:
         yield Defect(at, f"signs of water in {_the(name)}", (thing.water,))
     if thing.open_entries.amount is True:
         yield Defect(at, f"openings in {_the(name)} that a finger or water can enter", (thing.open_entries,))
-    fuse, carrier = thing.fuse_a.by("marked"), thing.carrier_a
-    if fuse.known and carrier.known and fuse.value > carrier.value:
-        yield Defect(at, f"a fuse marked {fuse} stands in a carrier of {carrier}", (fuse, carrier))
-    if kind(thing.kind).family == "cut-out" and neutral_alone(kind(thing.kind)):
-        yield Defect(at, f"{_the(name)} has a fuse in the neutral", ())
 
 
 # ---- otherwise than was found ---------------------------------------------------------------------------------------
@@ -156,13 +188,17 @@ def _loops(design: Design) -> Iterator[Defect]:
             yield Defect(supply.at, says, (read, most))
 
 
-def _seen(design: Design, theirs: Mapping[str, Equipment]) -> Iterator[Defect]:
+def _seen(design: Design) -> Iterator[Defect]:
     """What a person saw on one of them and gave a code, or answered no about."""
     for row in standing(design.inst.observations):
-        table, _, rest = row.where.partition(".")
-        name = rest.partition(".")[0]
-        if table == "equipment" and name in theirs and (row.code in BAD_CODES or row.answer == "no"):
-            yield Defect(f"equipment.{name}", f"{row.says}{f' ({row.code})' if row.code else ''}", (), row)
+        if is_theirs(row, design) and (row.code in BAD_CODES or row.answer == "no"):
+            yield _by_a_person(row)
+
+
+def _by_a_person(row: Observation) -> Defect:
+    thing = ".".join(row.where.split(".")[:2])
+    about = "cut-out and service cable: " if row.eye in THEIR_EYES else ""
+    return Defect(thing, f"{about}{row.says}{f' ({row.code})' if row.code else ''}", (), row)
 
 
 def _the(name: str) -> str:

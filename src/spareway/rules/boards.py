@@ -4,6 +4,7 @@ from __future__ import annotations
 from spareway.design.board import BoardDesign
 from spareway.design.design import Design
 from spareway.design.guards import guards_before
+from spareway.design.operators_things import is_operators
 from spareway.rules.base import Answer, all_of, at_least, at_most, cannot_tell, does_not_apply, is_one_of, must_be_no, rule
 from spareway.tables import look_up
 
@@ -163,14 +164,15 @@ def metal_board_on_tt(board: BoardDesign, design: Design) -> Answer:
 
 @rule("BO11", about="installation", breach="fails", clause="526.1; 134.1.1; 651.2")
 def heat_or_harm(design: Design, _: Design) -> Answer:
-    """Something shows signs of heat or harm.
+    """Something of the customer's shows signs of heat or harm.
 
     Why: browned plastic is a joint that has been hot for years; it does not get better.
     Remedial: switch it off, find the joint, replace what was hot and make the joint again to the maker's torque.
     Fires on: equipment.unit.damage = "browned"
     Passes on: equipment.unit.damage = "none"
     """
-    asked = {n: e.damage for n, e in design.inst.equipment.items() if e.damage.known or "damage" in design.kind_of(n).facts}
+    ours = {n: e for n, e in design.inst.equipment.items() if not is_operators(e)}
+    asked = {n: e.damage for n, e in ours.items() if e.damage.known or "damage" in design.kind_of(n).facts}
     if not asked:
         return does_not_apply("nothing that is looked at for it is recorded")
     harmed = [f"{n} {d}" for n, d in asked.items() if d.known and d.amount != "none"]

@@ -7,6 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from spareway.bundled import text
+from spareway.design.operators_things import KEEP_AWAY, REPORT, is_theirs
 from spareway.doc import Fault, InputError, nearest, trail
 from spareway.job.rows import CODES, Observation, standing
 from spareway.plain_toml import loads
@@ -19,6 +20,8 @@ NAME = "seen_not_as_it_should_be"
 CODED_NAME, CODED_CLAUSE = "seen_and_coded", "651.2; 653.5"
 # What a person's code amounts to among verdicts: danger present; potential danger; improvement; to be looked into without delay.
 AS_CODED = dict(zip(CODES, ("stop", "fails", "advice", "unknown"), strict=True))
+MADE_GOOD = "make it good, look again, and strike the row with one that says so"
+MADE_SAFE = "keep everybody off it, and make it safe now: switched off, locked off, proved dead at the point of work"
 AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
 
 
@@ -33,6 +36,8 @@ class Item:
     authority: str
     breach: str
     proposal: str
+    theirs: bool = False
+    caution: str = ""
 
 
 @cache
@@ -78,7 +83,7 @@ def _found(row: Observation, design: Design) -> Finding:
     says = f"Not there at this stage; as found: {said}" if gone else f"Not so: {item.says}. {said}. {coded}"
     worst = min((item.breach, *([AS_CODED[row.code]] if row.code else ())), key=VERDICTS.index)
     return Finding(item.code, NAME, "not applicable" if gone else worst, row.where, f"observations.csv:{row.line}", says,
-                   item.clause, item.authority, remedial="" if gone else "make it as it should be, and look again")
+                   item.clause, item.authority, remedial="" if gone else _remedial(row, item.theirs, worst, design, "make it as it should be, and look again"))
 
 
 def _coded(row: Observation, design: Design) -> Finding:
@@ -92,7 +97,14 @@ def _coded(row: Observation, design: Design) -> Finding:
     says = f"Not there at this stage; as found: {said}" if gone else \
         f"Not known: as found, {said}. The record was changed there since; whether that cures it, whoever looks again says" if changed else f"Seen: {said}"
     return Finding(f"OB-{row.id}", CODED_NAME, verdict, row.where, f"observations.csv:{row.line}", says, CODED_CLAUSE, "common practice",
-                   remedial="" if gone else "make it good, look again, and strike the row with one that says so")
+                   remedial="" if gone else _remedial(row, False, AS_CODED[row.code], design, MADE_GOOD))
+
+
+def _remedial(row: Observation, item_is_theirs: bool, verdict: str, design: Design, ours: str) -> str:
+    """What to do: nothing but keep away and ring, of the operator's own; of what is ours and dangerous, made safe first."""
+    if item_is_theirs or is_theirs(row, design):
+        return KEEP_AWAY if verdict in ("stop", "fails") else REPORT
+    return f"{MADE_SAFE}; then {ours}" if verdict == "stop" else ours
 
 
 def _gone(row: Observation, design: Design) -> bool:

@@ -7,6 +7,7 @@ from spareway.design.board import BoardDesign
 from spareway.design.design import Design
 from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, Reason
 from spareway.design.operator_answers import bears, is_unclear, speaks
+from spareway.design.operators_things import harmed, is_operators
 from spareway.fact import Fact, total
 from spareway.rules.base import Answer, at_most, does_not_apply, rule
 
@@ -210,6 +211,28 @@ def tails_beyond_the_operators_own_limit(board: BoardDesign, design: Design) -> 
     return answer if reply is None else Answer(True, f"{answer.says}; {reply.by} agreed, {reply.ref or 'no reference'}", answer.facts)
 
 
+@rule("OP9", about="installation", breach="stop", clause="ESQCR 2002 reg 24; EAWR reg 4", authority="law")
+def operators_equipment_harmed(design: Design, _: Design) -> Answer:
+    """The operator's own equipment shows heat, cracks, water or openings.
+
+    Why: it is live whatever anybody here switches off, and it can burn or kill while it waits.
+    Remedial: touch nothing of it, keep everybody away, and ring the network operator now (105); flames, smoke or a burning that goes on: everybody out, and ring the fire brigade, 999. Nobody else opens or mends it.
+    Fires on: equipment.cutout.damage = "burnt"
+    Passes on: equipment.cutout.damage = "none"
+      equipment.meter.damage = "none"
+    """
+    theirs = {name: thing.damage for name, thing in design.inst.equipment.items() if is_operators(thing)}
+    if not theirs:
+        return does_not_apply("nothing of an operator's is recorded")
+    if found := harmed(design):
+        return Answer(False, "; ".join(each.says for each in found), tuple(fact for each in found for fact in each.facts))
+    asked = {n: d for n, d in theirs.items() if d.known or "damage" in design.kind_of(n).facts}
+    silent = [name for name, damage in asked.items() if not damage.known]
+    if silent or not asked:
+        return Answer(None, f"Not known: nobody recorded whether {', '.join(silent or theirs)} shows any")
+    return Answer(True, f"no sign of heat or harm at {', '.join(asked)}, by what was recorded", tuple(asked.values()))
+
+
 def _said(reasons: Sequence[Reason]) -> str:
     return "; ".join(reason.says for reason in reasons)
 
@@ -226,4 +249,4 @@ def _doubts(reasons: Sequence[Reason]) -> str:
 
 
 RULES = (ordered_before_the_answer, load_added_and_nobody_asked, operators_wants_are_old, answer_lapsed, refused_and_still_there,
-         operator_not_told, supply_off_and_no_leave, tails_beyond_the_operators_own_limit)
+         operator_not_told, supply_off_and_no_leave, tails_beyond_the_operators_own_limit, operators_equipment_harmed)

@@ -39,7 +39,7 @@ def _asked(item: Item, row: Observation | None) -> Question:
         now=words.get(row.answer, row.answer) if row else "",
         open=row is None,
         unknown_reasons=("not seen",),
-        caution="Prove dead first, every time." if "dead" in item.look or "supply off" in item.look else "",
+        caution=item.caution or ("Prove dead first, every time." if "dead" in item.look or "supply off" in item.look else ""),
     )
 
 

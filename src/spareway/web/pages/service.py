@@ -147,6 +147,7 @@ async def operator(request: Request) -> Response:
         heading="Network operator",
         stages=stages(request, found.stages, "operator", said["stage"]),
         arm=WANTED[said["left"]],
+        now=said["now"],
         means=said["means"],
         settled=said["wants"] != said["left"],
         operator=_operator(said["operator"]),
