@@ -213,6 +213,17 @@ def test_heaters_are_not_enough_for_a_loss_of_which_parts_are_missing(jobs: Path
     assert "What is above? nothing is lost there" in page(jobs, "weir-cottage/rooms/ask?of=living&id=all").replace("what is above?", "What is above?")
 
 
+def test_heaters_whose_floor_nobody_said_are_no_number_of_circuits(jobs: Path) -> None:
+    """The yard's rooms without their floor: how many circuits are needed is not known, and whose floor is missing stands there."""
+    assert "2 at least, by what they draw at 253 V" in page(jobs, "granary-yard/rooms")
+    file = jobs / "granary-yard" / "premises.toml"
+    file.write_text(file.read_text("utf-8").replace('floor = "top"\n', ""), "utf-8")
+    text = page(jobs, "granary-yard/rooms")
+    assert "How many are needed is not known." in text
+    assert "which floor heater-living, heater-bed-1, heater-bed-2, heater-bath and heater-hall stand on is not recorded" in text
+    assert " at least, by what they draw" not in text
+
+
 def test_a_room_is_entered_and_its_heaters_put_in_the_work(jobs: Path) -> None:
     """A new room of the yard, answered one question after another, each leading to the next; its loss at the end, worked out here
     apart; then its heater, as a line of the work that is there once."""
