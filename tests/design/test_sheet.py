@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from spareway import api
+from spareway.bundled import text
 from spareway.design.design import Design
 from spareway.design.sheet import HEADINGS, sheet
 from spareway.doc import InputError
@@ -82,3 +83,28 @@ def test_a_cold_limit_is_cut_off_by_the_way_the_firm_chose(way: str, limits: dic
         lines = {q["quantity"]: q for q in api.circuit(files, name)["circuits"][0]["quantities"]}
         assert lines["zs_site_limit_ohm"]["is"] == limit
         assert way in lines["zs_site_limit_ohm"]["line"]
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_what_the_loop_is_held_to_is_what_the_rule_holds_it_to(name: str) -> None:
+    """On TT the limit of the residual-current device, 50 V over its current (411.5.3), and not what would open the breaker; else the
+    breaker's. The sheet's own line is the limit of CI1."""
+    of = Design(read_job(files_of(name)).at(None))
+    for each in api.circuit(files_of(name))["circuits"]:
+        lines, tt = {line.name: line.fact.amount for line in sheet(of.circuits[each["name"]])}, of.supply.earthing.amount == "TT"
+        assert ("electrode_limit_ohm" in lines, "zs_limit_ohm" in lines, "zs_site_limit_ohm" in lines) == (tt, not tt, not tt)
+        if tt and lines["residual_ma"] is not None:
+            assert lines["electrode_limit_ohm"] == pytest.approx(50 / (lines["residual_ma"] / 1000), rel=0.005)
+            assert [f["limit"] for f in each["findings"] if f["rule"] == "CI1" and "limit" in f] in ([lines["electrode_limit_ohm"]], [])
+
+
+def test_the_breakers_limit_stands_on_tt_where_no_residual_device_is() -> None:
+    """Then only the breaker can open, and its limit is what the loop is held to: 0.95 x 230 / 160 = 1.37 Ohm of a B32 (Table 41.3)."""
+    bare = {"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": text("rules/specimen.toml")}
+    laid = 'supplies.main.earthing = "TT"\ncircuits.oven.device = { kind = "mcb", curve = "B", rating_a = 32 }\n'
+    design = Design(read_job(bare, [("o.toml", laid)]).found)
+    by_breaker, by_residual = ({line.name: line.fact for line in sheet(design.circuits[name])} for name in ("oven", "plugs"))
+    assert "electrode_limit_ohm" not in by_breaker
+    assert by_breaker["zs_limit_ohm"].amount == pytest.approx(0.95 * 230 / 160)
+    assert "zs_limit_ohm" not in by_residual
+    assert by_residual["electrode_limit_ohm"].amount == 1667

@@ -48,12 +48,20 @@ def together(said: Said) -> list[str]:
         lines += [line for note in each["notes"] for line in paragraph(note, 4, 6)]
         texts = [*(f"Missing: {gap['says']}, {gap['at']}: {gap['why']}" for gap in each["missing"]),
                  *(f"To settle: {text}" for text in settling_words(each)),
-                 *(f"Turns: {text}" for text in turning_words(each["turns"]))]
+                 *(f"Turns: {text}" for text in turning_words(each["turns"])), *_grounds(each["rests_on"])]
         lines += [line for text in texts for line in paragraph(text, 4, 6)]
     lines += _listed("Bundles:", (f"{b['name']}: {counted(b['counted'], 'circuit')} count of {', '.join(b['runs'])}"
                                   + (f"; within 30 % of what they carry grouped, so not counted: {', '.join(b['left_out'])}"
                                      if b["left_out"] else "") for b in said["bundles"]))
-    return [*lines, "", *paragraph(f"Kept, and not chosen again: {', '.join(kept)}.")] if kept else lines
+    lines += ["", *paragraph(f"Kept, and not chosen again: {', '.join(kept)}.")] if kept else []
+    return [*lines, "", *paragraph("Chosen by the size, load, rating, drop, loop and heat of each. Every other rule the check of the "
+                                   "job asks, with them in it.")]
+
+
+def _grounds(grounds: Iterable[Said]) -> list[str]:
+    """What one of several rests on, in one line."""
+    said = [f"{each['says']} {each['is']}, {each['how']}" for each in grounds]
+    return [f"Rests on: {'; '.join(said)}"] if said else []
 
 
 def _recorded(said: Said) -> str:

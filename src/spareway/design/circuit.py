@@ -342,6 +342,11 @@ class CircuitDesign:
         from spareway.design.guards import guards_of
         return guards_of(self, self.design)
 
+    @property
+    def opens_by_residual(self) -> bool:
+        """Whether what opens on a fault to earth is the residual-current device: on TT, unless none is there (411.5.2)."""
+        return self.design.supply.earthing.amount == "TT" and self.design.has_residual(self) is not False
+
     @cached_property
     def electrode_limit_ohm(self) -> Fact[float]:
         """The loop at which the residual-current device still holds touch voltage to 50 V."""

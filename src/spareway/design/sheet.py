@@ -45,6 +45,8 @@ _LINES: tuple[tuple[str, str, str, _Ask], ...] = (
     ("Fault to earth", "zs_limit_ohm", "greatest loop that still opens it", lambda c: c.zs_limit_ohm),
     ("Fault to earth", "zs_site_limit_ohm", "greatest that may be read cold", lambda c: c.zs_site_limit_ohm),
     ("Fault to earth", "residual_ma", "residual-current protection", lambda c: c.residual_ma),
+    ("Fault to earth", "electrode_limit_ohm", "greatest loop at which the residual device keeps touch voltage to 50 V (411.5.3)",
+     lambda c: c.electrode_limit_ohm),
     ("Heat of a fault", "fault_near_a", "greatest fault at the board", lambda c: c.fault_near_a),
     ("Heat of a fault", "fault_far_a", "greatest fault at the far end", lambda c: c.fault_far_a),
     ("Heat of a fault", "withstand_a2s", "what the protective conductor withstands", lambda c: c.withstand_a2s),
@@ -56,14 +58,15 @@ _LINES: tuple[tuple[str, str, str, _Ask], ...] = (
 )
 _STRETCH = (("it_a", "what the table gives"), ("ca", "ambient temperature"), ("cg", "grouping"),
             ("ci", "thermal insulation"), ("iz_a", "what the cable carries"))
+OF_DEVICE, OF_RESIDUAL = ("zs_limit_ohm", "zs_site_limit_ohm"), ("electrode_limit_ohm",)       # to one or other the loop is held
 HEADINGS = tuple(dict.fromkeys(heading for heading, *_ in _LINES))
 
 
 def sheet(circuit: CircuitDesign) -> list[Line]:
     """Every quantity, heading by heading; each stretch of its route where there is more than one. Nothing raises: what cannot be
     looked up or is outside its table is a fact that is not known, and says why."""
-    lines = [Line(heading, name, says, _asked(circuit, name, ask)) for heading, name, says, ask in _LINES
-             if circuit.is_ring or name != "leg_least_a"]
+    without = {*(() if circuit.is_ring else ("leg_least_a",)), *(OF_DEVICE if circuit.opens_by_residual else OF_RESIDUAL)}
+    lines = [Line(heading, name, says, _asked(circuit, name, ask)) for heading, name, says, ask in _LINES if name not in without]
     first = next(i for i, line in enumerate(lines) if line.heading == "Rating")
     return [*lines[:first], *_stretches(circuit), *lines[first:]]
 

@@ -85,7 +85,7 @@ def _most_zs(circuit: CircuitDesign) -> Fact[float]:
         return unknown(SITE, f"earthing: {earthing.note or 'not recorded'}")
     if earthing.amount == "IT":
         return unknown(SITE, "an IT system is recorded and not judged")
-    if earthing.amount == "TT" and design.has_residual(circuit) is not False:
+    if circuit.opens_by_residual:
         return asked("electrode_limit_ohm", lambda: circuit.electrode_limit_ohm)
     return asked(SITE, lambda: circuit.zs_site_limit_ohm)
 

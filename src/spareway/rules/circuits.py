@@ -21,7 +21,8 @@ def zs_above_limit(circuit: CircuitDesign, design: Design) -> Answer:
     """The earth fault loop impedance is above the limit for the device.
 
     Why: a fault to earth would not open it in time.
-    Remedial: a larger protective conductor, a shorter route, or residual-current protection.
+    Remedial: a larger protective conductor, a shorter route, or residual-current protection; on TT a better electrode, or a residual-current
+      device of a lower rated current.
     Fires on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
       circuits.warmth.cable.length_m = 110
     Passes on: circuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }
@@ -50,7 +51,7 @@ def _zs_as_worked(circuit: CircuitDesign, design: Design) -> Answer:
 
 
 def _zs_against(circuit: CircuitDesign, zs_ohm: Fact[float], design: Design) -> Answer:
-    if design.supply.earthing.amount == "TT" and design.has_residual(circuit) is not False:
+    if circuit.opens_by_residual:
         return at_most(zs_ohm, circuit.electrode_limit_ohm)
     if not design.supply.earthing.known:
         return cannot_tell(design.supply.earthing)
