@@ -195,8 +195,8 @@ def test_a_season_s_file_may_lie_in_the_job(tmp_path: Path) -> None:
 
 
 def test_a_season_that_cannot_be_is_told() -> None:
-    """Appliances beyond what can be added up: a sentence, not a trace."""
+    """A cooker that no home has: a sentence, not a trace."""
     lay = DAY.parent / "too-much.toml"
     done = typed("demand", WEIR, *ONE, "--with", lay)
     assert done.exit_code == 2
-    assert "appliances together draw more than" in done.stderr
+    assert "hob 1: watts, minutes or rest out of range" in done.stderr

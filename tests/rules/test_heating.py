@@ -63,6 +63,21 @@ def test_weir_as_found_heats_by_what_is_plugged_in() -> None:
     assert loss["rooms.pantry"].verdict == "not applicable"
 
 
+def test_what_heats_a_room_may_be_said() -> None:
+    """Gas for the home: no room lacks a heater, and what that rests on is told; a room that nothing heats is told all the same, and
+    so is one of which it is said that nobody knows, or electricity, with no heater on record."""
+    gas = '[heating.main]\nheated_by = { assumed = "gas" }\n'
+    found = told("HE4", WEIR, gas, "found")["installation"]
+    assert (found.verdict, found.says) == ("within", "each other room of which heat is asked has one; heated by gas, by the record: "
+                                           "living, hall, dining, kitchen, bed-1, bed-2, bed-3, landing, bath")
+    assert [fact.name for fact in found.rests_on()] == ["heated_by"]
+    for said in ('"nothing"', '"electricity"', '{ unknown = "nobody looked" }'):
+        found = told("HE4", WEIR, gas + f"[rooms.bath]\nheated_by = {said}\n", "found")["installation"]
+        assert found.verdict == "advice"
+        assert "recorded. bath; heated by gas, by the record: living, hall" in found.says
+    assert told("HE4", WEIR, gas)["installation"].says == "each room of which heat is asked has one"
+
+
 def test_a_window_nobody_recorded_makes_its_room_unknown() -> None:
     """Not nought: with heaters HE1 says so and names the wall, without them HE5; no other room turns."""
     gone = 'remove = ["rooms.living.elements.window"]'

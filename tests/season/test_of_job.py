@@ -432,7 +432,7 @@ def test_the_same_job_and_file_make_the_same_season() -> None:
 
 
 @pytest.mark.parametrize(("overlay", "own", "why"), [
-    ("[circuits.cooker]\nload_w = 60_000\n", "", "appliances together draw more than"),
+    ("[circuits.cooker]\nload_w = 60_000\n", "", "hob 1: watts, minutes or rest out of range"),
     ("", FORTNIGHT + "[charging]\ncharge_kwh = 10\ndraw_share = 1\n[charging.begins.a]\nat_h = 1\ndraw_share = 1\n", ""),
     ("", FORTNIGHT + "[outage]\nfrom_h = 0\nfor_h = 1\n", ""),
 ])

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 NOT_RECORDED = "not recorded"                       # the note of a fact of which the record says nothing at all
 EVERYWHERE = "common practice, no source"
+BY_ELECTRICITY, BY_NOTHING = "electricity", "nothing"
 
 
 def looked_up(table: str, design: Design, *keys: Fact[Any]) -> Fact[Any]:
@@ -170,6 +171,11 @@ class RoomDesign:
     def heated_by(self) -> Fact[str]:
         """What heats it: as recorded of itself, or of the home."""
         return self.room.heated_by if is_said(self.room.heated_by) else self.heating.heated_by
+
+    @property
+    def is_heated_otherwise(self) -> bool:
+        """Whether it is said that something else than electricity heats it, or nothing does; silence says neither."""
+        return self.heated_by.known and self.heated_by.value != BY_ELECTRICITY
 
     @cached_property
     def elements(self) -> dict[str, ElementDesign]:

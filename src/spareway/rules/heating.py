@@ -9,6 +9,7 @@ from spareway.design.design import Design
 from spareway.design.heater_circuits import on_one_circuit, several_floors
 from spareway.design.heaters import voltage
 from spareway.design.load import STORED
+from spareway.design.room import BY_NOTHING
 from spareway.design.told_twice import told_twice
 from spareway.fact import Fact, show
 from spareway.job.types import Equipment, Room
@@ -100,8 +101,15 @@ def room_without_heater(design: Design, _: Design) -> Answer:
     """
     if not design.room_heaters:
         return does_not_apply("nothing is asked of the heat of any room")
-    bare = [name for name, of in design.room_heaters.items() if not of.heaters]
-    return Answer(not bare, ", ".join(bare) or "each room of which heat is asked has one")
+    bare, by = list[str](), dict[Fact[str], list[str]]()
+    for name, of in design.room_heaters.items():
+        if not of.heaters:
+            heated_by = of.room.heated_by
+            otherwise = of.room.is_heated_otherwise and heated_by.value != BY_NOTHING
+            (by.setdefault(heated_by, []) if otherwise else bare).append(name)
+    says = ", ".join(bare) or f"each {'other ' if by else ''}room of which heat is asked has one"
+    told = "".join(f"; heated by {fact}, by the record: {', '.join(names)}" for fact, names in by.items())
+    return Answer(not bare, says + told, () if bare else tuple(by))
 
 
 @rule("HE5", about="room", breach="unknown", clause="BS EN 12831-1", authority="common practice")

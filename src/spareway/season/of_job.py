@@ -35,7 +35,7 @@ __all__ = ["Lived", "Unlivable", "season_of"]
 BUILDING = "semi-detached"
 STORES = (("inside_kj_per_k", "inside_kj_per_k"), ("building_m2", "floor_m2"), ("fabric_kj_per_k", "fabric_kj_per_k"),
           ("outside_fabric_w_per_k", "outside_w_per_k"), ("fabric_inside_w_per_k", "inside_w_per_k"))    # quantity, column
-ELECTRICITY, NONE_OF_IT = "electricity", "none of that heat on the service fuse"
+NONE_OF_IT = "none of that heat on the service fuse"
 BY_FILE, ON_TOP = "is what the season's file says of charging", "comes on top: it is in no figure here"
 
 
@@ -82,10 +82,9 @@ def _enough(design: Design, gathered: Gathered) -> None:
     if not design.demand.circuits:
         gathered.take(unknown("load_a", "no circuit is recorded", at="circuits"))
     if not heaters(design) and not any(room.is_heated for room in design.rooms.values()):
-        heated_by = _any_room(design).heated_by
-        if _is_other(heated_by):
-            gathered.keep(heated_by)
-            gathered.tell(f"heated by {heated_by}, by the record, and {NONE_OF_IT}")
+        if (home := _any_room(design)).is_heated_otherwise:
+            gathered.keep(home.heated_by)
+            gathered.tell(f"heated by {home.heated_by}, by the record, and {NONE_OF_IT}")
         else:
             gathered.take(unknown("given_w", "no heated room and no heater is recorded", at="rooms"))
     phases = design.supply.supply.phases_n
@@ -116,15 +115,10 @@ def _any_room(design: Design) -> RoomDesign:
     return RoomDesign(blank(RoomRecord, "rooms"), design)
 
 
-def _is_other(heated_by: Fact[str]) -> bool:
-    """Whether it is said that something else than electricity heats; silence says nothing."""
-    return heated_by.known and heated_by.value != ELECTRICITY
-
-
 def _is_warmed(design: Design, of_home: list[Heater]) -> bool:
     """Whether electricity heats any of it, be it that nobody said what does."""
     rooms = [room for room in design.rooms.values() if room.is_heated]
-    return bool(of_home) or any(not _is_other(room.heated_by) for room in rooms)
+    return bool(of_home) or not all(room.is_heated_otherwise for room in rooms)
 
 
 def _outside_c(design: Design, of_home: list[Heater]) -> Fact[float]:
@@ -144,7 +138,7 @@ def _rooms(design: Design, of_home: list[Heater], supply_v: Fact[float], scenari
         if not (room.is_heated or own):
             continue
         direct = [h for h in own if h.kind != STORAGE]
-        if not own and _is_other(room.heated_by):
+        if not own and room.is_heated_otherwise:
             other.setdefault(room.heated_by, []).append(name)
             continue
         if own and not direct:
@@ -187,7 +181,7 @@ def _rest(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario
     for at, what, amps in design.demand.entries:
         if at not in own:
             found.setdefault(what, []).append(winter.taken_w.worked(amps, supply_v))
-    for unsaid in found.pop("", []):
+    for unsaid in [*found.pop("", []), *design.demand.ways_unsaid]:
         gathered.take(unsaid)
     tank = water([w for what in STORED for w in found.pop(what, [])], scenario, gathered)
     daily = charged([w for what in CHARGING for w in found.pop(what, [])], scenario, gathered)
