@@ -50,7 +50,7 @@ WRITTEN_OUT = {"thresholds", "operator_thresholds", "standard_sizes", "standard_
                "protective_conductor", "supply_voltage", "ze_declared", "fuse_holds", "fuse_opens", "conventional_time", "overload_time",
                "breaking_capacity", "service_breaking", "diversity", "diversity_first", "diversity_socket",
                "point_demand", "ramp_share", "side_by_side", "old_cables", "old_sheaths", "instrument_digits", "reading_doubt",
-               "hours_of_use", "winter_settings", "month_means", "log_worth"}
+               "hours_of_use", "winter_settings", "month_means", "log_worth", "least_draw"}
 ADDED = {("bath_zones", "socket outlet, beyond zone 1"), ("drop", "armoured 70C"), ("ci", math.inf), ("drop_limit", "16")}      # rows beside the gathered ones
 
 

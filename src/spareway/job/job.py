@@ -12,6 +12,7 @@ from spareway.job.disputed import Dispute, blurred, disputes_in
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
 from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, standing
+from spareway.job.second_look import looked_at_again
 from spareway.job.types import STAGES, Instrument, JobFile, Kit, Parts, People
 
 SCHEMA = 1
@@ -267,7 +268,7 @@ def _things(spec: Spec, doc: Doc, faults: Faults) -> dict[str, Any]:
             if len(faults) > before:
                 out[name] = thing
                 continue
-            _built[key] = entry, thing
+            _built[key] = entry, looked_at_again(thing)
         out[name] = _built[key][1]
     return out
 
