@@ -74,11 +74,11 @@ BROUGHT = "\n".join([
     "circuits.lights-first.points.alarms.load_w = 5", ""])
 
 
-def test_weir_first_five_clear_57_per_cent_by_the_record_and_60_with_what_a_person_settles() -> None:
-    """57 % by the record, 60 % with what a person settles: of 81 findings that are unknown as found, judged again with the answers in it.
+def test_weir_first_five_clear_57_per_cent_by_the_record_and_61_with_what_a_person_settles() -> None:
+    """57 % by the record, 61 % with what a person settles: of 82 findings that are unknown as found, judged again with the answers in it.
 
-    Issue 6 asks for 60 %: the record alone decides 46, which is less. Three more, which want the curve of a rewirable fuse beyond what is
-    printed, have no place in the record: a person settles them with the maker's sheet in hand, 49. Nothing new becomes unknown."""
+    Issue 6 asks for 60 %: the record alone decides 47, which is less. Three more, which want the curve of a rewirable fuse beyond what is
+    printed, have no place in the record: a person settles them with the maker's sheet in hand, 50. Nothing new becomes unknown."""
     share, says, decided = first_five("found")
     assert share >= 0.60, says
     before = unknown_of(_found(Design(job("weir-cottage").at("found"))))
@@ -88,7 +88,7 @@ def test_weir_first_five_clear_57_per_cent_by_the_record_and_60_with_what_a_pers
     assert after <= before
     assert before - after == decided - after
     assert len(decided) >= 0.60 * len(before)
-    assert (len(before), len(before - after), len(decided)) == (81, 46, 49)
+    assert (len(before), len(before - after), len(decided)) == (82, 47, 50)
 
 
 def test_plain_data_says_where_the_record_has_no_place() -> None:

@@ -9,10 +9,12 @@ from urllib.parse import quote, urlencode
 
 import pytest
 
+from spareway import web
 from spareway.folder import read_folder
 from spareway.job.job import read_job
 from spareway.readings.tested import tested as was_tested
-from spareway.survey.live import live_tests, not_tested_dead, subjects
+from spareway.survey.live import holds, live_tests, not_tested_dead, subjects
+from spareway.survey.readings import dead_tests
 from spareway.web.record import record
 from tests.web.phone import ROOT
 from tests.web.test_serving import HOST
@@ -143,3 +145,64 @@ def test_what_is_no_entry_changes_nothing(home: Path) -> None:
     assert fetched(home, "POST", "/app/jobs/annexe/live/circuits.cooker", SAME, form)[0] == 303
     assert (home / "annexe" / "readings.csv").read_bytes() == before
     assert "not energised" in (home / "annexe" / "observations.csv").read_text("utf-8")
+
+
+# ---- held: it failed dead ---------------------------------------------------------------------------------------------------
+def dead(home: Path, circuit: str, test: str, value: str) -> None:
+    form = urlencode({"test": test, "value": value}).encode()
+    assert fetched(home, "POST", f"/app/jobs/annexe/test/{circuit}", SAME, form)[0] == 303
+
+
+@pytest.mark.parametrize(("test", "value", "says"), [
+    ("2", "0.4", "insulation resistance, line to earth, loads out, 0.4 MΩ"), ("2", "0", "insulation resistance, line to earth, loads out, 0 MΩ"),
+    ("0", "OL", "a conductor may be open"), ("0", "88", "too far off to be believed")])
+def test_a_circuit_that_failed_dead_is_held(home: Path, test: str, value: str, says: str) -> None:
+    """The failed reading is named before any live entry, on the list and beside each entry; put right and read again, it is not."""
+    sound = {"0": "0.10", "1": ">200", "2": ">200", "3": ">200"}
+    for number, good in sound.items():
+        dead(home, "cooker", number, value if number == test else good)
+    text = page(home, "/circuits.cooker")
+    assert "Held: " in text
+    assert "Do not energise it" in text
+    assert says in text
+    assert "Keep" not in text, "no entry is asked for there"
+    assert "Held, it failed dead: " in page(home, "")
+    assert says in page(home, "/circuits.cooker?test=0"), "what was read live already may be written down, beside what holds it"
+    assert "Held" not in page(home, "/circuits.lights")
+    dead(home, "cooker", test, sound[test])
+    assert "Held" not in page(home, "/circuits.cooker")
+    assert "Held" not in page(home, "")
+
+
+def test_the_floor_of_insulation_holds_below_it_alone(home: Path) -> None:
+    """BS 7671 Table 64: 1 MΩ at 500 V is enough, a hundredth less is not."""
+    for value, is_held in (("0.99", True), ("1", False), ("1.01", False), ("OL", False)):
+        dead(home, "cooker", "2", value)
+        assert ("Held: " in page(home, "/circuits.cooker")) is is_held, value
+
+
+def test_a_board_read_low_as_a_whole_holds_each_of_its_circuits(home: Path) -> None:
+    """So does a neutral that reads low to another circuit's: what was read between two is of both."""
+    file = home / "annexe" / "readings.csv"
+    columns = file.read_text("utf-8").partition("\n")[0].split(",")
+    design = record(dict(read_folder(home / "annexe"))).design()
+    board, stage = design.circuits["cooker"].board, design.inst.stage
+    beside, other = (next(n for n, c in design.circuits.items() if n != "cooker" and (c.board == board) is so) for so in (True, False))
+    row = {"id": "z-1", "stage": stage, "quantity": "insulation_mohm", "value": "0.3", "unit": "MΩ", "by": "Ann", "at": "2026-11-20T09:00"}
+    before = file.read_text("utf-8").rstrip("\n")
+    for a, b, held_now in ((f"equipment.{board}", "", {"cooker", beside}), (f"circuits.{other}.N", "circuits.cooker.N", {"cooker", other})):
+        file.write_text(f"{before}\n{','.join({**row, 'a': a, 'b': b}.get(c, '') for c in columns)}\n", "utf-8")
+        now = record(dict(read_folder(home / "annexe"))).design()
+        assert {name for name in ("cooker", beside, other) if holds(now, f"circuits.{name}")} == held_now
+
+
+def test_every_dead_screen_says_to_prove_dead(home: Path) -> None:
+    """Each dead entry of each circuit, the list, the reading that is proposed, the hunt for a leak: beside the instruction itself."""
+    found = record(dict(read_folder(home / "annexe")))
+    for name in found.design().inst.circuits:
+        for test in dead_tests(found.job, name):
+            text = main_text(fetched(home, "GET", f"/app/jobs/annexe/test/{name}?test={test.id}", HOST)[2])
+            assert "Prove dead at the point of work first" in text, test
+    templates = Path(next(iter(web.__path__))) / "templates"
+    for screen in ("told_next.html", "hunt.html", "ways.html"):
+        assert "Prove dead at the point of work" in (templates / screen).read_text("utf-8"), screen

@@ -155,7 +155,7 @@ def test_insulation_is_told_circuit_by_circuit(yard: Path) -> None:
 
 
 def test_what_next_is_that_of_the_engine(yard: Path) -> None:
-    """The acts in the order of `readings.todo`, five of which decide 57 % of what is unknown of the cottage by the record, 60 % with what a person settles; none says ohms."""
+    """The acts in the order of `readings.todo`, five of which decide 57 % of what is unknown of the cottage by the record, 61 % with what a person settles; none says ohms."""
     shutil.copytree(ROOT / "examples" / "weir-cottage", yard / "cottage", ignore=shutil.ignore_patterns("overlays"))
     body = fetched(yard, "GET", "/app/jobs/cottage/next?stage=found", HOST)[2].decode()
     said = readings(dict(read_folder(yard / "cottage")), stage="found", next_too=True)["todo"]

@@ -227,9 +227,8 @@ def operators_equipment_harmed(design: Design, _: Design) -> Answer:
     if found := harmed(design):
         return Answer(False, "; ".join(each.says for each in found), tuple(fact for each in found for fact in each.facts))
     asked = {n: d for n, d in theirs.items() if d.known or "damage" in design.kind_of(n).facts}
-    silent = [name for name, damage in asked.items() if not damage.known]
-    if silent or not asked:
-        return Answer(None, f"Not known: nobody recorded whether {', '.join(silent or theirs)} shows any")
+    if silent := [name for name, damage in (asked or theirs).items() if not damage.known]:
+        return Answer(None, f"Not known: nothing is recorded of {', '.join(silent)}")
     return Answer(True, f"no sign of heat or harm at {', '.join(asked)}, by what was recorded", tuple(asked.values()))
 
 

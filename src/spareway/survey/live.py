@@ -12,16 +12,15 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from spareway.job.rows import standing
+from spareway.readings.held import DEAD_FIRST, held
 from spareway.readings.tested import due, may_be_residual, tested
 from spareway.survey.readings import Test, last_row
 
 if TYPE_CHECKING:
     from spareway.design.design import Design
 
-__all__ = ["DEAD_FIRST", "Subject", "live_tests", "not_tested_dead", "subjects"]
+__all__ = ["Subject", "holds", "live_tests", "not_tested_dead", "subjects"]
 
-# what is read dead, before a circuit is energised: 643.1
-DEAD_FIRST = ("protective conductor", "ring", "insulation")
 PAIRS = {"L N": "line to neutral", "L E": "line to earth", "N E": "neutral to earth"}
 RATED = ("at its rated current; 0 degrees", "at its rated current; 180 degrees")
 
@@ -113,9 +112,15 @@ def _circuit(design: Design, name: str) -> Iterator[Test]:
 
 
 def not_tested_dead(design: Design, at: str) -> list[str]:
-    """What of a circuit was not read dead by the record of this stage, or cannot be believed; nothing of what is no circuit."""
+    """What of a circuit was not read dead by the record of this stage; nothing of what is no circuit."""
     table, _, name = at.partition(".")
     if table != "circuits":
         return []
     asked = [test for test in due(design, name) if test in DEAD_FIRST]
-    return [test for test in asked if tested(design, name, test).ok is not True]
+    return [test for test in asked if tested(design, name, test).ok is None]
+
+
+def holds(design: Design, at: str) -> list[str]:
+    """The dead readings of a circuit that failed, in words: until they are good it is not energised. Of anything else none."""
+    table, _, name = at.partition(".")
+    return [each.says for each in held(design, name)] if table == "circuits" else []

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from spareway import api
 from spareway.design.design import Design
 from spareway.doc import InputError
-from spareway.survey.live import Subject, live_tests, not_tested_dead, subjects
+from spareway.survey.live import Subject, holds, live_tests, not_tested_dead, subjects
 from spareway.survey.readings import Test, in_words, row_taken, standing_row
 from spareway.web.clock import now, today
 from spareway.web.pages.entry import asks, foreseen_words, may_ask, odd, read_back
@@ -44,7 +44,8 @@ async def things(request: Request) -> Response:
     told = []
     for each in subjects(design):
         tests = live_tests(design, each.at)
-        told.append((each, len([t for t in tests if t.kept]), len(tests), not_tested_dead(design, each.at)))
+        kept_n = len([t for t in tests if t.kept])
+        told.append((each, kept_n, len(tests), not_tested_dead(design, each.at), holds(design, each.at)))
     keys = [
         Key("Dead test", link(request, "jobs", job, "test"), main=True),
         Key("Places", link(request, "jobs", job, "")),
@@ -67,14 +68,36 @@ def _asked(request: Request, design: Design) -> tuple[Subject, list[Test]]:
 
 
 async def test(request: Request) -> Response:
-    """The test named, else the first that has no reading."""
+    """The test named, else the first that has no reading; of a circuit that failed dead first that it is held."""
     design = _record(request).design()
     subject, tests = _asked(request, design)
     wanted = request.query_params.get("test", "")
+    if not wanted and (failed := holds(design, subject.at)):
+        return _held(request, subject, tests, failed)
     index = next((i for i, t in enumerate(tests) if t.id == wanted), None)
     if index is None:
         index = next((i for i, t in enumerate(tests) if not t.kept), 0)
     return _screen(request, subject, tests, index)
+
+
+def _held(request: Request, subject: Subject, tests: list[Test], failed: list[str]) -> Response:
+    """What failed dead, and that it is put right and read again first; what was read live already may still be written down."""
+    job, circuit = request.path_params["job"], subject.at.partition(".")[2]
+    keys = [
+        Key("Dead test", link(request, "jobs", job, "test", circuit), main=True),
+        Key("All live", link(request, *_here(request)[:3])),
+    ]
+    return show(
+        request,
+        "held.html",
+        keys,
+        **placed(request, "dead test"),
+        heading="Live test: held",
+        says=subject.says,
+        failed=failed,
+        all_the_same=link(request, *_here(request), test=next((t.id for t in tests if not t.kept), tests[0].id)),
+        cautions=api.CAUTION,
+    )
 
 
 def _screen(
@@ -113,8 +136,9 @@ def _screen(
 
 
 def _caution(design: Design, subject: Subject, test: Test) -> str:
-    undone = not_tested_dead(design, subject.at)
-    said = [PARTS_LIVE]
+    undone, failed = not_tested_dead(design, subject.at), holds(design, subject.at)
+    said = [f"Held, it failed dead: {'; '.join(failed)}"] if failed else []
+    said.append(PARTS_LIVE)
     if subject.at.startswith("supplies."):
         said.append(ORIGIN)
     if test.quantity == "ze_ohm":
