@@ -4,6 +4,7 @@ from __future__ import annotations
 import pytest
 
 from spareway import bundled
+from spareway.api import check
 from spareway.doc import InputError
 from spareway.job.job import Job, read_job
 from spareway.wiring.expand import wire
@@ -37,6 +38,16 @@ def _read(overlay: str) -> Job:
     ('circuits.oven.points.p1 = { from = "p2" }\ncircuits.oven.points.p2 = { from = "p1" }', "p1 comes from itself"),
     ('equipment.unit.bars = { c = "1-6" }', "unit has no bar c; one of bar"),
     ('equipment.unit.bars = { bar = "1 to 6" }', '"1 to 6" names no ways; write "1-6" or "1-4, 9"'),
+    ('rooms.wash = { bath = true }\nequipment.radiator.room = "washroom"',
+     'equipment.radiator.room: there is no room "washroom"; one of wash; or, where it is another, write [rooms.washroom] in premises.toml; '
+     'did you mean wash?'),
+    ('rooms.bed-2 = {}\ncircuits.oven.points.p1 = { from = "way", room = "Bed-2" }', 'circuits.oven.points.p1.room: there is no room "Bed-2"'),
+    ('spaces.pantry = {}\nequipment.unit.space = "pnatry"', 'equipment.unit.space: there is no space "pnatry"'),
+    ('rooms.den.elements = { wall = { area_m2 = 9 }, window = { area_m2 = 1, cut_from = "wal" } }',
+     'rooms.den.elements.window.cut_from: this room has no other part "wal"; one of wall; did you mean wall?'),
+    ('rooms.den.elements.window = { area_m2 = 1, cut_from = "window" }', 'this room has no other part "window"; the wall that it is cut from'),
+    ('fabric.glazing = { u_w_per_m2k = 2.8 }\nrooms.den.elements.window = { area_m2 = 1, of = "glazig" }',
+     'rooms.den.elements.window.of: there is no construction "glazig"; write [fabric.glazig] in premises.toml; did you mean glazing?'),
     ("logs.week.until = 2026-01-11", "logs.week.until: its last day is before its first; 2026-01-12 or a later day"),
     ("logs.week.highest_a = { assumed = 10 }", "logs.week.highest_a: an assumed minute is no record; what the logger wrote, like { measured = 44 }"),
     ('runs.feed-3.stretches.a = { length_m = 1, method = "C" }', "its stretches give the length, and it is said here too"),
@@ -50,6 +61,25 @@ def test_a_name_that_leads_nowhere_is_told(overlay: str, says: str) -> None:
     with pytest.raises(InputError) as refused:
         _read(overlay)
     assert any(f.line and says in str(f) for f in refused.value.faults), str(refused.value)
+
+
+def test_a_job_that_lists_no_room_names_them_as_a_person_calls_them() -> None:
+    """Nothing is refused where there is no list to hold a name against; nor where the name is on it."""
+    assert _read('equipment.radiator.room = "wash"').found.equipment["radiator"].room == "wash"
+    assert _read('rooms.wash = {}\nequipment.radiator.room = "wash"').found.equipment["radiator"].room == "wash"
+
+
+def test_a_slip_in_the_name_of_a_room_takes_no_fail_away() -> None:
+    """As it was seen: `bathroom` for `bath`, and a fail of the circuit that serves the bath was gone without a word."""
+    rooms = 'rooms.bath = { bath = true }\ncircuits.warmth.device = { kind = "mcb", curve = "B", rating_a = 16 }\n'
+    assert verdicts("BA1", "circuits.warmth", rooms + 'equipment.radiator.room = "bath"') == ["fails"]
+    with pytest.raises(InputError, match=r'there is no room "bathroom".*did you mean bath\?'):
+        verdicts("BA1", "circuits.warmth", rooms + 'equipment.radiator.room = "bathroom"')
+
+
+def verdicts(code: str, subject: str, overlay: str) -> list[str]:
+    said = check(FILES, overlays=[("o.toml", overlay)])
+    return [f["verdict"] for f in said["findings"] if f["rule"] == code and f["subject"] == subject]
 
 
 @pytest.mark.parametrize(("file", "text", "says"), [

@@ -381,6 +381,20 @@ def test_a_heater_is_asked_of_its_stamp_and_its_circuit() -> None:
     assert read_job(files).at().equipment["old-heater"].stamped_v.value == 230
 
 
+def test_the_first_room_takes_no_job_away_that_named_rooms_before() -> None:
+    """With one room on record each that a thing or a point names has to be one: they are begun with it, and asked about later."""
+    files = homed()
+    files["found.toml"] += '\n[equipment.old-heater]\nkind = "panel-heater"\nroom = "hall"\n'
+    name, changed = begun(files, "kitchen")
+    files |= changed
+    assert [*read_job(files).found.rooms] == [name, "hall"] == ["kitchen", "hall"]
+    assert heat(files)["not_heated"] == ["hall"], "nothing but its name is on record of it"
+    _, changed = begun(files, "bedroom")
+    assert room_names(changed) == ["kitchen", "hall", "bedroom"]
+    alone = homed()
+    assert room_names(begun(alone, "kitchen")[1]) == ["kitchen"]
+
+
 def test_a_use_that_is_none_and_a_room_that_is_not_there_are_refused() -> None:
     files = homed()
     with pytest.raises(InputError, match="no such use of a room"):

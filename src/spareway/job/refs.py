@@ -6,7 +6,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from spareway.doc import Doc, Fault, Trail, nearest, trail
+from spareway.doc import Doc, Fault, Trail, nearest, spell, trail
 from spareway.job.types import ASKED_OF, Cable, Circuit, Equipment, JobFile, Run
 from spareway.kinds import Kind, UnknownKind, kind, kind_names
 from spareway.kinds.joints import inside
@@ -59,7 +59,8 @@ def _known(name: str) -> bool:
 def in_installation(inst: Installation, doc: Doc) -> list[Fault]:
     """Every name in an installation that leads nowhere."""
     return [*_kinds(inst, doc), *_names_apart(inst, doc), *_landings(inst, doc), *_bars(inst, doc), *_routes(inst, doc),
-            *_circuits(inst, doc), *_ways_twice(inst, doc), *_points(inst, doc), *_logs(inst, doc)]
+            *_circuits(inst, doc), *_ways_twice(inst, doc), *_points(inst, doc), *_places(inst, doc), *_skins(inst, doc),
+            *_logs(inst, doc)]
 
 
 def _ends(inst: Installation) -> list[str]:
@@ -271,6 +272,37 @@ def _loops(circuit: Circuit, doc: Doc) -> Iterator[Fault]:
             yield doc.fault(("circuits", circuit.name, "points", point.name, "from"), point.from_,
                             f"{point.name} comes from itself", "a chain of points begins at way")
             return
+
+
+def _places(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    """Rooms and spaces that a thing or a point names and the record has not, where it has any: what is asked of a room, whether a
+    bath is in it among that, would be asked of nothing. A job that lists none names them as a person calls them."""
+    said: list[tuple[Trail, str, Mapping[str, Any]]] = []
+    for name, thing in inst.equipment.items():
+        said += [(("equipment", name, "room"), thing.room, inst.rooms), (("equipment", name, "space"), thing.space, inst.spaces)]
+    for name, circuit in inst.circuits.items():
+        said += [(("circuits", name, "points", p.name, "room"), p.room, inst.rooms) for p in circuit.points.values()]
+    for at, word, there in said:
+        if word and there and word not in there:
+            another = spell((f"{at[-1]}s", word))
+            yield doc.fault(at, word, f'there is no {at[-1]} "{word}"',
+                            f"one of {', '.join(there)}; or, where it is another, write [{another}] in premises.toml",
+                            nearest(word, there))
+
+
+def _skins(inst: Installation, doc: Doc) -> Iterator[Fault]:
+    """What a part of a room's skin is made of, and what an opening is cut from: of a name that leads nowhere, nothing is lost."""
+    for name, room in inst.rooms.items():
+        for part in room.elements.values():
+            at = ("rooms", name, "elements", part.name)
+            others = [each for each in room.elements if each != part.name]
+            if part.cut_from and part.cut_from not in others:
+                yield doc.fault((*at, "cut_from"), part.cut_from, f'this room has no other part "{part.cut_from}"',
+                                f"one of {', '.join(others)}" if others else "the wall that it is cut from, in this room",
+                                nearest(part.cut_from, others))
+            if part.of and part.of not in inst.fabric:
+                yield doc.fault((*at, "of"), part.of, f'there is no construction "{part.of}"',
+                                f"write [{spell(('fabric', part.of))}] in premises.toml", nearest(part.of, inst.fabric))
 
 
 def _logs(inst: Installation, doc: Doc) -> Iterator[Fault]:

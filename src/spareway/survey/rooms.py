@@ -187,8 +187,21 @@ def begun(files: Mapping[str, str], use: str) -> tuple[str, dict[str, str]]:
     taken = _doc(files).data.get("rooms", {})
     plain = use.lower().replace(" ", "-")
     name = next(each for each in (plain, *(f"{plain}-{n}" for n in range(2, len(taken) + 3))) if each not in taken)
-    text = f'{_text(files).rstrip()}\n\n[rooms.{spell((name,))}]\nuse = "{use}"\n'
+    others = "" if taken else "".join(f"\n[{spell(('rooms', each))}]\n" for each in _only_named(files) if each != name)
+    text = f'{_text(files).rstrip()}\n\n[{spell(("rooms", name))}]\nuse = "{use}"\n{others}'
     return name, {FILE: text}
+
+
+def _only_named(files: Mapping[str, str]) -> list[str]:
+    """The rooms that things and points name: with the first room on record each of them has to be one, be it of no skin yet."""
+    named: list[str] = []
+    for file in files:
+        if file.endswith(".toml"):
+            data = looked_at(file, files[file]).data
+            circuits = [each for each in data.get("circuits", {}).values() if isinstance(each, dict)]
+            things = [*data.get("equipment", {}).values(), *(p for each in circuits for p in each.get("points", {}).values())]
+            named += [str(each["room"]) for each in things if isinstance(each, dict) and each.get("room")]
+    return [*dict.fromkeys(named)]
 
 
 def _text(files: Mapping[str, str]) -> str:
