@@ -58,3 +58,20 @@ def test_an_end_in_nothing_is_told_whatever_else_is_fed() -> None:
     assert verdict(design(MCB, joint), "CI13", "warmth") == "within"
     assert verdict(design(MCB, SILENT), "CI13", "warmth") == "unknown"
     assert verdict(design(MCB, LAMP), "CI13", "warmth") == "within"
+
+
+@pytest.mark.parametrize(("watts", "wanted"), [("load_w = 3000", "within"), ("load_w = 7600", "fails"), ("load_w = 3", "unknown"), ("", "unknown")])
+def test_a_fixed_appliance_on_sockets_of_which_no_power_is_known_is_no_nought(watts: str, wanted: str) -> None:
+    """CI2: behind 32 A, 3 kW is 13 A and 7.6 kW 33 A; one of no power, or of 3 W where 3 kW was meant, draws nobody knows what."""
+    point = f'circuits.plugs.points.p1 = {{ from = "way.a", length_m = 9, feeds = "immersion", back_to = "way.b", back_m = 9{f", {watts}" if watts else ""} }}\n'
+    assert verdict(design(point), "CI2", "plugs") == wanted
+
+
+def test_a_fixed_appliance_that_is_told_of_twice_counts_once() -> None:
+    """20 A by its stamp and at the last point again; beside one that is too much by itself the unknown one changes nothing."""
+    last = 'circuits.plugs.points.p1 = { from = "way.a", length_m = 9, feeds = "immersion", load_w = 4600, back_to = "way.b", back_m = 9 }\n'
+    thing = 'equipment.tank = { kind = "immersion", on = "plugs", stamped_w = 4600, stamped_v = 230 }\n'
+    assert verdict(design(last, thing), "CI2", "plugs") == "within"
+    more = 'equipment.dryer = { kind = "appliance", on = "plugs" }\n'
+    assert verdict(design(last, thing, more), "CI2", "plugs") == "unknown"
+    assert verdict(design(last.replace("4600", "9200"), thing, more), "CI2", "plugs") == "fails"

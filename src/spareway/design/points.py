@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from spareway.design.route import RouteDesign
 from spareway.design.spurs import on_ring, spurs
+from spareway.design.told_twice import alone, stands
 from spareway.fact import Fact, highest, total
 from spareway.job.types import Point
 from spareway.kinds import kind
-from spareway.physics import cable, fault, load
+from spareway.physics import cable, fault
 from spareway.tables import look_up
 
 if TYPE_CHECKING:
@@ -87,8 +88,17 @@ def zs_at_points_ohm(circuit: CircuitDesign) -> Fact[float] | None:
 
 def fixed_a(circuit: CircuitDesign) -> Fact[float] | None:
     """What the fixed appliances on a circuit of sockets draw together; None where none is recorded with its power."""
-    u0 = circuit.design.supply.u0_v
-    on = [load.element_w.worked(e.stamped_w, e.stamped_v, u0) for e in circuit.design.inst.equipment.values()
-          if e.on == circuit.circuit.name and e.stamped_w.known and "L" not in kind(e.kind).sources.values()]
-    on += [p.load_w for p in circuit.circuit.points.values() if p.load_w.known and p.feeds not in ("", "sockets", "nothing")]
-    return cable.load_a.worked(total("load_w", on, "the fixed appliances on it"), u0) if on else None
+    known = [power for power in _fixed_w(circuit) if power.known]
+    together = total("load_w", known, "the fixed appliances on it")
+    return cable.load_a.worked(together, circuit.design.supply.u0_v) if known else None
+
+
+def fixed_unknown_w(circuit: CircuitDesign) -> list[Fact[float]]:
+    """The powers of those of which nobody knows it."""
+    return [power for power in _fixed_w(circuit) if not power.known]
+
+
+def _fixed_w(circuit: CircuitDesign) -> list[Fact[float]]:
+    """Of each by itself; one that is told of twice counts once."""
+    on = [power for e, power in stands(circuit) if "stamped_w" in kind(e.kind).facts and "L" not in kind(e.kind).sources.values()]
+    return [*on, *(circuit.point_w(p) for p in alone(circuit) if p.feeds not in ("", "sockets", "nothing"))]

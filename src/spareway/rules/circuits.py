@@ -5,7 +5,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.device import INVERTERS
 from spareway.design.guards import passed
-from spareway.design.points import fixed_a, iz_at_a, no_way_home, smaller, withstand_at_a2s, zs_at_points_ohm
+from spareway.design.points import fixed_a, fixed_unknown_w, iz_at_a, no_way_home, smaller, withstand_at_a2s, zs_at_points_ohm
 from spareway.design.route import settled
 from spareway.fact import Fact, total
 from spareway.job.types import Point
@@ -73,8 +73,9 @@ def load_above_device(circuit: CircuitDesign, design: Design) -> Answer:
     Passes on: circuits.lamps.load_w = 1300
     """
     answer = at_most(circuit.load_a, circuit.rating_a)
-    fixed = fixed_a(circuit) if circuit.feeds_sockets else None
+    fixed, unsaid = (fixed_a(circuit), fixed_unknown_w(circuit)) if circuit.feeds_sockets else (None, [])
     answers = [answer, *([at_most(fixed, circuit.rating_a)] if fixed is not None else []), *_together(circuit, design)]
+    answers += [cannot_tell(*unsaid)] if unsaid else []
     return all_of(answers) if len(answers) > 1 else answer
 
 
