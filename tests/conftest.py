@@ -1,7 +1,8 @@
 """Which tests are not traced: those of rooms that coverage does not count, and long searches over what others cover.
 
-Tracing makes a drawing three times as slow; these tests run all the same, only nothing they reach is counted as covered. And which
-worker runs what, where there are several: the phone's tests are one piece, since they share a site and browsers."""
+Tracing makes a drawing three times as slow, and a compiler twice; these tests run all the same, only nothing they reach is counted as
+covered. And which worker runs what, where there are several: the phone's tests are one piece, since they share a site and browsers, and
+so are those for which winters are compiled: it takes longer than all they then do."""
 from __future__ import annotations
 
 from collections.abc import Iterable
@@ -12,8 +13,10 @@ import pytest
 
 HERE = Path(__file__).parent
 NOT_TRACED = ("cli", "drawings", "folder", "papers", "properties", "readings", "survey", "web")
-SEARCHES = ("test_random_histories", "test_three_phones_in_any_order", "test_never_a_better_verdict_than_both",
-            "test_a_hundred_thousand_printed_lines_key_back_in")
+COMPILED = ("test_compiled_is_plain", "test_compiled_every_winter_asked_for_is_lived")
+SEARCHES = (*COMPILED, "test_random_histories", "test_three_phones_in_any_order", "test_never_a_better_verdict_than_both",
+            "test_a_hundred_thousand_printed_lines_key_back_in", "test_a_hundred_homes_at_random_are_answered_as_by_plain_numbers",
+            "test_a_hundred_files_of_answers_at_random_are_read_as_by_hand")
 
 
 def pytest_collection_modifyitems(items: Iterable[pytest.Item]) -> None:
@@ -25,13 +28,18 @@ def pytest_collection_modifyitems(items: Iterable[pytest.Item]) -> None:
 
 @pytest.hookimpl(optionalhook=True)         # asked only where several workers share the run
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
-    """The phone's tests as one piece, the largest and so the first; every other test by itself.
+    """The phone's tests as one piece, the largest and so the first, those that want a compiler as another; every other test by itself.
 
     Its own marks of groups are lost: it writes them where this pytest no longer reads them."""
     from xdist.scheduler import LoadScopeScheduling
 
-    class OnePhone(LoadScopeScheduling):
+    class Pieces(LoadScopeScheduling):
         def _split_scope(self, nodeid: str) -> str:
-            return "phone" if nodeid.startswith("tests/web/") else nodeid
+            return piece_of(nodeid)
 
-    return OnePhone(config, log)
+    return Pieces(config, log)
+
+
+def piece_of(nodeid: str) -> str:
+    """What goes to one worker together with a test."""
+    return "phone" if nodeid.startswith("tests/web/") else "compiled" if nodeid.rpartition("::")[2] in COMPILED else nodeid

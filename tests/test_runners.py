@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from studies.run import keep
+from tests.conftest import COMPILED, SEARCHES, piece_of
 from tools.run_tests import closing, run
 
 ROOT = Path(__file__).parents[1]
@@ -48,3 +49,18 @@ def test_a_run_over_its_time_is_interrupted_and_fails(capsys: pytest.CaptureFixt
     slow = "import time; print('3 passed in 0.1s', flush=True)\ntry: time.sleep(60)\nexcept KeyboardInterrupt: pass"
     assert run((sys.executable, "-c", slow), 8.0) == 1
     assert capsys.readouterr().out.splitlines()[-1] == "3 passed, 1 failed: cut short after 8 s"
+
+
+def test_the_tests_picked_out_by_name_are_there() -> None:
+    """One that was renamed would be traced again, or compiled twice, and nothing would say so."""
+    texts = [file.read_text("utf-8") for file in (ROOT / "tests").rglob("test_*.py")]
+    assert [name for name in SEARCHES if not any(f"\ndef {name}(" in text for text in texts)] == []
+    assert {*COMPILED} <= {*SEARCHES}
+
+
+def test_what_shares_a_site_or_a_compiler_shares_a_worker() -> None:
+    """The phone's tests together, those that compile winters together, every other test by itself."""
+    compiled = {piece_of(f"tests/{at}::{name}") for at, name in zip(("fast/test_fast_season.py", "cli/test_simulate.py"), COMPILED, strict=True)}
+    assert compiled == {"compiled"}
+    assert {piece_of("tests/web/test_a.py::test_x"), piece_of("tests/web/test_b.py::test_y")} == {"phone"}
+    assert piece_of("tests/season/test_sums.py::test_x") == "tests/season/test_sums.py::test_x"

@@ -94,8 +94,9 @@ def test_what_is_kept_on_disk_is_of_these_starts() -> None:
 def test_numba_stays_in_one_place() -> None:
     """Only the block and its starts import it, and only `fast.season` imports those; whoever wants it imports it where it is called."""
     at_once = {"numba": set[str](), "season_block": set[str](), "season_starts": set[str](), "season": set[str]()}
-    for file in sorted(SRC.rglob("*.py")):
-        for node in ast.parse(file.read_text(encoding="utf-8")).body:
+    texts = {file: file.read_text(encoding="utf-8") for file in SRC.rglob("*.py")}
+    for file, text in texts.items():
+        for node in ast.parse(text).body if "numba" in text or "season" in text else ():
             names = {alias.name for alias in node.names} if isinstance(node, ast.Import | ast.ImportFrom) else set()
             module = node.module or "" if isinstance(node, ast.ImportFrom) else ""
             for name, users in at_once.items():
