@@ -67,10 +67,11 @@ def readings(files: Files, name: str = "", stage: str | None = None, overlays: O
             raise InputError([Fault("command line", None, "circuit", name, f'there is no circuit "{name}"', ", ".join(known),
                                     nearest(name, known))])
         asked = [name] if name else [n for n in known if design.circuits[n].is_ring or own_rows(design.circuits[n])]
+        there = where_read(design)
         return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
                 "circuits": [told_of(design.circuits[n]) for n in asked],
-                "insulation": None if name else insulation_of(design), "intake": [] if name else intake_of(design),
-                "hunt": [] if name else [hunt_of(design, board) for board in read_boards(design)],
+                "insulation": None if name else insulation_of(there) | {"stage": there.inst.stage},
+                "intake": [] if name else intake_of(design), "hunt": [] if name else _hunts(design, there),
                 "neutrals": [] if name else neutrals_of(design), "neat": [] if name else neat_of(design),
                 "again": again(design, job.events),
                 "since": since(design, earlier) if earlier else None,
@@ -178,6 +179,20 @@ def insulation_of(design: Design, board: str = "") -> dict[str, Any]:
                     for leak in of.leaks if leak.circuit in low]}
 
 
+def where_read(design: Design) -> Design:
+    """The installation in which its insulation was read: as found, where no row is of a later stage. The boards of a proposal are
+    not there yet, and those of what was fitted were not there then."""
+    own = any(row.stage == design.inst.stage for row in design.standing.get("insulation_mohm", ()))
+    found = design.inst.before
+    return design if own or found is None or design.inst.stage == "found" else Design(found)
+
+
+def _hunts(design: Design, there: Design) -> list[dict[str, Any]]:
+    """Board by board of which some was read; none where these boards have gone since, for nothing more can be read there."""
+    gone = there is not design and design.inst.stage == "fitted"
+    return [] if gone else [hunt_of(there, board) for board in read_boards(there)]
+
+
 def read_boards(design: Design) -> list[str]:
     """The boards of which some insulation was read."""
     found = {board: together(design, board) for board in design.boards}
@@ -264,7 +279,7 @@ def drawing(files: Files, name: str = "", stage: str | None = None, overlays: Ov
     if earlier:
         return trend_of(design, earlier)
     if not name:
-        return insulation_drawn(tree(design))
+        return insulation_drawn(tree(where_read(design)))
     rings = [n for n, c in design.circuits.items() if c.is_ring]
     if name not in rings:
         raise InputError([Fault("command line", None, "circuit", name, f'there is no ring "{name}"', ", ".join(rings),

@@ -24,10 +24,10 @@ WEIGHTS = ("The shares rest on how often each fault is met: common practice, no 
            "prove nothing: open the place and look, locked off and proved dead there.")
 
 
-def _circuit(circuit: Said, whole: bool) -> list[str]:
-    """whole: every row, and not only those that lie outside what they should be."""
+def _circuit(circuit: Said, whole: bool, stage: str) -> list[str]:
+    """whole: every row, and not only those that lie outside what they should be; stage: one of another says so."""
     says = f", {circuit['says']}" if circuit["says"] and circuit["says"] != circuit["name"] else ""
-    lines = [*paragraph(f"{circuit['name']}{says}:"), *_rows(circuit, whole), *_faults(circuit)]
+    lines = [*paragraph(f"{circuit['name']}{says}:"), *_rows(circuit, whole, stage), *_faults(circuit)]
     return lines + (_open(circuit) if whole else [])
 
 
@@ -58,13 +58,14 @@ def _open(circuit: Said) -> list[str]:
     return lines
 
 
-def _rows(circuit: Said, whole: bool) -> list[str]:
+def _rows(circuit: Said, whole: bool, stage: str) -> list[str]:
     from spareway.api_readings import fell_words
     rows = circuit["read"]
     odd = [row for row in rows if row["fell"] not in ("as expected", "")]
     lines = paragraph(_counted(rows, odd), BODY, UNDER)
     for row in rows if whole else odd:
-        lines += paragraph(f"{row['says']} ({row['where']}): {row['read']}; {fell_words(row)}", UNDER, UNDER + 4)
+        then = f", {row['stage']}" if row["stage"] != stage else ""
+        lines += paragraph(f"{row['says']} ({row['where']}{then}): {row['read']}; {fell_words(row)}", UNDER, UNDER + 4)
     for asks in circuit["asks"]:
         lines += paragraph(f"A question ({asks['where']}): {asks['says']}.", BODY, UNDER)
     return lines
@@ -112,12 +113,13 @@ def _intake(faults: Sequence[Said]) -> list[str]:
     return [*lines, *(line for each in ask for line in paragraph(f"Not read, and it would tell: {each}", BODY, UNDER))]
 
 
-def _insulation(of: Said) -> list[str]:
-    """The sum of what was read circuit by circuit, what to take out first, and the questions that tell why."""
+def _insulation(of: Said, stage: str) -> list[str]:
+    """The sum of what was read circuit by circuit, what to take out first, and the questions that tell why; of which stage."""
     if of["sum_mohm"] is None:
         return []
     least = "at least " if of["at_least"] else ""
-    lines = ["", *paragraph("Insulation, circuit by circuit:"),
+    then = f", as {of['stage']}" if of["stage"] != stage else ""
+    lines = ["", *paragraph(f"Insulation, circuit by circuit{then}:"),
              *paragraph(f"together {least}{show(of['sum_mohm'])} MΩ, to earth; line to neutral is not in it.", BODY, UNDER)]
     for word, part in zip(("Take out first", *["Then"] * len(of["take_out"])), of["take_out"], strict=False):
         what = f"what {part['circuit']} feeds" if part["only_loads"] else part["circuit"]
@@ -268,10 +270,10 @@ def command(job: Path, circuit: str, only_next: bool, earlier: Path | None, pict
         return 0
     lines = []
     for each in said["circuits"]:
-        told = _next(each) if only_next else _circuit(each, bool(circuit))
+        told = _next(each) if only_next else _circuit(each, bool(circuit), said["stage"])
         lines += ["", *(paragraph(f"{each['name']}:") if only_next and told else []), *told] if told else []
     if said["insulation"] is not None and not only_next:
-        lines += [*_insulation(said["insulation"]), *_hunt(said["hunt"]), *_neutrals(said["neutrals"])]
+        lines += [*_insulation(said["insulation"], said["stage"]), *_hunt(said["hunt"]), *_neutrals(said["neutrals"])]
         lines += [*_intake(said["intake"]), *_neat(said["neat"])]
     lines += _since(said["since"]) if said["since"] is not None else []
     lines += _foreseen(files, laid, circuit, stage) if supervisor else []

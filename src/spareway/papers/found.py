@@ -10,7 +10,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.supply import SupplyDesign
 from spareway.fact import Fact, glossary
-from spareway.job.job import Job
+from spareway.job.job import Installation, Job
 from spareway.job.rows import Reading, standing
 from spareway.job.types import Equipment, Run
 from spareway.kinds import kind
@@ -212,14 +212,16 @@ def _reading(job: Job, design: Design, rows: Sequence[Reading]) -> Row:
     setup = [first.setup] if first.setup else []
     setup += [f"loads {first.loads}"] if first.loads else []
     setup += ["leads nulled"] if first.nulled else ["leads not nulled"] if first.nulled is False else []
-    return {"what": glossary(first.quantity).says, "where": _where(design, first), "setup": "; ".join(setup),
+    then = job.found if first.stage == "found" and design.inst.stage != "found" else design.inst
+    return {"what": glossary(first.quantity).says, "where": _where(then, first), "setup": "; ".join(setup),
             "values": ", ".join(values), "clock": first.at.partition("T")[2][:5],
             "how": f"{first.stage}, recorded {taken(first, job.kit, by_the_day=True)}"}
 
 
-def _where(design: Design, row: Reading) -> str:
-    here = short(design.inst, _of(row.a))
-    there = short(design.inst, _of(row.b)) if row.b and _of(row.b) != _of(row.a) else ""
+def _where(inst: Installation, row: Reading) -> str:
+    """Its place as it was called when it was read: at the way of its own day."""
+    here = short(inst, _of(row.a))
+    there = short(inst, _of(row.b)) if row.b and _of(row.b) != _of(row.a) else ""
     return f"{here}{f' to {there}' if there else ''}"
 
 
