@@ -3,6 +3,8 @@ from __future__ import annotations
 
 import pytest
 
+from spareway.rules import all_rules
+from spareway.rules.base import judge
 from tests.design.test_landed import design, says, verdict
 
 MCB = 'device = { kind = "mcb", curve = "B", rating_a = 40 }'
@@ -28,3 +30,20 @@ def test_a_shower_behind_a_device_that_nobody_recorded_is_not_known() -> None:
 
 def test_what_is_no_shower_goes_by_its_rooms_as_before() -> None:
     assert verdict(design(shower(MCB), 'circuits.wet.feeds = "cooker"\n'), "BA1", "wet") == "unknown"
+
+
+BATH = 'rooms.wash.bath = true\n'
+
+
+@pytest.mark.parametrize(("lines", "wanted"), [
+    ("", "not applicable"), (BATH, "unknown"), ('rooms.wash.bath = false\n', "not applicable"),
+    (BATH + 'circuits.plugs.points.p1 = { from = "way.a", length_m = 9, room = "hall", back_to = "way.b", back_m = 9 }\n', "not applicable"),
+    (BATH + 'circuits.plugs.points.p1 = { from = "way.a", length_m = 9, back_to = "way.b", back_m = 9 }\n', "unknown"),
+    (BATH + 'circuits.plugs.points.p1 = { from = "way.a", length_m = 9, room = "wash", from_zone_1_m = 1, back_to = "way.b", back_m = 9 }\n', "fails"),
+    (BATH + 'equipment.outlet = { kind = "sockets", on = "plugs", room = "wash", from_zone_1_m = 3 }\n', "within"),
+    (BATH + 'equipment.outlet = { kind = "sockets", on = "plugs" }\n', "unknown")])
+def test_sockets_of_no_recorded_room_may_stand_beside_the_bath(lines: str, wanted: str) -> None:
+    """BA2, 701.512.3: where a bath is on record, sockets of which nobody said where they stand are no answer."""
+    hall = "rooms.hall.bath = false\n" if "hall" in lines else ""
+    found = judge(design(hall + lines), [r for r in all_rules() if r.code == "BA2"])
+    assert [f.verdict for f in found] == [wanted]

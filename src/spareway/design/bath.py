@@ -31,6 +31,17 @@ def everything_placed(circuit: CircuitDesign, design: Design) -> bool:
     return bool(things) and all(each.room for each in things)
 
 
+def sockets_unplaced(design: Design) -> list[str]:
+    """The circuits of socket outlets of which some may stand in any room, by the record."""
+    found = []
+    for name, circuit in design.circuits.items():
+        points = [p for p in circuit.circuit.points.values() if (p.feeds or circuit.circuit.feeds) == "sockets"]
+        things = [e for e in circuit.stands_at_end if e.kind == "sockets"]
+        if circuit.feeds_sockets and not (points or things) or not all(each.room for each in (*points, *things)):
+            found.append(name)
+    return found
+
+
 def sockets_in(room: str, design: Design) -> Iterator[tuple[str, Fact[float]]]:
     """The socket outlets recorded in a room, each with how far from the edge of zone 1 it is."""
     for name, circuit in design.circuits.items():

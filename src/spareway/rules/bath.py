@@ -1,7 +1,7 @@
 """Rules of rooms with a bath or shower. Which thing stands in which zone is asked of a person's eyes."""
 from __future__ import annotations
 
-from spareway.design.bath import bath_in, everything_placed, rooms_served, sockets_in
+from spareway.design.bath import bath_in, everything_placed, rooms_served, sockets_in, sockets_unplaced
 from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.rules.base import Answer, all_of, at_least, at_most, does_not_apply, rule
@@ -64,6 +64,10 @@ def socket_near_bath(design: Design, _: Design) -> Answer:
                 unsure.append(name)
     if unsure:
         answers.append(Answer(None, f"Not known: whether a bath or shower is in {', '.join(dict.fromkeys(unsure))}, where sockets are"))
+    wet, loose = [name for name, room in design.inst.rooms.items() if room.bath.amount is True], sockets_unplaced(design)
+    if wet and loose:
+        answers.append(Answer(None, f"Not known: in which rooms the socket outlets of {', '.join(loose)} stand, and a bath or shower is in "
+                              f"{', '.join(wet)}"))
     return all_of(answers) if answers else does_not_apply("no socket outlet is recorded in a room that has, or may have, a bath or shower")
 
 
