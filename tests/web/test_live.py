@@ -167,7 +167,7 @@ def test_a_circuit_that_failed_dead_is_held(home: Path, test: str, value: str, s
     assert says in text
     assert "Keep" not in text, "no entry is asked for there"
     assert "Held, it failed dead: " in page(home, "")
-    assert says in page(home, "/circuits.cooker?test=0"), "what was read live already may be written down, beside what holds it"
+    assert "Held, it failed dead: " in page(home, "/circuits.cooker?test=0"), "what was read live already may be written down beside it"
     assert "Held" not in page(home, "/circuits.lights")
     dead(home, "cooker", test, sound[test])
     assert "Held" not in page(home, "/circuits.cooker")

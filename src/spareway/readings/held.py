@@ -30,6 +30,11 @@ class Held:
     row: Reading
     says: str
 
+    @property
+    def brief(self) -> str:
+        """What was read, in a few words."""
+        return f"{glossary(self.row.quantity).says}, {self.row.said or self.row.over}"
+
 
 def held(design: Design, name: str) -> tuple[Held, ...]:
     """Every dead reading that failed: of a circuit, of it to another, of its whole board. Errors: KeyError."""

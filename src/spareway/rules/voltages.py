@@ -17,7 +17,7 @@ def supply_voltages_wrong(supply: SupplyDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "supply_v", a = "supplies.main.L", b = "supplies.main.E", value = 2 }, { quantity = "supply_v", a = "supplies.main.N", b = "supplies.main.E", value = 231 }]
     Passes on: readings = [{ quantity = "supply_v", a = "supplies.main.L", b = "supplies.main.E", value = 231 }, { quantity = "supply_v", a = "supplies.main.N", b = "supplies.main.E", value = 2 }]
     """
-    return _of(points(design, f"supplies.{supply.supply.name}"))
+    return _of(supply.at, points(design, supply.at))
 
 
 @rule("TE13", about="circuit", breach="stop", clause="643.6; EAWR reg 4", authority="law")
@@ -29,19 +29,24 @@ def point_voltages_wrong(circuit: CircuitDesign, design: Design) -> Answer:
     Fires on: readings = [{ quantity = "supply_v", a = "circuits.oven.L", b = "circuits.oven.E", value = 2 }, { quantity = "supply_v", a = "circuits.oven.N", b = "circuits.oven.E", value = 231 }]
     Passes on: readings = [{ quantity = "supply_v", a = "circuits.oven.L", b = "circuits.oven.E", value = 231 }, { quantity = "supply_v", a = "circuits.oven.N", b = "circuits.oven.E", value = 2 }]
     """
-    return _of(points(design, circuit.at))
+    return _of(circuit.at, points(design, circuit.at))
 
 
-def _of(read: tuple[Point, ...]) -> Answer:
+def _of(subject: str, read: tuple[Point, ...]) -> Answer:
     """A yes wants line and neutral to earth at each point, at this stage; a sign stands until it is read again."""
     if not read:
         return does_not_apply("no voltage of it was read")
     bad, short = ([each for each in read if each.there is is_so] for is_so in (False, None))
     if bad:
-        return Answer(False, "; ".join(f"{each.at}: {each.sign} ({each.read})" for each in bad))
+        return Answer(False, "; ".join(f"{_at(subject, each)}{each.sign} ({each.read})" for each in bad))
     if short:
-        return Answer(None, f"Not known: at {'; '.join(f'{each.at} {_short(each)}' for each in short)}")
-    return Answer(True, "; ".join(f"{each.at}: {each.read}" for each in read))
+        return Answer(None, f"Not known: {'; '.join(f'{_at(subject, each)}{_short(each)}' for each in short)}")
+    return Answer(True, "; ".join(f"{_at(subject, each)}{each.read}" for each in read))
+
+
+def _at(subject: str, of: Point) -> str:
+    """Which point of it; nothing where it is the whole."""
+    return "" if of.at == subject else f"at {of.at.removeprefix(f'{subject}.points.').removeprefix(f'{subject}.')}: "
 
 
 def _short(of: Point) -> str:

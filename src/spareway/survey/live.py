@@ -12,7 +12,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from spareway.job.rows import standing
-from spareway.readings.held import DEAD_FIRST, held
+from spareway.readings.held import DEAD_FIRST, Held, held
 from spareway.readings.tested import due, may_be_residual, tested
 from spareway.survey.readings import Test, last_row
 
@@ -120,7 +120,7 @@ def not_tested_dead(design: Design, at: str) -> list[str]:
     return [test for test in asked if tested(design, name, test).ok is None]
 
 
-def holds(design: Design, at: str) -> list[str]:
-    """The dead readings of a circuit that failed, in words: until they are good it is not energised. Of anything else none."""
+def holds(design: Design, at: str) -> tuple[Held, ...]:
+    """The dead readings of a circuit that failed: until they are good it is not energised. Of anything else none."""
     table, _, name = at.partition(".")
-    return [each.says for each in held(design, name)] if table == "circuits" else []
+    return held(design, name) if table == "circuits" else ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -11,6 +12,7 @@ from starlette.responses import Response
 from spareway import api
 from spareway.design.design import Design
 from spareway.doc import InputError
+from spareway.readings.held import Held
 from spareway.survey.live import Subject, holds, live_tests, not_tested_dead, subjects
 from spareway.survey.readings import Test, in_words, row_taken, standing_row
 from spareway.web.clock import now, today
@@ -80,7 +82,7 @@ async def test(request: Request) -> Response:
     return _screen(request, subject, tests, index)
 
 
-def _held(request: Request, subject: Subject, tests: list[Test], failed: list[str]) -> Response:
+def _held(request: Request, subject: Subject, tests: list[Test], failed: Sequence[Held]) -> Response:
     """What failed dead, and that it is put right and read again first; what was read live already may still be written down."""
     job, circuit = request.path_params["job"], subject.at.partition(".")[2]
     keys = [
@@ -94,7 +96,7 @@ def _held(request: Request, subject: Subject, tests: list[Test], failed: list[st
         **placed(request, "dead test"),
         heading="Live test: held",
         says=subject.says,
-        failed=failed,
+        failed=[each.says for each in failed],
         all_the_same=link(request, *_here(request), test=next((t.id for t in tests if not t.kept), tests[0].id)),
         cautions=api.CAUTION,
     )
@@ -137,7 +139,8 @@ def _screen(
 
 def _caution(design: Design, subject: Subject, test: Test) -> str:
     undone, failed = not_tested_dead(design, subject.at), holds(design, subject.at)
-    said = [f"Held, it failed dead: {'; '.join(failed)}"] if failed else []
+    more = f", and {len(failed) - 1} more" if len(failed) > 1 else ""
+    said = [f"Held, it failed dead: {failed[0].brief}{more}"] if failed else []
     said.append(PARTS_LIVE)
     if subject.at.startswith("supplies."):
         said.append(ORIGIN)
@@ -145,7 +148,7 @@ def _caution(design: Design, subject: Subject, test: Test) -> str:
         said.append(PATHS_APART)
     if test.quantity in ("trip_ms", "ramp_ma"):
         said.append(GOES_OFF)
-    if undone:
+    if undone and not failed:
         said.append(f"First, dead: {', '.join(undone)} not read, by the record")
     return f"{'. '.join(said)}."
 
