@@ -35,9 +35,10 @@ def sockets_unplaced(design: Design) -> list[str]:
     """The circuits of socket outlets of which some may stand in any room, by the record."""
     found = []
     for name, circuit in design.circuits.items():
-        points = [p for p in circuit.circuit.points.values() if (p.feeds or circuit.circuit.feeds) == "sockets"]
-        things = [e for e in circuit.stands_at_end if e.kind == "sockets"]
-        if circuit.feeds_sockets and not (points or things) or not all(each.room for each in (*points, *things)):
+        placed: list[Point | Equipment] = [p for p in circuit.circuit.points.values()
+                                           if (p.feeds or circuit.circuit.feeds) == "sockets"]
+        placed += [e for e in circuit.stands_at_end if e.kind == "sockets"]
+        if circuit.feeds_sockets and not (placed and all(each.room for each in placed)):
             found.append(name)
     return found
 
