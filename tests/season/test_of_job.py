@@ -270,7 +270,7 @@ def test_a_home_on_gas_can_be_foreseen() -> None:
     assert [told for told in of.told if told.startswith("rooms are kept warmer")] == []
     assert [daily.watts for daily in of.season.case.daily] == [7360]
     names = "living, hall, dining, kitchen, bed-1, bed-2, bed-3, landing, bath"
-    assert f"heated by gas, by the record, and none of that heat on the service fuse: {names}" in of.told
+    assert f"heated by gas, by the record, and none of that heat on the service fuse; heaters on record count all the same: {names}" in of.told
     assert {fact.name for fact in of.facts} & {"outside_c", "swing_k", "month_mean_c", "gains_w"} == set()
     one_day = replace(of.season, weather=Weather((5.0,) * (24 * (SETTLE_DAYS + 1) + 1)))
     plain = live(one_day, 0)
@@ -286,11 +286,30 @@ def test_a_room_may_be_heated_otherwise_than_the_home() -> None:
     of = lived(overlay=overlay)
     assert of.season is not None
     assert len(of.season.home.rooms) == 8
-    assert "heated by solid fuel, by the record, and none of that heat on the service fuse: kitchen" in of.told
+    assert "heated by solid fuel, by the record, and none of that heat on the service fuse; heaters on record count all the same: kitchen" in of.told
     assert ("heated_by", "assumed") in [(fact.name, fact.how) for each in of.facts for fact in each.doubtful()]
     assert season(overlay=GAS).home == season().home
     own = lived(overlay=overlay.replace('{ assumed = "solid fuel" }', '"electricity"') + GAS)
     assert [gap.at for gap in own.gaps] == ["rooms.kitchen"]
+
+
+def test_a_towel_rail_beside_other_heat_is_taken_as_always_on() -> None:
+    """Gas, and a rail of 120 W in a bath whose loss nobody reckoned: no gap, 120 W more than without, no weather; with electricity in
+    place of gas the loss is a gap again, and with the loss known the rail is on a thermostat."""
+    def found(overlay: str) -> Lived:
+        return season_of(design("weir-cottage", "found", overlay), named("ordinary").scenario, 1)
+    rail = ('[equipment.rail]\nkind = "towel-rail"\nroom = "bath"\nstamped_w = 120\nstamped_v = 230\non = "rail-way"\n[circuits.rail-way]\nway = "house.7"\n'
+            '[rooms.bath.air_changes_per_h]\nunknown = "nobody counted"\n[heating.main.outside_c]\nunknown = "where is it"\n')
+    with_it, without = found(GAS + rail).season, found(GAS).season
+    assert with_it is not None
+    assert without is not None
+    assert with_it.home.base_w[0] - without.home.base_w[0] == 120
+    assert with_it.home.rooms == ()
+    assert "bath: 120 W of heaters, taken as on day and night: what the room loses is not known" in found(GAS + rail).told
+    assert "rooms.bath.air_changes_per_h" in [gap.at for gap in found(rail).gaps]
+    known = found(GAS + rail.partition("[rooms")[0]).season
+    assert known is not None
+    assert [(room.name, room.heater_w) for room in known.home.rooms] == [("bath", 120)]
 
 
 def test_a_home_without_a_survey_of_heat_says_what_heats_it() -> None:

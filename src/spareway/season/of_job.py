@@ -66,11 +66,11 @@ def season_of(design: Design, scenario: Scenario, seed: int) -> Lived:
     of_heat = gathered if _is_warmed(design, of_home) else Gathered(design.books)     # else no weather moves what is drawn
     hourly = outside(scenario.weather or Weather(), _outside_c(design, of_home), design.books, of_heat)
     warm = hours(scenario.warm, of_heat)
-    rooms = [*_rooms(design, of_home, supply_v, scenario, warm, gathered)]
+    rooms, always_w = _rooms(design, of_home, supply_v, scenario, warm, gathered)
     tank, uses, daily, base_w = _rest(design, of_home, supply_v, scenario, gathered)
     case = base_case(scenario, daily, design, gathered)
     fuse_a, fuse = design.supply.fuse_a, element(design)
-    home = Home(tuple(rooms), tank, tuple(uses), (base_w,) * 24, gathered.take(supply_v), fuse_a.amount, fuse.ladder,
+    home = Home(tuple(rooms), tank, tuple(uses), (base_w + always_w,) * 24, gathered.take(supply_v), fuse_a.amount, fuse.ladder,
                 *shifts(scenario, of_heat), people(scenario, gathered))
     made = None if gathered.gaps else _made(home, Hourly(hourly), case, seed)
     return Lived(made, (*gathered.facts, *fuse.facts), tuple(gathered.gaps), fuse_a, design.supply.fusing_a, fuse,
@@ -115,42 +115,53 @@ def _any_room(design: Design) -> RoomDesign:
     return RoomDesign(blank(RoomRecord, "rooms"), design)
 
 
+def _of_heat(design: Design, of_home: list[Heater]) -> dict[str, tuple[RoomDesign, list[Heater]]]:
+    """The rooms of which heat is asked or in which a heater stands, each with its heaters."""
+    found = {name: (room, [h for h in of_home if h.room == name]) for name, room in design.rooms.items()}
+    return {name: (room, own) for name, (room, own) in found.items() if room.is_heated or own}
+
+
+def _is_kept_warm(room: RoomDesign, own: list[Heater]) -> bool:
+    """Whether a thermostat is lived for it: not where something else heats it, but for its own heaters if its loss is known."""
+    return not room.is_heated_otherwise or bool(own) and room.loss_w_per_k.known
+
+
 def _is_warmed(design: Design, of_home: list[Heater]) -> bool:
-    """Whether electricity heats any of it, be it that nobody said what does."""
-    rooms = [room for room in design.rooms.values() if room.is_heated]
-    return bool(of_home) or not all(room.is_heated_otherwise for room in rooms)
+    """Whether electricity keeps any room warm, be it that nobody said what does."""
+    return any(_is_kept_warm(*each) for each in _of_heat(design, of_home).values())
 
 
 def _outside_c(design: Design, of_home: list[Heater]) -> Fact[float]:
-    """Of the design day; any will do where no electricity heats, and none is asked for then."""
+    """Of the design day; any will do where no electricity keeps a room warm, and none is asked for then."""
     return _any_room(design).outside_c if _is_warmed(design, of_home) else settled("outside_c", 0.0, "it moves nothing here")
 
 
 def _rooms(design: Design, of_home: list[Heater], supply_v: Fact[float], scenario: Scenario, warm: Hours, gathered: Gathered
-           ) -> list[Room]:
-    """Every heated room with what heats it; one heated by storage heaters alone has nothing on a thermostat."""
-    out, other = list[Room](), dict[Fact[str], list[str]]()
+           ) -> tuple[list[Room], int]:
+    """Every room on a thermostat with what heats it, not one on storage heaters alone; and the heaters beside something else in
+    rooms whose loss is not known (W), taken as always on."""
+    out, always_w, other = list[Room](), 0, dict[Fact[str], list[str]]()
     for heater in of_home:
         if heater.room not in design.rooms:
             gathered.take(unknown("given_w", "the room it stands in is not recorded", at=heater.at))
-    for name, room in design.rooms.items():
-        own = [h for h in of_home if h.room == name]
-        if not (room.is_heated or own):
-            continue
+    for name, (room, own) in _of_heat(design, of_home).items():
         direct = [h for h in own if h.kind != STORAGE]
-        if not own and room.is_heated_otherwise:
-            other.setdefault(room.heated_by, []).append(name)
-            continue
-        if own and not direct:
-            gathered.tell(f"{name}: storage heaters alone; nothing is on its thermostat")
-            continue
         given = total("given_w", [h.given_w(supply_v) for h in direct], "all heaters of the room") if direct else \
             unknown("given_w", NOTHING, at=room.at)
-        out.append(_room(name, room, given, scenario, warm, gathered))
+        if room.is_heated_otherwise:
+            other.setdefault(room.heated_by, []).append(name)
+        if own and not direct:
+            gathered.tell(f"{name}: storage heaters alone; nothing is on its thermostat")
+        elif _is_kept_warm(room, own):
+            out.append(_room(name, room, given, scenario, warm, gathered))
+        elif own:
+            always_w += round(gathered.take(given))
+            gathered.tell(f"{name}: {given} of heaters, taken as on day and night: what the room loses is not known")
     for fact, names in other.items():
         gathered.keep(fact)
-        gathered.tell(f"heated by {fact}, by the record, and {NONE_OF_IT}: {', '.join(names)}")
-    return out
+        gathered.tell(f"heated by {fact}, by the record, and {NONE_OF_IT}; heaters on record count all the same: "
+                      f"{', '.join(names)}")
+    return out, always_w
 
 
 def _room(name: str, room: RoomDesign, given_w: Fact[float], scenario: Scenario, warm: Hours, gathered: Gathered) -> Room:
