@@ -22,6 +22,7 @@ from spareway.fact import Fact, glossary
 from spareway.fact_data import addressed, ground
 from spareway.job.job import Installation, Job, read_job
 from spareway.job.refs import is_board
+from spareway.job.ways import free_ways, taken_ways, ways_in_words, ways_unsaid
 
 __all__ = ["board", "new_circuit", "new_circuit_of"]
 
@@ -190,12 +191,14 @@ def _board(inst: Installation, name: str) -> str:
 
 
 def _free_way(inst: Installation, board: str) -> tuple[str, str]:
-    """The first way that nothing stands in, and what to say where there is none: then one more than there are is taken."""
-    taken = {circuit.way for circuit in inst.circuits.values()}
-    free = next(i for i in range(1, 100) if f"{board}.{i}" not in taken)
-    ways = inst.equipment[board].ways_n
-    full = ways.known and free > ways.value
-    return f"{board}.{free}", f"no way of {board} is free: it has {ways}" if full else ""
+    """The first way of which a person said that nothing stands in it, and what to say where there is none: then one more than
+    there are is taken. Of a board whose ways nobody counted, the first that no circuit is recorded in."""
+    free, left, ways = free_ways(inst, board), ways_unsaid(inst, board), inst.equipment[board].ways_n
+    if free or left is None:
+        taken = taken_ways(inst, board)
+        return f"{board}.{min(free, default=next(i for i in range(1, 100) if i not in taken))}", ""
+    why = f"is known to be free: nobody said what stands in {ways_in_words(left)}" if left else f"is free: it has {ways}"
+    return f"{board}.{int(ways.value) + 1}", f"no way of {board} {why}"
 
 
 def _with_sizes(lines: str, trial: Trial | None) -> str:

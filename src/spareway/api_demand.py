@@ -1,7 +1,7 @@
 """What a home demands: connected, by the book, recorded; beside what its service fuse holds. Texts in, plain data out."""
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from spareway import __version__
@@ -15,6 +15,7 @@ from spareway.design.service import figures
 from spareway.fact import Fact
 from spareway.fact_data import in_hand, whole
 from spareway.job.job import Installation, read_job
+from spareway.job.ways import free_ways, ways_in_words, ways_unsaid
 
 __all__ = ["demand", "joined"]
 
@@ -36,7 +37,8 @@ def demand(files: Files, stage: str | None = None, overlays: Overlays = (), log:
         seen = recorded(now.design, read)
         return {"spareway": __version__, "job": job.about.says, "stage": inst.stage,
                 "fuse": _fuse(now),
-                "connected": {"total_a": whole(now.connected_a), "of": [{"at": at, **whole(amps)} for at, amps in now.connected],
+                "connected": {"total_a": whole(now.connected_a), "least_a": whole(now.connected_least_a),
+                              "of": [{"at": at, **whole(amps)} for at, amps in now.connected],
                               "lasting_a": whole(now.lasting_a)},
                 "book": _by_the_book(now), "recorded": _recorded(now.design, seen, read), "foreseen": _not_simulated(),
                 "moved": _moved(found, now) if inst.stage != "found" else None, "spare_ways": _spare_ways(inst),
@@ -118,11 +120,11 @@ def _amount(fact: Fact[float] | None) -> Any:
 
 
 def _spare_ways(inst: Installation) -> list[dict[str, Any]]:
-    """Free ways board by board: a spare way is not spare capacity."""
+    """Free ways board by board, those that a person said are empty: a spare way is not spare capacity. ways: None while nobody
+    counted them or said what stands in each; why: then that, in words."""
     from spareway.job.refs import is_board
-    taken: dict[str, int] = {}
-    for circuit in inst.circuits.values():
-        taken[circuit.way.partition(".")[0]] = taken.get(circuit.way.partition(".")[0], 0) + 1
-    boards: Sequence[str] = [name for name, thing in inst.equipment.items() if is_board(thing)]
-    return [{"board": name, "ways": None if not (ways := inst.equipment[name].ways_n).known else
-             int(ways.value) - taken.get(name, 0)} for name in boards]
+    boards = [name for name, thing in inst.equipment.items() if is_board(thing)]
+    left = {name: ways_unsaid(inst, name) for name in boards}
+    why = {name: f"nobody said what stands in {ways_in_words(ways)}" if ways else "" if ways == () else "nobody counted its ways"
+           for name, ways in left.items()}
+    return [{"board": name, "ways": None if of else len(free_ways(inst, name)), "why": of} for name, of in why.items()]

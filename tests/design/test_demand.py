@@ -8,12 +8,16 @@ from pathlib import Path
 import pytest
 
 from spareway import api_demand
+from spareway.api_circuit import new_circuit_of
 from spareway.design.demand import GENERAL, Demand
 from spareway.design.design import Design
 from spareway.design.logged import Log, read_log
 from spareway.doc import InputError
 from spareway.folder import read_folder
 from spareway.job.job import read_job
+from spareway.job.ways import ways_in_words, ways_unsaid
+from spareway.rules import all_rules
+from spareway.rules.base import judge
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 START = datetime.fromisoformat("2026-01-12")
@@ -49,7 +53,7 @@ def test_granary_by_the_book_before_and_after() -> None:
     said = api_demand.demand(dict(read_folder(EXAMPLES / "granary-yard")))
     assert [row["row"] for row in said["moved"]["rows"]] == ["panel heaters on their own circuits"]
     assert said["moved"]["rows"][0]["before_a"] is None
-    assert said["spare_ways"] == [{"board": "board", "ways": 2}]
+    assert said["spare_ways"] == [{"board": "board", "ways": 2, "why": ""}]
 
 
 def test_what_is_missing_leaves_its_own_figure_unknown_and_the_others_standing() -> None:
@@ -146,8 +150,63 @@ def test_a_point_of_a_ring_of_which_nobody_said_what_it_feeds() -> None:
 def test_a_board_without_circuits_is_not_nothing() -> None:
     """A way feeds a board of which no circuit is recorded: what hangs behind it is in every figure, and unknown."""
     weir = weir_with('equipment.shed = { kind = "board", ways_n = 4 }\n[circuits.out]\nway = "board.14"\nfeeds = "shed.in"\n')
-    assert gaps(weir) == [{"circuits.out"}] * 3
+    assert gaps(weir) == [{"circuits.out", "equipment.shed.empty_ways"}] * 3
     assert weir.connected_a.missing()[0].note == "no circuit of shed, which it feeds, is recorded"
+
+
+JOB = 'schema = 1\nbooks.bs7671 = "2018+A4"\n'
+BOARD = """equipment.cutout = { kind = "cut-out", fuse = "bs1361-2", fuse_a = { marked = 80 } }
+equipment.board.kind = "board"
+equipment.board.ways_n = 6
+circuits.ring   = { way = "board.1", feeds = "sockets", shape = "ring", device = { kind = "mcb", curve = "B", rating_a = 32 } }
+circuits.shower = { way = "board.2", feeds = "shower", load_w = 8050, device = { kind = "mcb", curve = "B", rating_a = 40 } }
+supplies.main   = { joins = "cutout.in", earthing = "TN-S" }
+"""
+
+
+@pytest.mark.parametrize(("more", "why", "spare"), [
+    ("", "nobody said what ways 3 to 6 feed, or that nothing is there", None),
+    ("equipment.board.empty_ways = [3, 4]\nequipment.board.bare_ways = [6]\n", "nobody said what way 5 feeds, or that nothing is there", None),
+    ("equipment.board.empty_ways = [3, 4, 5, 6]\n", "", 4),
+    ('equipment.board.ways_n = { unknown = "not seen" }\n', "nobody counted the ways, so there may be more circuits than are recorded", None)])
+def test_a_way_that_nobody_answered_for_is_neither_spare_nor_nought(more: str, why: str, spare: int | None) -> None:
+    """Not one figure of demand is known while a way is unanswered, and none of its rules is within; what is known stands as the least."""
+    job = read_job({"job.toml": JOB, "found.toml": BOARD})
+    design = Design(job.found.altered(more))
+    of = design.demand
+    assert [fact.known for fact in (of.connected_a, of.lasting_a, of.book_a())] == [spare is not None] * 3
+    assert {gap.note for gap in of.connected_a.missing()} == ({why} - {""})
+    assert of.connected_least_a.value == pytest.approx(8050 / 230)
+    said = {f.rule: f.verdict for f in judge(design, all_rules()) if f.rule in ("DM1", "DM2", "DM3")}
+    assert said == dict.fromkeys(("DM1", "DM2", "DM3"), "within" if spare is not None else "unknown")
+    told = api_demand.demand({"job.toml": JOB, "found.toml": BOARD}, overlays=[("more.toml", more)])
+    assert [(each["ways"], bool(each["why"])) for each in told["spare_ways"]] == [(spare, spare is None)]
+    left = {each["says"]: each["left_a"]["amount"] for each in told["in_hand"]}
+    assert {left.pop("recorded"), *(amps is None for amps in left.values())} == {None, spare is None}
+
+
+@pytest.mark.parametrize(("more", "way", "note"), [
+    ("", "board.7", "no way of board is known to be free: nobody said what stands in ways 3 to 6"),
+    ("equipment.board.empty_ways = [5]\n", "board.5", ""),
+    ("equipment.board.ways_n = 2\n", "board.3", "no way of board is free: it has 2"),
+    ('equipment.board.ways_n = { unknown = "not seen" }\n', "board.3", "")])
+def test_a_new_circuit_takes_no_way_that_nobody_answered_for(more: str, way: str, note: str) -> None:
+    job = read_job({"job.toml": JOB, "found.toml": BOARD})
+    said = new_circuit_of(job, job.found.altered(more), "3 kW immersion, 8 m, method C", whole=False)
+    assert (said["way"], said["notes"][:1] if note else []) == (way, [note] if note else [])
+
+
+def test_a_way_that_the_work_takes_a_circuit_out_of_is_spare() -> None:
+    """Of a board that stays; of one that is replaced each way is said anew."""
+    files = {"job.toml": JOB, "found.toml": BOARD + "equipment.board.empty_ways = [3, 4, 5, 6]\n"}
+    gone = 'remove = ["circuits.shower"]\n'
+    anew = 'equipment.board = { kind = "board", ways_n = 6 }\ncircuits.ring.way = "board.1"\n'
+    for work, left in ((gone, ()), (gone + anew, (2, 3, 4, 5, 6))):
+        assert ways_unsaid(read_job({**files, "work.toml": work}).at("proposed"), "board") == left
+
+
+def test_ways_in_words() -> None:
+    assert [ways_in_words(ways) for ways in ((3,), (3, 4), (3, 4, 5), (3, 5, 6))] == ["way 3", "ways 3 and 4", "ways 3 to 5", "ways 3, 5 and 6"]
 
 
 def test_nothing_recorded_is_not_nought() -> None:

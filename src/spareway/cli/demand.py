@@ -32,7 +32,8 @@ def page(said: Said) -> list[str]:
 
 
 def _spare(board: Said) -> str:
-    ways = "how many ways are spare is not known" if board["ways"] is None else counted(board["ways"], "spare way")
+    not_known = f"how many ways are spare is not known: {board['why']}"
+    ways = not_known if board["ways"] is None else counted(board["ways"], "spare way")
     return f"{board['board']}: {ways}; a spare way is not spare capacity."
 
 
@@ -47,8 +48,10 @@ def _rests(fact: Said, told: set[str]) -> list[str]:
 
 
 def _connected(said: Said, told: set[str]) -> list[str]:
-    lines = paragraph(f"Connected, every fixed appliance and lamp at once: {_amps(said['total_a'])}. What is plugged in is not "
-                      "in it.") + _rests(said["total_a"], told)
+    least = said["least_a"]["is"] if said["total_a"]["amount"] is None and said["least_a"]["amount"] else ""
+    lines = paragraph(f"Connected, every fixed appliance and lamp at once: {_amps(said['total_a'])}. "
+                      f"{f'By what is known at least {least}. ' if least else ''}What is plugged in is not in it.")
+    lines += _rests(said["total_a"], told)
     for each in said["of"]:
         lines += paragraph(f"{each['at']}: {_amps(each)}", BODY, UNDER)
     lines += paragraph(f"Of that, heaters, stored water and charging together, as after an outage: {_amps(said['lasting_a'])}",

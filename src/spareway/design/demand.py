@@ -14,6 +14,7 @@ from spareway.design.around import HEATERS
 from spareway.design.load import CHARGING, LAMPS, LASTING, STORED, WATER, Part, fed_board, gives, on_no_circuit, parts_of
 from spareway.design.route import renamed, settled
 from spareway.fact import Fact, chosen, highest, total, unknown
+from spareway.job.ways import ways_in_words, ways_unsaid
 from spareway.physics import cable, supply
 from spareway.tables import look_up
 
@@ -67,6 +68,18 @@ class Demand:
         names = [*on_no_circuit(self.design), *(n for n, e in things.items() if e.kind == TWO_WAY and not e.on)]
         return [(f"equipment.{n}", things[n].kind, unknown("load_a", "no circuit is recorded for it", at=f"equipment.{n}"))
                 for n in names]
+
+    @cached_property
+    def ways_unsaid(self) -> tuple[Fact[float], ...]:
+        """Board by board, what the ways draw that nobody answered for. A way is answered by a circuit, or by a person's word that
+        it is empty; of a board whose ways nobody counted there may be more than are recorded."""
+        out = []
+        for name in self.design.boards:
+            left = ways_unsaid(self.design.inst, name)
+            if left != ():
+                field = "ways_n" if left is None else "empty_ways"
+                out.append(unknown("load_a", _left_open(left), at=f"equipment.{name}.{field}"))
+        return tuple(out)
 
     @cached_property
     def _unsaid(self) -> list[tuple[str, Fact[float]]]:
@@ -174,11 +187,17 @@ class Demand:
         own = [amps for _, what, amps in self._entries if what in ("", STORAGE, *STORED, *CHARGING)]
         return self._total(own, "storage heaters, stored water and charging at the night hour: no diversity")
 
+    @cached_property
+    def connected_least_a(self) -> Fact[float]:
+        """What is connected as far as it is known: the whole is no less."""
+        known = [amps for _, amps in self.connected if amps.known]
+        return total("demand_a", known, "of the fixed appliances and lamps, those known")
+
     def _total(self, amounts: Sequence[Fact[float]], source: str) -> Fact[float]:
         """The sum; unknown, and not nothing, where no circuit and no appliance is recorded."""
         if not (self.circuits or self._off):
             return unknown("demand_a", "no circuit is recorded", at="circuits")
-        return total("demand_a", amounts, source)
+        return total("demand_a", [*amounts, *self.ways_unsaid], source)
 
     # ---- by the book ----------------------------------------------------------------------------------------------------
     def book(self, heaters: str = OWN) -> tuple[BookLine, ...]:
@@ -228,6 +247,12 @@ class Demand:
     def _share(self, row: str, part: str) -> Fact[float]:
         return look_up("diversity", self.books, settled("premises", HOUSEHOLD, "a home"), settled("load", row, BOOK),
                        settled("part", part, BOOK))
+
+
+def _left_open(ways: tuple[int, ...] | None) -> str:
+    if ways is None:
+        return "nobody counted the ways, so there may be more circuits than are recorded"
+    return f"nobody said what {ways_in_words(ways)} {'feeds' if len(ways) == 1 else 'feed'}, or that nothing is there"
 
 
 def _row_of(what: str) -> str:

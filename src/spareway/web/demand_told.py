@@ -73,7 +73,8 @@ def figures(said: Said) -> list[dict[str, Any]]:
     connected, recorded, foreseen = said["connected"]["total_a"], said["recorded"]["demand_a"], said["foreseen"]
     totals = said["book"]["totals"]
     told = (
-        ("connected", "Everything fixed, all of it on at once?", amps(connected), _why(connected, "nothing plugged in is in it")),
+        ("connected", "Everything fixed, all of it on at once?", amps(connected) or _least(said["connected"]),
+         _why(connected, "nothing plugged in is in it")),
         ("by the book", "What does a handbook allow for?", _book(totals), _book_line(totals)),
         ("recorded", "What did a logger see, the highest minute?", amps(recorded), _why(recorded, _of_log(said["recorded"]))),
         ("foreseen", "What would a winter bring?", amps(foreseen), _why(foreseen, "")),
@@ -97,6 +98,11 @@ def _of_log(recorded: Said) -> str:
 def _called(log: str) -> str:
     """A log on record by its name, a file as it is called."""
     return f"the log {log.removeprefix('logs.')} on record" if log.startswith("logs.") else log
+
+
+def _least(connected: Said) -> str:
+    """What is known of it, as the least that it can be; nothing where nothing is known."""
+    return f"at least {amps(connected['least_a'])}" if connected["least_a"]["amount"] else ""
 
 
 def _book(totals: Sequence[Said]) -> str:
@@ -185,11 +191,11 @@ def _change(before: Said, after: Said) -> str:
 
 def spare(said: Said) -> list[str]:
     """Free ways board by board: a spare way is not spare capacity."""
-    told = ((_capital(each["board"]), _ways(each["ways"])) for each in said["spare_ways"])
+    told = ((_capital(each["board"]), _ways(each["ways"], each["why"])) for each in said["spare_ways"])
     return [f"{board}: {ways}; a spare way is not spare capacity." for board, ways in told]
 
 
-def _ways(number: int | None) -> str:
+def _ways(number: int | None, why: str) -> str:
     if number is None:
-        return "how many ways are spare is not known"
+        return f"how many ways are spare is not known: {why}"
     return f"{number} spare way{'' if number == 1 else 's'}"
