@@ -208,11 +208,11 @@ KNOCKS, NO_KNOCKS = "protected from knocks", "not protected from knocks"
 
 
 @pytest.mark.parametrize(("lies", "size_mm2", "said"), [
-    ("", 25, "within"), ("", 16, "unknown"), ("", 4, "unknown"), ("", 2.5, "unknown"), ("", 1.5, "fails"),
+    ("", '{ unknown = "painted" }', "unknown"), (BARE, '{ unknown = "painted" }', "unknown"), ("", 25, "within"), ("", 16, "unknown"), ("", 4, "unknown"), ("", 2.5, "unknown"), ("", 1.5, "fails"),
     (BARE, 25, "within"), (BARE, 16, "fails"), (SHEATHED + NO_KNOCKS, 16, "within"), (SHEATHED + NO_KNOCKS, 10, "fails"),
     (SHEATHED + KNOCKS, 2.5, "within"), (SHEATHED + KNOCKS, 1.5, "fails"), (ABOVE + NO_KNOCKS, 4, "within"), (ABOVE + NO_KNOCKS, 2.5, "fails"),
     (ABOVE + KNOCKS, 2.5, "within"), (ABOVE + KNOCKS, 1.5, "fails")])
-def test_an_earthing_conductor_to_an_electrode(lies: str, size_mm2: float, said: str) -> None:
+def test_an_earthing_conductor_to_an_electrode(lies: str, size_mm2: float | str, said: str) -> None:
     """Table 54.1, copper: 25 mm2 with nothing against corrosion; with a sheath 2.5 where it is protected from knocks, else 16.
     Not in the ground 2.5 and 4 (543.1.1). Of one of which nobody said how it lies, only what every row takes is within."""
     more = f', lies = "{lies}"' if lies else ""
