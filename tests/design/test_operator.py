@@ -53,6 +53,31 @@ def test_the_figure_of_the_home_is_that_worked_by_hand() -> None:
     assert of().by_book_a.value == pytest.approx(BOOK_FOUND_A + 750 / 230, abs=1e-9)
 
 
+@pytest.mark.parametrize("work", ["", "runs.feed-3.size_mm2 = 25\n"])
+@pytest.mark.parametrize(("log_a", "wants"), [(60.0, "neither"), (60.1, "ask"), (69.2, "ask")])
+def test_a_fuse_that_is_overloaded_as_it_is_is_something_to_ask_about(work: str, log_a: float, wants: str) -> None:
+    """Nothing is added, and a logger saw more than the 60 A of the fuse: what is there is the operator's to know, work or none."""
+    asked = of(work, log_a=log_a)
+    over = [each for each in asked.reasons if each.case == "demand above the service fuse"]
+    assert (asked.wants, bool(over)) == (wants, wants == "ask")
+    for each in over:
+        assert (each.topic, each.at) == ("service fuse", ("supplies.main",))
+        assert each.says == f"nothing is added, and its fuse is overloaded as it is: recorded, with what is connected since: {log_a} A, above 60 A"
+
+
+def test_an_overload_of_a_fuse_that_nobody_read_is_not_told_of() -> None:
+    """No rating, no overload; that the fuse is not known is asked about with work, by its own row."""
+    design = Design(read_job({"job.toml": JOB, "found.toml": COLD + FOUND.replace("fuse_a = { marked = 60 }", "fuse_a = { told = 60 }")}).at())
+    assert not design.supply.fuse_a.known
+    assert OperatorDesign(design, recorded(design, cold_week(69.2)), KNOWN).wants == "neither"
+
+
+def test_a_loop_is_told_in_whole_words() -> None:
+    """OP2, the letter and the page of demand print the reason by itself: `it does` says nothing there."""
+    looped, = (each for each in of(job="", work=HEATER % 750 + "supplies.main.looped = true\n").reasons if each.topic == "looped service")
+    assert looped.says == "the service loops on to a neighbour"
+
+
 CASES = {
     "nothing added": ("runs.feed-3.size_mm2 = 25\n", "neither", ""),
     "heating within": (HEATER % 750, "neither", "fixed electric heating, the rest known"),

@@ -106,6 +106,20 @@ def test_by_the_book_just_within_and_just_beyond() -> None:
     assert asked("DM1", f"circuits.oven.load_w = {oven_w + 1:.0f}").verdict == "advice"
 
 
+def test_the_part_that_is_known_decides_where_it_alone_is_above() -> None:
+    """With lamps that nobody counted 61.6 A of the specimen are known at an oven of 9,000 W, and the rest comes on top; at 7,297 W, where
+    with its lamps it is 60 A, less is known, and nobody can tell. Never within."""
+    lamps = 'remove = ["circuits.lamps.points", "circuits.lamps.load_w"]\ncircuits.lamps.feeds = "lights"\n'
+    over, near = asked("DM1", lamps + "circuits.oven.load_w = 9000"), asked("DM1", lamps + "circuits.oven.load_w = 7297")
+    low_a = 32 + 2500 / 230 + 10 + 0.3 * (9000 / 230 - 10)
+    assert over.verdict == "advice"
+    assert f"its service fuse is rated for. Demand {low_a:.1f} A; limit 60 A (" in over.says
+    assert "at the least. Not known: power of a load (circuits.lamps)" in over.says
+    assert near.verdict == "unknown"
+    assert "at the least" not in near.says
+    assert asked("DM1", lamps + "circuits.oven.load_w = 9000\nequipment.cutout.fuse_a = { told = 60 }").verdict == "unknown"
+
+
 # ---- what is missing ------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("code", "line"), [
     ("DM1", 'circuits.oven.load_w = { unknown = "plate painted over" }'), ("DM3", 'circuits.oven.load_w = { unknown = "plate painted over" }'),

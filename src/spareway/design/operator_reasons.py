@@ -27,6 +27,7 @@ LOOP, CONCERN, UNMETERED = "service loops on to a neighbour", "concern about the
 NO_FUSE, NO_EARTH = "service fuse not known", "earthing or phases not known"
 UP_TO, OVER, ISLAND = ("sources within the limit of a phase", "sources above the limit of a phase",
                        "source that keeps a part live by itself")
+LOOPS_ON = "the service loops on to a neighbour"
 TAILS = "tails longer than the operator accepts"
 KEEPS_LIVE = ("battery-inverter-backup",)
 
@@ -35,7 +36,7 @@ def every(of: OperatorDesign) -> Iterator[Reason]:
     """All of them. What is only asked before work is left out where the record says no work."""
     yield from _concerns(of)
     if not of.touched:
-        yield Reason("", NEITHER, "demand", "nothing is added or changed by the record", of.name)
+        yield from [*_overloaded(of)] or [Reason("", NEITHER, "demand", "nothing is added or changed by the record", of.name)]
         return
     yield from _service(of)
     yield from _demand(of)
@@ -71,7 +72,7 @@ def _why(fact: Fact[Any]) -> str:
 def _demand(of: OperatorDesign) -> Iterator[Reason]:
     """Against the threshold and against the fuse; where it is within both, what is added says whether it is told."""
     if not of.added:
-        yield Reason("", NEITHER, "demand", "the work adds nothing that takes current", of.name)
+        yield from [*_overloaded(of)] or [Reason("", NEITHER, "demand", "the work adds nothing that takes current", of.name)]
         return
     at = tuple(part[0] for part in of.added)
     found = [*_against(of, of.threshold_a, ABOVE, "demand", at)]
@@ -89,9 +90,7 @@ def _against(of: OperatorDesign, limit: Fact[float], case: str, topic: str, at: 
     low = book if book.known else of.design.demand.book_least_a
     above = low.value > limit.value
     if seen.known and seen.value > limit.value:
-        since = "with what is connected since" if of.recorded.since(seen) == SINCE else of.recorded.since(seen)
-        says = f"recorded, {since}: {_beside(seen, limit, 'above')}"
-        yield _reason(of, case, topic, says, seen, limit, at=at)
+        yield _reason(of, case, topic, f"recorded, {_since(of, seen)}: {_beside(seen, limit, 'above')}", seen, limit, at=at)
     elif above and seen.known:
         says = f"by the book {_beside(low, limit, 'above')}; recorded {_beside(seen, limit, 'within')}: the two figures disagree"
         yield _reason(of, case, topic, says, low, limit, seen, at=at, wants=ASK)
@@ -101,6 +100,21 @@ def _against(of: OperatorDesign, limit: Fact[float], case: str, topic: str, at: 
         yield _reason(of, case, topic, says, low, limit, at=at)
     elif not book.known:
         yield _reason(of, case, topic, f"demand is not known. {_why(book)}", book, limit, at=at, wants=ASK)
+
+
+def _since(of: OperatorDesign, seen: Fact[float]) -> str:
+    since = of.recorded.since(seen)
+    return "with what is connected since" if since == SINCE else since
+
+
+def _overloaded(of: OperatorDesign) -> Iterator[Reason]:
+    """The home as it stands, where a logger saw more than the service fuse is rated for: the fuse is the operator's."""
+    fuse = of.design.supply.fuse_a
+    seen = of.recorded.against(fuse)
+    if fuse.known and seen.known and seen.value > fuse.value:
+        says = f"recorded, {_since(of, seen)}: {_beside(seen, fuse, 'above')}"
+        says = f"nothing is added, and its fuse is overloaded as it is: {says}"
+        yield _reason(of, FUSE, "service fuse", says, seen, fuse, at=(of.design.supply.at,), wants=ASK)
 
 
 def _within(of: OperatorDesign, at: tuple[str, ...]) -> Reason:
@@ -146,9 +160,9 @@ def _loop(of: OperatorDesign, looped: Fact[bool]) -> Reason:
         return _reason(of, LOOP, "looped service", _why(looped), looped)
     way = of.term("looped")
     if way.amount == "part the loop first":
-        says = "it does; this operator parts the loop before anything is added"
+        says = f"{LOOPS_ON}; this operator parts the loop before anything is added"
         return Reason(LOOP, APPLY, "looped service", says, of.row(LOOP), (looped, way), (looped.at,))
-    return _reason(of, LOOP, "looped service", "it does", looped)
+    return _reason(of, LOOP, "looped service", LOOPS_ON, looped)
 
 
 def _concerns(of: OperatorDesign) -> Iterator[Reason]:

@@ -115,6 +115,13 @@ def at_most(value: Fact[float], limit: Fact[float]) -> Answer:
     return _compared(value, limit, "at most")
 
 
+def at_most_with(least: Fact[float], whole: Fact[float], limit: Fact[float]) -> Answer:
+    """The same of a whole of which only a part may be known: the least that it is says no where that alone is above, and never yes."""
+    asked = at_most(whole, limit)
+    low = at_most(least, limit) if not whole.known and least.known and limit.known else asked
+    return replace(low, says=f"{low.says}, at the least. {asked.says}") if low.ok is False and asked.ok is None else asked
+
+
 def at_least(value: Fact[float], limit: Fact[float]) -> Answer:
     """Yes only where the value is known to reach the limit."""
     return _compared(value, limit, "at least")

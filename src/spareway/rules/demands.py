@@ -13,7 +13,7 @@ from spareway.design.load import kinds_on
 from spareway.design.recorded import LogDesign, is_heated
 from spareway.design.supply import SupplyDesign
 from spareway.fact import Fact
-from spareway.rules.base import Answer, at_least, at_most, cannot_tell, does_not_apply, rule
+from spareway.rules.base import Answer, at_least, at_most, at_most_with, cannot_tell, does_not_apply, rule
 
 NOT_FIRST = does_not_apply("all is worked out from the first supply")
 
@@ -34,8 +34,8 @@ def book_above_fuse(supply: SupplyDesign, design: Design) -> Answer:
     if not _of_first(supply, design):
         return NOT_FIRST
     book = design.demand
-    whole = at_most(book.book_a(), supply.fuse_a)
-    if whole.ok is None or not any(line.row == OWN for line in book.book()):
+    whole = at_most_with(book.book_least_a, book.book_a(), supply.fuse_a)
+    if not book.book_a().known or not any(line.row == OWN for line in book.book()):
         return whole
     others = f"with heaters as heating and power {book.book_a(GENERAL)}; without any {book.book_a('')}"
     return replace(whole, says=f"{whole.says}; {others}")
