@@ -36,12 +36,13 @@ BATH = 'rooms.wash.bath = true\n'
 
 
 @pytest.mark.parametrize(("lines", "wanted"), [
-    ("", "not applicable"), (BATH, "unknown"), ('rooms.wash.bath = false\n', "not applicable"),
+    ("", "not applicable"), (BATH, "unknown"), ('rooms.wash.floor = "ground"\n', "unknown"), ('rooms.wash.bath = false\n', "not applicable"),
     (BATH + 'circuits.plugs.points.p1 = { from = "way.a", length_m = 9, room = "hall", back_to = "way.b", back_m = 9 }\n', "not applicable"),
     (BATH + 'circuits.plugs.points.p1 = { from = "way.a", length_m = 9, back_to = "way.b", back_m = 9 }\n', "unknown"),
     (BATH + 'circuits.plugs.points.p1 = { from = "way.a", length_m = 9, room = "wash", from_zone_1_m = 1, back_to = "way.b", back_m = 9 }\n', "fails"),
     (BATH + 'equipment.outlet = { kind = "sockets", on = "plugs", room = "wash", from_zone_1_m = 3 }\n', "within"),
-    (BATH + 'equipment.outlet = { kind = "sockets", on = "plugs" }\n', "unknown")])
+    (BATH + 'equipment.outlet = { kind = "sockets", on = "plugs" }\n', "unknown"),
+    (BATH + 'circuits.plugs.feeds = "cooker"\n', "not applicable"), (BATH + 'circuits.plugs.feeds = ""\n', "unknown")])
 def test_sockets_of_no_recorded_room_may_stand_beside_the_bath(lines: str, wanted: str) -> None:
     """BA2, 701.512.3: where a bath is on record, sockets of which nobody said where they stand are no answer."""
     hall = "rooms.hall.bath = false\n" if "hall" in lines else ""

@@ -32,13 +32,14 @@ def everything_placed(circuit: CircuitDesign, design: Design) -> bool:
 
 
 def sockets_unplaced(design: Design) -> list[str]:
-    """The circuits of socket outlets of which some may stand in any room, by the record."""
+    """The circuits of which some socket outlet may stand in any room, by the record: of sockets, or of nobody knows what."""
     found = []
     for name, circuit in design.circuits.items():
         placed: list[Point | Equipment] = [p for p in circuit.circuit.points.values()
                                            if (p.feeds or circuit.circuit.feeds) == "sockets"]
         placed += [e for e in circuit.stands_at_end if e.kind == "sockets"]
-        if circuit.feeds_sockets and not (placed and all(each.room for each in placed)):
+        loose = circuit.feeds_sockets and not (placed and all(each.room for each in placed))
+        if loose or circuit.use_unsaid and not circuit.is_surge:
             found.append(name)
     return found
 

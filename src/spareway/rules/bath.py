@@ -64,10 +64,10 @@ def socket_near_bath(design: Design, _: Design) -> Answer:
                 unsure.append(name)
     if unsure:
         answers.append(Answer(None, f"Not known: whether a bath or shower is in {', '.join(dict.fromkeys(unsure))}, where sockets are"))
-    wet, loose = [name for name, room in design.inst.rooms.items() if room.bath.amount is True], sockets_unplaced(design)
+    wet, loose = [name for name, room in design.inst.rooms.items() if room.bath.amount is not False], sockets_unplaced(design)
     if wet and loose:
-        answers.append(Answer(None, f"Not known: in which rooms the socket outlets of {', '.join(loose)} stand, and a bath or shower is in "
-                              f"{', '.join(wet)}"))
+        answers.append(Answer(None, f"Not known: in which rooms socket outlets of {', '.join(loose)} stand; a bath or shower is, or may "
+                              f"be, in {', '.join(wet)}"))
     return all_of(answers) if answers else does_not_apply("no socket outlet is recorded in a room that has, or may have, a bath or shower")
 
 
