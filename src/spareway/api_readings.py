@@ -89,7 +89,7 @@ def told_of(circuit: CircuitDesign, found: Explained | None = None) -> dict[str,
             "read": read_rows(circuit),
             "asks": [{"where": f"readings.csv:{s.row.line}", "kind": s.kind, "might_be": s.might_be, "says": s.says}
                      for s in slips(circuit)],
-            "taken": [{"says": found.ranked.wired.probes[probe].says, "read": row.said or row.over,
+            "taken": [{"says": found.ranked.wired.probes[probe].says, "read": row.shown,
                        "where": f"readings.csv:{row.line}"} for probe, row in found.rows] if found.ranked else [],
             "left_out": [{"quantity": row.quantity, "where": f"readings.csv:{row.line}", "why": why}
                          for row, why in found.left_out],
@@ -153,7 +153,7 @@ def read_rows(circuit: CircuitDesign) -> list[dict[str, Any]]:
     """The standing rows of a circuit, each with what it should have been where the record tells."""
     known = {each.row.id: each for each in judged(circuit)}
     rows = [(row, known.get(row.id)) for row in own_rows(circuit)]
-    return [{"id": row.id, "quantity": row.quantity, "says": row_words(row), "read": row.said or row.over,
+    return [{"id": row.id, "quantity": row.quantity, "says": row_words(row), "read": row.shown,
              "where": f"readings.csv:{row.line}", "stage": row.stage,
              "expected": _expected(each.expected, row.quantity) if each else None, "fell": each.fell if each else ""}
             for row, each in rows]
@@ -339,7 +339,7 @@ def entered(circuit: CircuitDesign, row: Reading) -> dict[str, Any]:
     told = next((each for each in read_rows(circuit) if each["id"] == row.id), None)
     own = [slip for slip in slips(circuit) if row.id in (slip.row.id, slip.other.id if slip.other else "")]
     asks = own[0].says.removeprefix(f"{own[0].row.a}: ") if own else ""
-    return {"says": row_words(row), "read": row.said or row.over, "expected": None, "fell": "", **(told or {}), "asks": asks}
+    return {"says": row_words(row), "read": row.shown, "expected": None, "fell": "", **(told or {}), "asks": asks}
 
 
 def entered_at(design: Design, row: Reading) -> dict[str, Any]:
@@ -350,7 +350,7 @@ def entered_at(design: Design, row: Reading) -> dict[str, Any]:
     else:
         told = expected(design, row.quantity, row.a, row.b, row.setup, row.temp_c, row.loads, row.nulled)
         fell = against(row, told, design.books) if told else ""
-        said = {"says": row_words(row), "read": row.said or row.over, "asks": "", "fell": fell,
+        said = {"says": row_words(row), "read": row.shown, "asks": "", "fell": fell,
                 "expected": _expected(told, row.quantity) if told else None}
     caution = at_once_together(design, row) or at_once(row, said["fell"])
     asks = "" if caution and row.quantity == "supply_v" else said["asks"]      # nobody is led to read 2.31 where 231 may be true

@@ -212,3 +212,18 @@ def test_an_earthing_conductor_to_an_electrode_is_asked_how_it_lies() -> None:
         assert read_job(files).found.runs["earthing-conductor"].lies.value == pick
     assert len(asked.choices) == 5
     assert not [q for q in questions(begun("TN-S"), "meter cabinet") if q.id.endswith(".lies")]
+
+
+def test_a_letter_is_called_by_what_it_stands_for() -> None:
+    """B of a cable is a way to lie, B of a breaker its curve, B of a residual part its type: no one's words are another's."""
+    files = begun("TN-S")
+    for id, value in (("equipment.board.ways_n", "2"), ("way.board.1", "cooker"), ("circuits.cooker.device.kind", "rcbo-2p")):  # noqa: A001
+        said(files, "board cupboard", id, value)
+    asked = {q.id.rpartition(".")[2]: dict(q.choices) for q in questions(files, "board cupboard") if q.id.startswith("circuits.")}
+    assert asked["curve"] == {"B": "B", "C": "C", "D": "D"}
+    assert {said for letter, said in asked["residual_type"].items() if said != letter} == set()
+    assert asked["method"]["B"] == "B: in conduit or trunking"
+    said(files, "board cupboard", "circuits.cooker.device.curve", "B")
+    said(files, "board cupboard", "circuits.cooker.cable.method", "C")
+    now = {q.id.rpartition(".")[2]: q.now for q in questions(files, "board cupboard")}
+    assert (now["curve"], now["method"]) == ("B", "C: clipped, or in plaster")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from spareway.api import check
 from spareway.doc import InputError
 from spareway.job.job import read_job
 from spareway.job.rows import standing
@@ -90,3 +91,15 @@ def test_ids_of_two_phones_never_meet() -> None:
 def test_a_photo_is_a_row() -> None:
     files = JOB | photo_row(JOB, "0a" * 32, "equipment.house", "report", "owner", "10 10 100 100", "me", AT, "p")
     assert read_job(files).photos[0].address == "equipment.house"
+
+
+def test_over_range_is_read_back_as_it_was_read() -> None:
+    """OL is kept as `yes` in its column, a word of the file: no screen and no finding says "yes" for it."""
+    files = kept(kept(JOB, "ring-ground", "0", "OL"), "cooker", "1", ">200")
+    job = read_job(files)
+    assert [test.kept for test in (dead_tests(job, "ring-ground")[0], dead_tests(job, "cooker")[1])] == ["OL", ">200 MΩ"]
+    assert in_words(dead_tests(job, "ring-ground")[0].kept, "Ω") == "over range"
+    assert [row.over_words for row in job.readings[-2:]] == ["OL: over range", "over range (>200)"]
+    told = [finding["says"] for finding in check(files)["findings"]]
+    assert any("OL: over range" in says for says in told)
+    assert not [says for says in told if "(yes" in says]

@@ -52,7 +52,7 @@ def _told(of: Tree) -> Iterator[str]:
         rest = f"the rest comes to {part.then}" if part.then.known else "nothing is left"
         yield f"{word} {what}, {part.was}: {rest}{'.' if part.enough else ', still low.'}"
     for row in of.together.whole:
-        yield f"All of it at once: {row.said or row.over}."
+        yield f"All of it at once: {row.shown}."
     if of.together.not_read:
         yield f"Not read, and not in the sum: {', '.join(name.replace('-', ' ') for name in of.together.not_read)}."
 

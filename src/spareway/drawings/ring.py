@@ -80,7 +80,7 @@ def _hundred(share: float) -> str:
 
 def _told(each: Stands) -> str:
     """A reading in words, and by how much it lies outside what it should be."""
-    read = f"{each.row.said or each.row.over}".replace("yes", "over range")
+    read = each.row.shown if each.row.value is not None else each.row.over_words
     if each.expected is None:
         return read
     said = f"{read}; expected {show(each.expected.least)} to {show(each.expected.most)}"

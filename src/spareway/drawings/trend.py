@@ -40,7 +40,7 @@ def trend_drawn(points: Sequence[At], brief: bool = False) -> str:
 def _told(each: At, unit: str) -> str:
     day = each.at.partition("T")[0]
     if not each.value.known:
-        return f"{day}: over range ({each.row.over})"
+        return f"{day}: {each.row.over_words}"
     at_20 = " at 20 °C" if each.row.quantity in CONTINUITY else ""
     return f"{day}: {show(each.value.value)} {unit}{at_20}, {show(each.least)} to {show(each.most)}"
 

@@ -44,6 +44,16 @@ class Reading:
     said: str = ""
     line: int = 0
 
+    @property
+    def shown(self) -> str:
+        """What the display showed: the number or `>200` as it was typed, or OL; nothing where nothing is kept."""
+        return "OL" if self.over == "yes" else self.said or self.over
+
+    @property
+    def over_words(self) -> str:
+        """Of a row without a number, what a person is told of it."""
+        return "OL: over range" if self.over == "yes" else f"over range ({self.over or 'no value'})"
+
 
 @equal_record
 class Observation:

@@ -232,7 +232,7 @@ def _point(row: Reading) -> str:
 
 def _shown(row: Reading) -> str:
     if row.value is None:
-        return f"over range ({row.over or 'no value'}) {row.unit}".rstrip()
+        return row.over_words
     return row.said or f"{show(row.value)} {row.unit}".rstrip()
 
 

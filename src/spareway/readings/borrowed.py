@@ -66,7 +66,7 @@ def proof(design: Design, one: str, other: str) -> Proof:
     enough = read.known and read.value >= least.value
     joined = False if enough else None if rows[-1].value is None else True
     words = {True: "joined", False: "apart", None: "its range does not tell"}[joined]
-    shown = str(read) if rows[-1].value is not None else f"over range ({rows[-1].over})"
+    shown = str(read) if rows[-1].value is not None else rows[-1].over_words
     says = f"{rows[-1].a} to {rows[-1].b}: {shown}: {words} ({where})"
     if not now:
         return Proof(one, other, None, f"Not proved: {says}, read as {rows[-1].stage} only, not at this stage", (read, least))

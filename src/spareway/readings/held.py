@@ -33,7 +33,7 @@ class Held:
     @property
     def brief(self) -> str:
         """What was read, in a few words."""
-        return f"{glossary(self.row.quantity).says}, {self.row.said or self.row.over}"
+        return f"{glossary(self.row.quantity).says}, {self.row.shown}"
 
 
 def held(design: Design, name: str) -> tuple[Held, ...]:
@@ -74,4 +74,4 @@ def _strange(design: Design, name: str) -> Iterator[Held]:
 def _read(row: Reading) -> str:
     how = f", {row.setup}" if row.setup else ""
     loads = f", loads {row.loads}" if row.loads else ""
-    return f"{glossary(row.quantity).says}{how}{loads}, {row.said or row.over} (readings.csv:{row.line})"
+    return f"{glossary(row.quantity).says}{how}{loads}, {row.shown} (readings.csv:{row.line})"

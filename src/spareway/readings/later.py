@@ -73,7 +73,7 @@ def _at(row: Reading, books: Books) -> At | None:
     if of is None or row.value is None and not row.over:
         return None
     shown = Fact("reading_ohm" if row.quantity in CONTINUITY else row.quantity, row.value, "measured" if row.value is not None
-                 else "unknown", f"readings.csv:{row.line}", f"over range ({row.over})" if row.over else "", at=row.a)
+                 else "unknown", f"readings.csv:{row.line}", row.over_words if row.over else "", at=row.a)
     if row.value is None:
         return At(row.at, row, shown, range_end(row, of) or 0.0, inf)
     if row.quantity not in CONTINUITY:
@@ -118,7 +118,7 @@ def _changed(then: At, now: At, books: Books) -> Change:
 def _said(each: At) -> str:
     unit = glossary(each.row.quantity).unit
     if not each.value.known:
-        return f"over range ({each.row.over})"
+        return each.row.over_words
     return f"{show(each.value.value)} {unit}{' at 20 °C' if each.row.quantity in CONTINUITY else ''}"
 
 

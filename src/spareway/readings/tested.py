@@ -76,7 +76,7 @@ def _holds_something(row: Reading) -> bool:
 
 
 def _row(row: Reading) -> str:
-    return f"{row.said or row.over} at {row.a} (readings.csv:{row.line})"
+    return f"{row.shown} at {row.a} (readings.csv:{row.line})"
 
 
 def odd(rows: Rows) -> list[Judged]:

@@ -61,7 +61,7 @@ class Point:
     @property
     def read(self) -> str:
         """Each as it was read, and its row."""
-        return ", ".join(f"{_pair(row)} {row.said or row.over} (readings.csv:{row.line})" for row in self.rows)
+        return ", ".join(f"{_pair(row)} {row.shown} (readings.csv:{row.line})" for row in self.rows)
 
 
 def points(design: Design, under: str = "") -> tuple[Point, ...]:

@@ -45,7 +45,7 @@ def read_at_most(row: Reading, limit: Fact[float], design: Design) -> Answer:
         return at_most(value, limit)
     if row.value is None:
         reached = value.amount is None or limit.amount is None or value.amount >= limit.amount
-        says = f"{row.a} read over range ({row.over}); limit {limit}"
+        says = f"{row.a} read {row.over_words}; limit {limit}"
         return _then(row, Answer(False if reached else None, says if reached else f"Not known: {says}, which lies beyond that range",
                                  (value, limit)), design)
     return _then(row, at_most(value, limit), design)
@@ -57,7 +57,7 @@ def read_at_least(row: Reading, limit: Fact[float], design: Design, stays: bool 
     stays: a no of an earlier stage stays a no until it is read again, as mere advice may."""
     answer = at_least(shown(row), limit)
     if row.value is None and answer.ok is False:
-        return Answer(None, f"Not known: {row.a} read over range ({row.over}), and the limit {limit} lies beyond it", answer.facts)
+        return Answer(None, f"Not known: {row.a} read {row.over_words}, and the limit {limit} lies beyond it", answer.facts)
     return _then(row, answer, design, stays)
 
 
@@ -220,7 +220,7 @@ def _closed(row: Reading, design: Design) -> Answer:
     """Whether there was a reading at all; what it should be is for the judging of readings."""
     fact = shown(row)
     open_ends = row.value is None
-    says = f"{glossary(fact.name).says}: over range ({row.over})" if open_ends else f"{glossary(fact.name).says}: {fact}"
+    says = f"{glossary(fact.name).says}: {row.over_words}" if open_ends else f"{glossary(fact.name).says}: {fact}"
     return _then(row, Answer(not open_ends, says, (fact,)), design)
 
 

@@ -53,7 +53,7 @@ def insulation_beyond_a_break(circuit: CircuitDesign, design: Design) -> Answer:
     if not through or not insulation:
         return does_not_apply("continuity and insulation of it were not both read")
     broken = [row for row in through if row.value is None]
-    says = "; ".join(f"{row.a} reads over range ({row.over}, readings.csv:{row.line})" for row in broken)
+    says = "; ".join(f"{row.a} reads {row.over_words} (readings.csv:{row.line})" for row in broken)
     return Answer(not broken, says or "its conductors read through")
 
 

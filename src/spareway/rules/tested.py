@@ -24,7 +24,7 @@ ENDS = ("least", "most")                                      # of the temperatu
 
 
 def _said(row: Reading) -> str:
-    return f"{row.said or row.over} at {row.a} (readings.csv:{row.line})"
+    return f"{row.shown} at {row.a} (readings.csv:{row.line})"
 
 
 def _untold(rows: Sequence[Judged]) -> list[str]:

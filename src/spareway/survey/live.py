@@ -61,7 +61,7 @@ def live_tests(design: Design, at: str) -> list[Test]:
     out = []
     for number, test in enumerate(_asked(design, at)):
         row = last_row(rows, test, design.inst.stage)
-        out.append(replace(test, id=f"{number}", kept=row.said or row.over if row else ""))
+        out.append(replace(test, id=f"{number}", kept=row.shown if row else ""))
     return out
 
 

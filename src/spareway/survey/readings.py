@@ -65,7 +65,7 @@ def dead_tests(job: Job, name: str, stage: str | None = None) -> list[Test]:
     for number, asked in enumerate(_tests(name, inst.circuits[name])):
         quantity, a, b, setup, says, unit, loads = asked
         row = kept.get((quantity, a, b, setup))
-        out.append(Test(f"{number}", says, quantity, a, b, unit, setup, loads, row.said or row.over if row else ""))
+        out.append(Test(f"{number}", says, quantity, a, b, unit, setup, loads, row.shown if row else ""))
     return out
 
 

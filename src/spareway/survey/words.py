@@ -25,11 +25,12 @@ def _fields() -> Mapping[str, Any]:
     return tomllib.loads(text("survey/fields.toml"))
 
 
-def spoken(value: Any) -> str:
-    """What a written value is called."""
+def spoken(value: Any, field: str = "") -> str:
+    """What a written value is called, where it stands in this field."""
     if isinstance(value, bool | str):
-        said = "true" if value is True else "false" if value is False else value
-        return str(_fields()["words"].get(said, said))
+        said = _written(value)
+        held = _fields()
+        return str(held["words_of"].get(field, {}).get(said) or held["words"].get(said, said))
     return ", ".join(map(str, value)) or "none" if isinstance(value, list) else exact(value)
 
 
@@ -43,23 +44,23 @@ def value_at(doc: Doc, address: str) -> Any:
     return here
 
 
-def stands(value: Any, unit: str = "") -> str:
+def stands(value: Any, unit: str = "", field: str = "") -> str:
     """A written fact in words: its value, or why there is none."""
     if value is None:
         return ""
     if not isinstance(value, dict):
-        return f"{spoken(value)} {unit}".strip()
+        return f"{spoken(value, field)} {unit}".strip()
     if "unknown" in value:
         return f"unknown: {value['unknown']}"
     how, amount = next(((k, v) for k, v in value.items() if k not in ("least", "most", "note")), ("", None))
-    return f"{spoken(amount)} {unit}".strip() + (f", {how}" if how else "")
+    return f"{spoken(amount, field)} {unit}".strip() + (f", {how}" if how else "")
 
 
 @cache  # the list of places asks every question of a job
 def _choices(topic: str, field: str) -> tuple[Choice, ...]:
     said = _fields()[topic][field]
     unit = said.get("unit", "")
-    picks = ((_written(pick), f"{spoken(pick)} {unit}".strip()) for pick in said["picks"])
+    picks = ((_written(pick), f"{spoken(pick, field)} {unit}".strip()) for pick in said["picks"])
     return (*picks, *((row.keys[0], f"{exact(row.value)} {unit}: {_from(row)}") for row in _rows(said)))
 
 
@@ -89,7 +90,7 @@ def about_field(doc: Doc, topic: str, address: str, of: str) -> Question:
         _choices(topic, field),
         said.get("unit", ""),
         said.get("help", ""),
-        stands(now, said.get("unit", "")),
+        stands(now, said.get("unit", ""), field),
         now is None or _asked_for(now),
         tuple(said.get("unknown", CANNOT)),
         said.get("caution", ""),

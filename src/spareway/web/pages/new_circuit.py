@@ -55,7 +55,7 @@ async def new(request: Request) -> Response:
         heading="New circuit",
         asked={name: asked.get(name, "") for name in ("feeds", "method", "cable")},
         fed=[(name, kind(name).says) for name in kind_names() if kind(name).family == "appliance" and name != "nothing"],
-        methods=[(method, spoken(method)) for method in METHODS],
+        methods=[(method, spoken(method, "method")) for method in METHODS],
         cables=list(CABLES.items()),
         sliders=[as_asked(each, asked) for each in known],
         self_href=link(request, "jobs", job, "new-circuit"),
