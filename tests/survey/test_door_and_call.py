@@ -141,3 +141,15 @@ def test_asked_again_at_the_door_settles_it(said: str) -> None:
     assert disputes_in(files) == {}
     assert read_job(files).about.doorstep["second"] == said
     assert not any("two people differ" in line for line in hazard_note(files))
+
+
+def test_leave_that_two_people_recorded_two_ways_is_no_leave() -> None:
+    """A permission to draw the fuse, of one reference with one and of another with the other: nobody may until one is chosen."""
+    base = begun("TN-S")
+    line = '\n[permissions]\npull = {{ part = "cutout.fuse", by = "operator-east", ref = "{}", until = 2026-12-04 }}\n'
+    mine, theirs = ({**base, "job.toml": base["job.toml"] + line.format(ref)} for ref in ("E-1", "E-2"))
+    files = merge(base, mine, theirs).files
+    assert len(disputes_in(files)) == 1
+    assert "pull" in files["job.toml"]
+    assert read_job(mine).about.permissions
+    assert read_job(files).about.permissions == {}

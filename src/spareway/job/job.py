@@ -4,7 +4,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, is_fact, nearest, over, read, trail
 from spareway.job import refs
@@ -15,6 +15,7 @@ from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, sta
 from spareway.job.second_look import looked_at_again
 from spareway.job.types import STAGES, Instrument, JobFile, Kit, Parts, People
 
+T = TypeVar("T")
 SCHEMA = 1
 FILES = ("job.toml", "people.toml", "premises.toml", "found.toml", "work.toml", "fitted.toml", "kit.toml", "quote.toml",
          "readings.csv", "observations.csv", "events.csv", "photos.csv", "disputed.toml")
@@ -106,7 +107,7 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = (),
     rows = {cls: _rows(f"{name}.csv", files, cls, faults) for name, cls in
             (("readings", Reading), ("observations", Observation), ("events", Event), ("photos", Photo))}
     disputes = _disputes(files, faults)
-    about = _answers_blurred(about, disputes)
+    about = _about_blurred(about, disputes)
     bare = _states(docs, about, faults)
     states = _with_overlays(bare, extra, stage, faults)
     readings, observations = rows[Reading], rows[Observation]
@@ -137,11 +138,19 @@ STAGE_FILES = {"found": ("found.toml", "premises.toml"), "proposed": ("found.tom
                "fitted": ("found.toml", "premises.toml", "work.toml", "fitted.toml")}
 
 
-def _answers_blurred(about: JobFile, disputes: Sequence[Dispute]) -> JobFile:
-    """What two people answered two ways at the door is no answer until one is chosen."""
-    doorstep = {at[1]: "two people differ" for at in (trail(d.address) for d in disputes if d.file == "job.toml")
-                if len(at) == 2 and at[0] == "doorstep"}
-    return replace(about, doorstep={**about.doorstep, **doorstep}) if doorstep else about
+def _about_blurred(about: JobFile, disputes: Sequence[Dispute]) -> JobFile:
+    """What two people say two things of in job.toml: an answer of the door is none, and neither leave, decision nor answer
+    counts until one of the two is chosen."""
+    at = [trail(d.address) for d in disputes if d.file == "job.toml"]
+    named = {(each[0], each[1]) for each in at if len(each) == 2}
+    if not named:
+        return about
+    def kept(table: str, of: Mapping[str, T]) -> dict[str, T]:
+        return {name: each for name, each in of.items() if (table, name) not in named}
+    door = {name: "two people differ" for table, name in named if table == "doorstep"}
+    return replace(about, doorstep={**about.doorstep, **door}, permissions=kept("permissions", about.permissions),
+                   decisions=kept("decisions", about.decisions), enquiries=kept("enquiries", about.enquiries),
+                   replies=kept("replies", about.replies))
 
 
 def _disputes(files: Mapping[str, str], faults: Faults) -> tuple[Dispute, ...]:
