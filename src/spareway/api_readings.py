@@ -15,7 +15,7 @@ from spareway.design.design import Design
 from spareway.doc import Fault, InputError, nearest, trail
 from spareway.fact import Fact, glossary
 from spareway.job.job import read_job
-from spareway.job.rows import Event, Reading
+from spareway.job.rows import Event, Reading, never_nought
 from spareway.readings.at_once import at_once, at_once_together
 from spareway.readings.band import Expected, against
 from spareway.readings.borrowed import borrowers, proof, trips
@@ -354,6 +354,8 @@ def entered_at(design: Design, row: Reading) -> dict[str, Any]:
                 "expected": _expected(told, row.quantity) if told else None}
     caution = at_once_together(design, row) or at_once(row, said["fell"])
     asks = "" if caution and row.quantity == "supply_v" else said["asks"]      # nobody is led to read 2.31 where 231 may be true
+    if never_nought(row):                                                      # nothing is beside what it cannot be
+        return {**said, "expected": None, "asks": asks, "at_once": caution}
     return {**said, "asks": asks, "at_once": caution}
 
 

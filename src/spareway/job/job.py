@@ -11,7 +11,7 @@ from spareway.job import refs
 from spareway.job.disputed import Dispute, blurred, disputes_in
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
-from spareway.job.rows import Event, Observation, Photo, Reading, read_rows, standing
+from spareway.job.rows import Event, Observation, Photo, Reading, never_nought, read_rows, standing
 from spareway.job.second_look import looked_at_again
 from spareway.job.types import STAGES, Instrument, JobFile, Kit, Parts, People
 
@@ -338,9 +338,12 @@ def _wired_alike(row: Reading, before: Doc, after: Doc) -> bool:
 
 
 def _joined(said: Any, row: Reading) -> dict[str, Any]:
-    """What was said of a quantity, with what was measured. An over-range reading leaves it unknown, whatever was declared."""
+    """What was said of a quantity, with what was measured. A reading over range, or of nought where nothing is, leaves it unknown,
+    whatever was declared."""
     if row.value is None:
         return {"unknown": f"measured over range ({row.over or 'no value'})"}
+    if why := never_nought(row):
+        return {"unknown": why}
     ways = said if isinstance(said, dict) and "unknown" not in said else {} if said is None or isinstance(said, dict) \
         else {"stated": said}
     return {"measured": row.value, **ways}

@@ -14,7 +14,8 @@ from spareway.job.fields import Spec, address, by_key, date, equal_record, flag,
 from spareway.job.types import STAGES
 from spareway.show import exact
 
-__all__ = ["MOST_ROWS", "ROW_FILES", "Event", "Observation", "Photo", "Reading", "header", "read_rows", "standing"]
+__all__ = ["MOST_ROWS", "ROW_FILES", "Event", "Observation", "Photo", "Reading", "header", "never_nought", "read_rows",
+           "standing"]
 
 MOST_ROWS = 20_000
 CODES = ("C1", "C2", "C3", "FI")
@@ -119,6 +120,17 @@ def _columns(cls: type) -> Mapping[str, Spec]:
 def header(cls: type) -> tuple[str, ...]:
     """The columns of a file of such rows, in order."""
     return tuple(_columns(cls))
+
+
+NEVER_NOUGHT = ("ze_ohm", "zs_ohm", "loop_ln_ohm", "loop_ohm", "fault_ka", "prospective_ka")
+
+
+def never_nought(row: Reading) -> str:
+    """Why a reading of nought is kept and not used, in words: no loop has no resistance, no current flows in none; else ""."""
+    if row.value != 0 or row.quantity not in NEVER_NOUGHT:
+        return ""
+    return (f"{row.said or '0'} was read, which no loop and no fault current is: look at the leads, how they were nulled and the "
+            "range, and take it again. It is kept, and not used")
 
 
 def standing(rows: Iterable[Row]) -> tuple[Row, ...]:

@@ -62,10 +62,10 @@ class Supply:
     earthing: Text = text("earthing arrangement", "TN-S", EARTHING)
     origin: str = address("where the installation begins for voltage drop; the meter's outgoing side if none is named",
                           "meter.out", default="")
-    ze_ohm: Amount = number("earth fault loop impedance outside the installation", 0.34, 0, 10_000)
-    loop_ln_ohm: Amount = number("line to neutral loop impedance at the origin", 0.19, 0, 10_000)
+    ze_ohm: Amount = number("earth fault loop impedance outside the installation", 0.34, 0.001, 10_000)
+    loop_ln_ohm: Amount = number("line to neutral loop impedance at the origin", 0.19, 0.001, 10_000)
     fault_ka: Amount = number("prospective fault current at the origin, the greater of line-neutral and line-earth", 1.2,
-                              0, 100)
+                              0.001, 100)
     phases_n: Amount = number("phases of the supply", 1, 1, 3)
     operator: Text = text("whose network it is, in the job's own words", "operator-east")
     looped: Flag = flag("the service loops on to a neighbour")

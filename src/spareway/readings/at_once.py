@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from spareway.job.rows import Reading
+from spareway.job.rows import Reading, never_nought
 from spareway.readings.expected import cores
 from spareway.readings.tested import at_rating
 from spareway.readings.voltages import TOGETHER, sign_at
@@ -40,6 +40,8 @@ def at_once(row: Reading, fell: str) -> str:
     """The caution for a live reading that fell on this side of what it should be; nothing where none is called for.
 
     Over range on a loop, or no trip at its rating while the test lasted, calls for it whatever the record tells."""
+    if why := never_nought(row):
+        return why
     over = row.value is None and bool(row.over)
     if row.quantity == "supply_v":
         return _voltage(row, fell)

@@ -8,7 +8,7 @@ from math import inf
 
 from spareway.design.route import renamed, settled
 from spareway.fact import Fact
-from spareway.job.rows import Reading
+from spareway.job.rows import Reading, never_nought
 from spareway.physics import cable
 from spareway.readings.conductors import Wire, figure
 from spareway.readings.instrument import Accuracy, accuracy, range_end
@@ -99,6 +99,8 @@ def against(row: Reading, expected: Expected, books: Books) -> str:
     of = accuracy(row.quantity, row.setup, books)
     if of is None or row.value is None and not row.over:
         return CANNOT_TELL
+    if never_nought(row):
+        return "far low"
     fell, far = _fell(row, expected, of)
     limit_alone = row.quantity in LIMITS and (row.quantity != "insulation_mohm" or expected.most == inf)
     return f"far {fell}" if far and not limit_alone else fell

@@ -11,7 +11,7 @@ from functools import cache
 from math import fsum, prod
 from typing import TYPE_CHECKING
 
-from spareway.job.rows import Reading
+from spareway.job.rows import Reading, never_nought
 from spareway.readings.band import against
 from spareway.readings.expected import expected
 from spareway.tables import Books
@@ -121,7 +121,7 @@ def _fell(design: Design, quantity: str, where: str) -> list[tuple[Reading, str]
     books: Books = design.books
     out = []
     for row in design.standing.get(quantity, ()):
-        if row.a.startswith(where) and row.stage == design.inst.stage:
+        if row.a.startswith(where) and row.stage == design.inst.stage and not never_nought(row):
             told = expected(design, quantity, row.a, row.b, row.setup, row.temp_c, row.loads)
             fell = against(row, told, books) if told else ""
             if fell in ("as expected", *HIGH, *LOW):

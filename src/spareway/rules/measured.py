@@ -8,7 +8,7 @@ from spareway.design.circuit import CircuitDesign
 from spareway.design.design import Design
 from spareway.design.run import RunDesign
 from spareway.fact import Fact, glossary, unknown
-from spareway.job.rows import Reading
+from spareway.job.rows import Reading, never_nought
 from spareway.job.types import Device, Equipment
 from spareway.rules.base import Answer, all_of, at_least, at_most, best_of, does_not_apply, rule
 from spareway.tables import look_up
@@ -29,8 +29,11 @@ def rows_at(design: Design, address: str, *quantities: str) -> tuple[Reading, ..
 
 
 def shown(row: Reading) -> Fact[float]:
-    """What the instrument showed; over range, the end of its range, and unknown where that is not written."""
+    """What the instrument showed; over range, the end of its range, and unknown where that is not written; unknown where it showed
+    nought of what is never nought."""
     where = f"readings.csv:{row.line}"
+    if why := never_nought(row):
+        return unknown(row.quantity, why, where, row.a)
     if row.value is not None:
         return Fact(row.quantity, row.value, "measured", where, at=row.a)
     if row.over.startswith(">"):
