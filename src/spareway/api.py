@@ -83,8 +83,12 @@ def check(files: Files, stage: str | None = None, overlays: Overlays = (), full:
         return _document(*_judged(files, stage, overlays), full)
 
 
-def _judged(files: Files, stage: str | None, overlays: Overlays) -> tuple[Job, Design, list[Finding]]:
+def _judged(files: Files, stage: str | None, overlays: Overlays,
+            operators: tuple[str, str] | None = None) -> tuple[Job, Design, list[Finding]]:
     job = read_job(files, overlays, stage)
+    if operators is not None:
+        from spareway.job.operators import read_operators, with_operators
+        job = with_operators(job, read_operators(*operators))
     design = Design(job.at(stage))
     return job, design, _found(design)
 
@@ -124,10 +128,12 @@ def _cautions(design: Design) -> list[str]:
     return [*said, *([source] if source else []), *CAUTION, NEUTRAL]
 
 
-def paper(name: str, files: Files, stage: str | None = None, overlays: Overlays = ()) -> dict[str, Any]:
+def paper(name: str, files: Files, stage: str | None = None, overlays: Overlays = (),
+          operators: tuple[str, str] | None = None) -> dict[str, Any]:
     """What a paper is made of: `facts` for its `template`, `check` as the document of a check, `drawing` as SVG.
 
-    The drawing shows everything closed. Errors: InputError, also where the job states no day for this stage."""
+    operators: name and text of the firm's own file of what operators want; the job's own copies come first. The drawing shows
+    everything closed. Errors: InputError, also where the job states no day for this stage."""
     from importlib import import_module
 
     from spareway.drawings.intake import intake
@@ -137,7 +143,7 @@ def paper(name: str, files: Files, stage: str | None = None, overlays: Overlays 
                                 nearest(name, PAPERS))])
     facts_for = import_module(f"spareway.papers.{PAPERS[name]}").facts_for
     with no_collector():
-        job, design, findings = _judged(files, stage, overlays)
+        job, design, findings = _judged(files, stage, overlays, operators)
         said = _document(job, design, findings, full=True)
         facts = facts_for(job, design, findings, said, {rule["rule"]: rule for rule in explain()["rules"]})
         return {"facts": facts, "check": said, "drawing": intake(design.inst, design.network), "template": f"{PAPERS[name]}.typ"}
@@ -148,12 +154,12 @@ def survey_report(files: Files, stage: str | None = None, overlays: Overlays = (
     return paper("survey-report", files, stage, overlays)
 
 
-def pocket_page(files: Files, stage: str | None = None, overlays: Overlays = ()) -> str:
-    """The pocket page of a job: one HTML file that needs no signal and no script. Errors: InputError."""
+def pocket_page(files: Files, stage: str | None = None, overlays: Overlays = (), operators: tuple[str, str] | None = None) -> str:
+    """The pocket page of a job: one HTML file that needs no signal and no script. operators: as of `paper`. Errors: InputError."""
     from spareway.drawings.intake import intake
     from spareway.papers.pocket import pocket
     with no_collector():
-        job, design, findings = _judged(files, stage, overlays)
+        job, design, findings = _judged(files, stage, overlays, operators)
         said = _document(job, design, findings, full=False)
         return pocket(job, design, findings, said, _to_work_on(design), intake(design.inst, design.network))
 

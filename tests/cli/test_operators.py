@@ -8,6 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from spareway.cli.verbs import spareway
+from tests.papers.made import words
 
 ROOT = Path(__file__).parents[2]
 HOME = (ROOT / "tests" / "design" / "asked_home.toml").read_text("utf-8")
@@ -54,7 +55,7 @@ def test_its_terms_their_day_and_its_fuse_stand_on_the_page(tmp_path: Path) -> N
     assert "That is more than a year ago by this job's own days: ask again." in page
     assert "takes the supply off arrester, which the work touches. Who may draw it: whoever it names in writing. Do not draw it without leave." in page
     assert "(ESQCR 2002, regulation 28, from memory)" in page
-    assert "Of operator-south nothing is on record but the national rows." in typed(job)
+    assert "Of operator-south nothing is on record but the national rows. Write what it says in job.toml, under [operators.operator-south]" in typed(job)
     assert "Who may draw it: not on record." in typed(job)
     (job / "job.toml").write_text('schema = 1\nbooks.bs7671 = "2018+A4"\n', "utf-8")
     assert "cannot be told: the job names no day" in typed(job, *firm)
@@ -69,3 +70,16 @@ def test_a_faulty_file_of_operators_ends_with_2(tmp_path: Path) -> None:
     assert typed.exit_code == 2
     assert "ours.toml:1" in typed.output
     assert "asked is missing" in typed.output
+
+
+def test_the_papers_are_told_by_the_firms_file_too(tmp_path: Path) -> None:
+    """The letter says the terms that `demand` goes by; a faulty file is refused before anything is written."""
+    job, out = folder(tmp_path / "job", "south"), tmp_path / "out"
+    asked = ["papers", str(job), "--out", str(out), "--only", "operator-letter", "--operators"]
+    assert CliRunner().invoke(spareway, [*asked, str(ROOT / "examples" / "operators.toml")]).exit_code == 0
+    assert "Your terms, as said on 30 October 2025 (S-3)" in words((out / "operator-letter-proposed.pdf").read_bytes())
+    faulty = tmp_path / "firm.toml"
+    faulty.write_text("[operators.operator-south]\ntail = 3\n", "utf-8")
+    refused = CliRunner().invoke(spareway, [*asked[:3], str(tmp_path / "none"), *asked[4:], str(faulty)])
+    assert (refused.exit_code, (tmp_path / "none").exists()) == (2, False)
+    assert "firm.toml:2: operators.operator-south.tail: there is no field tail here; one of says" in refused.stderr

@@ -2,16 +2,20 @@
 from __future__ import annotations
 
 import re
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 
+from spareway.api import paper
 from spareway.design.design import Design
 from spareway.design.operator import MEANS
 from spareway.doc import InputError
 from spareway.job.job import read_job
 from spareway.papers.letter import OFF, QUESTIONS
+from spareway.press.typst import typeset as pressed
 from tests.papers.fields import FREE
 from tests.papers.fields import job as strange
 from tests.papers.made import reader, texts, words
@@ -103,6 +107,30 @@ def test_loads_by_kind() -> None:
     unsaid = letter(home(WORK + 'circuits.more = { way = "unit.7" }\nequipment.stray = { kind = "shower", stamped_w = 7000 }\n'))["loads"]
     assert {row["q"]: text_of(row) for row in unsaid if row["q"][4:] in ("shower", "circuit of unknown use")} == {
         "1 × shower": "not known; new: 1, not known", "1 × circuit of unknown use": "not known; new: 1"}
+
+
+def test_lamps_that_nobody_counted_are_not_one_lamp() -> None:
+    """A circuit of lights of which only the power is known; two of them; what the work adds of such is told by its power."""
+    lights = 'circuits.lights-2 = { way = "unit.7", feeds = "lights", load_w = 90 }\n'
+    more = lights.replace("lights-2", "lights-3").replace("unit.7", "unit.8")
+    one, two = ({row["q"]: text_of(row) for row in letter(home(work))["loads"]} for work in (lights, lights + more))
+    assert one["5 × lamp"] == two["5 × lamp"] == "45 W, 0.196 A"
+    assert one["lamps, number not known"] == "90 W, 0.391 A; new: 90 W"
+    book = next(text_of(row) for row in letter(home(WORK + lights))["demand"] if row["q"] == "By the book")
+    assert book == "at least 61.7 A", "61.7 A as worked by hand below, and lamps that nobody counted"
+    assert two["lamps in 2 places, number not known"] == "180 W, 0.783 A; new: 180 W"
+
+
+def test_what_the_firm_keeps_of_operators_reaches_the_letter() -> None:
+    """With its file the letter says the terms, and asks as `demand` does; the job's own copy comes before; the file lies in the paper."""
+    firms = ("ours.toml", '[operators.operator-south]\nasked = 2026-05-11\nref = "T-9"\ntail_m = 2\n')
+    said = [paper("operator-letter", home(), operators=each)["facts"]["terms"] for each in (None, firms)]
+    assert said[0] == "Your own terms are not on our record: please send them."
+    assert said[1].startswith("Your terms, as said on 11 May 2026 (T-9): ")
+    own = paper("operator-letter", home(job='[operators.operator-south]\nasked = 2026-06-02\n'), operators=firms)["facts"]["terms"]
+    assert own.startswith("Your terms, as said on 2 June 2026: ")
+    attached = ZipFile(BytesIO(reader(pressed("operator-letter", home(), operators=firms)).attachments["job.zip"][0]))
+    assert attached.read("laid-over/1-ours.toml").decode() == firms[1]
 
 
 def test_what_is_not_known_is_said_to_be_so() -> None:

@@ -44,8 +44,11 @@ def _terms(of: Said) -> str:
     """What this operator said it wants, on which day; that the day is long ago, or unknown."""
     if not of["on_record"]:
         if of["name"]["amount"] is None:
-            return "Whose network it is, and what that operator wants beside the national rows, is not on record."
-        return f"Of {of['name']['is']} nothing is on record but the national rows."
+            return ("Whose network it is, and what that operator wants beside the national rows, is not on record. Its name is the "
+                    "operator of the supply, in found.toml.")
+        return (f"Of {of['name']['is']} nothing is on record but the national rows. Write what it says in job.toml, under "
+                f"[operators.{of['name']['is']}] with the day it said so, or name the firm's own file: --operators FILE. "
+                "`spareway schema operators.toml` says what may stand there.")
     said = "; ".join(f"{each['says']}: {each['is']}" for each in of["wants"] if each["amount"] is not None)
     age = {True: " That is more than a year ago by this job's own days: ask again.", False: "",
            None: " How long ago that is cannot be told: the job names no day."}[of["is_old"]]

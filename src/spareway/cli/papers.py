@@ -20,22 +20,26 @@ POCKET = "pocket-page"
 @click.option("--out", "folder", type=click.Path(path_type=Path), required=True, metavar="DIR",
               help="The folder to write them to. It is made where it is not there.")
 @click.option("--only", metavar="PAPER", help="This paper alone, by the name of its file.")
+@click.option("--operators", type=click.Path(path_type=Path), metavar="FILE",
+              help="What network operators want, each with its day, as the firm keeps it; the job's own copies come first.")
 @stage_option
 @overlay_option
-def command(job: Path, folder: Path, only: str | None, stage: str | None, overlays: Sequence[str]) -> int:
+def command(job: Path, folder: Path, only: str | None, operators: Path | None, stage: str | None, overlays: Sequence[str]) -> int:
     """The papers of JOB as PDFs, drafts, with the check and the job's files attached, and its pocket page.
 
     The same job gives the same files. They are made as PDF/A-3a and UA-1, and nobody has validated them."""
     from spareway.api import CAUTION, pocket_page
+    from spareway.folder import read_file
     from spareway.job.job import read_job
     from spareway.papers import PAPERS
     from spareway.press.typst import NoTypesetter, typeset
     files, laid = open_job(job, overlays)
+    firms = (operators.name, read_file(operators)) if operators else None
     reached = read_job(files, laid, stage).at(stage).stage
     said = []
     for name in [] if only == POCKET else [only] if only else PAPERS:
         try:
-            made = typeset(name, files, stage, laid)
+            made = typeset(name, files, stage, laid, firms)
         except NoTypesetter as lacking:
             raise click.ClickException(str(lacking)) from None
         path = folder / f"{name}-{reached}.pdf"
@@ -43,7 +47,7 @@ def command(job: Path, folder: Path, only: str | None, stage: str | None, overla
         said.append(f"{path}: {name.replace('-', ' ')}, {reached}. Draft, not issued.")
     if not only or only == POCKET:
         page = folder / f"{POCKET}-{reached}.html"
-        _write(page, pocket_page(files, stage, laid).encode())
+        _write(page, pocket_page(files, stage, laid, firms).encode())
         said.append(f"{page}: one file for a phone, no signal needed.")
     out([line for each in (*said, *CAUTION) for line in paragraph(each)])
     return 0

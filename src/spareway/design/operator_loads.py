@@ -4,7 +4,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from spareway.design.load import LAMPS, gives, on_no_circuit, parts_of
+from spareway.design.load import gives, on_no_circuit, parts_of
 from spareway.fact import Fact, total, unknown
 from spareway.physics import cable
 
@@ -20,8 +20,8 @@ NOT_LISTED = ("alarms", "nothing")
 class Load:
     """All of one kind: how many, how much together (W, and A at the declared voltage), how many and how much the work adds.
 
-    what: a kind of the list of kinds; `sockets` stands for whole circuits of socket outlets, of which no power is known, and
-    nothing for a circuit of which nobody said what it feeds."""
+    what: a kind of the list of kinds; `sockets` stands for whole circuits of socket outlets, of which no power is known, `lights`
+    for whole circuits of lamps that nobody counted, and nothing for a circuit of which nobody said what it feeds."""
     what: str
     whole_n: int
     power_w: Fact[float]
@@ -43,7 +43,7 @@ def loads(of: OperatorDesign) -> list[Load]:
     by_kind: dict[str, list[tuple[str, Fact[float]]]] = {}
     for at, what, power in parts:
         if what not in NOT_LISTED:
-            by_kind.setdefault("lamp" if what in LAMPS else what, []).append((at, power))
+            by_kind.setdefault(what, []).append((at, power))
     return [_load(of, what, found, added) for what, found in by_kind.items()]
 
 

@@ -1,11 +1,15 @@
 """A firm's own file of what network operators want: `[operators.NAME]`, as a job's own copies of it, each with its day."""
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from spareway.doc import InputError, nearest, read
+from spareway.job.job import Installation, Job
 from spareway.job.read import Faults, build, hidden_characters
 from spareway.job.types import Operator
 
-__all__ = ["FILE", "read_operators"]
+__all__ = ["FILE", "read_operators", "with_operators"]
 
 FILE = "operators.toml"
 
@@ -24,3 +28,11 @@ def read_operators(file: str, text: str) -> dict[str, Operator]:
     if faults:
         raise InputError(sorted(dict.fromkeys(faults), key=lambda fault: fault.line or 0))
     return found
+
+
+def with_operators(job: Job, known: Mapping[str, Operator]) -> Job:
+    """The same job with what a firm's file says of operators beside its own copies, which come first."""
+    def told(inst: Installation) -> Installation:
+        return replace(inst, about=replace(inst.about, operators={**known, **inst.about.operators}))
+    return replace(job, found=told(job.found), proposed=told(job.proposed) if job.proposed else None,
+                   fitted=told(job.fitted) if job.fitted else None)

@@ -160,25 +160,26 @@ def _demand(of: OperatorDesign) -> Iterator[Row]:
     """Each figure with its method; one that is not known says what lacks."""
     demand = of.design.demand
     recorded_a = asked("demand_a", lambda: of.recorded_a)
-    yield from _book(demand)
+    yield from _book(demand, asked("demand_a", lambda: demand.book_least_a))
     yield _figure("Connected", asked("demand_a", lambda: demand.connected_a), "every fixed appliance and lamp at once")
     yield _figure("Lasting", asked("demand_a", lambda: demand.lasting_a), LASTING)
     yield _figure("Recorded", recorded_a, f"{LOGGED}, {of.recorded.since(recorded_a) or SINCE}")
 
 
-def _book(demand: Demand) -> Iterator[Row]:
-    """Both readings of the row for heaters on circuits of their own, where there is one."""
+def _book(demand: Demand, least_a: Fact[float]) -> Iterator[Row]:
+    """Both readings of the row for heaters on circuits of their own, where there is one; of one that is not known, the least."""
     whole = asked("demand_a", lambda: demand.book_a(OWN))
     if any(line.row == OWN for line in demand.book()):
-        yield _figure("By the book", whole, f"{BOOK}; heaters whole, for which it has no row")
+        yield _figure("By the book", whole, f"{BOOK}; heaters whole, for which it has no row", least_a)
         yield _figure("By the book", asked("demand_a", lambda: demand.book_a(GENERAL)), f"{BOOK}; heaters as heating and power")
     else:
-        yield _figure("By the book", whole, BOOK)
+        yield _figure("By the book", whole, BOOK, least_a)
 
 
-def _figure(name: str, fact: Fact[float], method: str) -> Row:
+def _figure(name: str, fact: Fact[float], method: str, least: Fact[float] | None = None) -> Row:
     gaps = list(dict.fromkeys(gap.note or "not recorded" for gap in fact.missing())) if not fact.known else []
-    return {"q": name, "a": [piece(fact)], "how": f"{method}{': ' if gaps else ''}{'; '.join(gaps[:2])}"}
+    at_least = [{"t": "at least "}, piece(least)] if least is not None and least.amount and not fact.known else []
+    return {"q": name, "a": at_least or [piece(fact)], "how": f"{method}{': ' if gaps else ''}{'; '.join(gaps[:2])}"}
 
 
 def _load(of: Load) -> Row:
@@ -189,8 +190,11 @@ def _load(of: Load) -> Row:
         figures, added = plain("what is plugged in is not recorded" if of.what else "not known"), plain(f"; new: {of.added_n}")
     else:
         figures = [piece(of.power_w), *([{"t": ", "}, piece(of.current_a)] if of.power_w.known else [])]
-        added = [{"t": f"; new: {of.added_n}, "}, piece(of.added_w)]
-    return {"q": f"{of.whole_n} × {what}", "a": [*figures, *(added if of.added_n else [])], "how": ""}
+        added = [{"t": "; new: " if of.what == "lights" else f"; new: {of.added_n}, "}, piece(of.added_w)]
+    q = f"{of.whole_n} × {what}"
+    if of.what == "lights":                          # how many lamps a circuit has, nobody counted
+        q = "lamps, number not known" if of.whole_n == 1 else f"lamps in {of.whole_n} places, number not known"
+    return {"q": q, "a": [*figures, *(added if of.added_n else [])], "how": ""}
 
 
 # ---- who --------------------------------------------------------------------------------------------------------------

@@ -26,11 +26,13 @@ class NoTypesetter(RuntimeError):
     """The typesetter is not installed."""
 
 
-def typeset(name: str, texts: Mapping[str, str], stage: str | None = None, overlays: Sequence[tuple[str, str]] = ()) -> bytes:
-    """A paper of a job as PDF/A-3a and UA-1, with the check and the job's files in it.
+def typeset(name: str, texts: Mapping[str, str], stage: str | None = None, overlays: Sequence[tuple[str, str]] = (),
+            operators: tuple[str, str] | None = None) -> bytes:
+    """A paper of a job as PDF/A-3a and UA-1, with the check, the job's files and the firm's file of operators in it.
 
     name: as in `papers.PAPERS`; texts: relative name -> text of the job's files. Errors: InputError; NoTypesetter."""
-    return set_in_type(paper(name, texts, stage, overlays), texts, overlays)
+    beside = [operators] if operators else []
+    return set_in_type(paper(name, texts, stage, overlays, operators), texts, [*overlays, *beside])
 
 
 def set_in_type(made: Mapping[str, Any], texts: Mapping[str, str], overlays: Sequence[tuple[str, str]] = ()) -> bytes:
