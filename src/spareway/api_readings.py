@@ -17,7 +17,7 @@ from spareway.fact import Fact, glossary
 from spareway.job.job import read_job
 from spareway.job.rows import Event, Reading, never_nought
 from spareway.readings.at_once import at_once, at_once_together
-from spareway.readings.band import Expected, against
+from spareway.readings.band import CANNOT_TELL, Expected, against
 from spareway.readings.borrowed import borrowers, proof, trips
 from spareway.readings.expected import expected, judged, own_rows
 from spareway.readings.in_words import cannot_tell_apart, not_explained
@@ -326,7 +326,8 @@ def fell_words(row: dict[str, Any]) -> str:
     """What it should have been and on which side it lies: `expected 0.284 to 0.497 Ω: far above it`."""
     if row["expected"] is None:
         return "nothing in the record tells what it should have been"
-    return f"expected {expected_words(row['expected'])}: {FELL[row['fell']]}"
+    why = f": {row['expected']['why']}" if row["fell"] == CANNOT_TELL else ""
+    return f"expected {expected_words(row['expected'])}: {FELL[row['fell']]}{why}"
 
 
 def sentence(words: str) -> str:

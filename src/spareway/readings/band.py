@@ -18,6 +18,7 @@ __all__ = ["CANNOT_TELL", "FAR", "Expected", "Site", "against", "at_temperature"
 
 FAR = ("far high", "far low")
 LIMITS = ("insulation_mohm", "trip_ms", "ramp_ma")          # of these a table gives a limit, and nothing what to expect
+TIMED = ("trip_ms", "ramp_ma")
 CANNOT_TELL = "cannot tell"
 
 
@@ -25,11 +26,13 @@ CANNOT_TELL = "cannot tell"
 class Expected:
     """What a reading should be, with its working; between `least` and `most` a sound one may lie, instrument and all.
 
-    `fact` is unknown where the record does not lead to one figure; `most` is infinite where only a floor stands."""
+    `fact` is unknown where the record does not lead to one figure; `most` is infinite where only a floor stands. Between
+    `sure_to`, where there is one, and `most` it depends on what is not recorded, and nobody can tell."""
     fact: Fact[float]
     least: float
     most: float
     why: str
+    sure_to: float = inf
 
 
 def read_so(fact: Fact[float], least: float, most: float, of: Accuracy, why: str) -> Expected:
@@ -113,10 +116,13 @@ def _fell(row: Reading, expected: Expected, of: Accuracy) -> tuple[str, bool]:
     if end is not None and expected.most < inf:
         if not end:
             return CANNOT_TELL, False
-        return ("as expected", False) if end < expected.most else ("high", end >= most)
+        inside = CANNOT_TELL if row.quantity in TIMED else "as expected"           # where it ends nobody saw
+        return (inside, False) if end < expected.most else ("high", end >= most)
     if expected.most == inf and not expected.fact.known and row.quantity != "insulation_mohm":
         return CANNOT_TELL, False               # the record gives no top: nothing read tells that it is sound
     value = inf if row.value is None else row.value
     if value < expected.least:
         return "low", value < expected.least - of.worst(expected.least)
+    if expected.sure_to < value <= expected.most:
+        return CANNOT_TELL, False
     return ("as expected", False) if value <= expected.most else ("high", value > most)

@@ -37,7 +37,8 @@ def _times(setup: str) -> str:
 
 
 def trip_time(design: Design, device: Device | Equipment | None, setup: str, of: Accuracy) -> Expected:
-    """Within the time of its standard; with a delay no sooner than its least; at half its rating not at all."""
+    """Within the time of its standard, as the rule has it that judges it: no error of the instrument is given on top. With a
+    delay no sooner than its least; at half its rating not at all."""
     books = design.books
     if any(word in setup for word in HALF):
         ends = figure("thresholds", "test_ends_ms", books)
@@ -49,11 +50,12 @@ def trip_time(design: Design, device: Device | Equipment | None, setup: str, of:
     never = figure("thresholds", "never_delayed_ma", books)
     at_once = device.delayed.amount is False or device.residual_ma.known and device.residual_ma.value <= never.value
     if at_once:
-        return read_so(plain, 0.0, plain.value, of, "without a delay")
+        return Expected(plain, 0.0, plain.value, "without a delay")
     least, most = (figure("thresholds", f"trip_delayed_{times}{bound}_ms", books) for bound in ("least", "most"))
     if device.delayed.amount is True:
-        return read_so(most, least.value, most.value, of, "with a delay")
-    return read_so(unknown("trip_ms", "whether it has a delay is not recorded"), 0.0, most.value, of, "with a delay or without")
+        return Expected(most, max(least.value - of.error(least.value), 0.0), most.value, "with a delay")
+    gap = unknown("trip_ms", "whether it has a delay is not recorded")
+    return Expected(gap, 0.0, most.value, f"up to {plain} without a delay, and whether it has one is not recorded", plain.value)
 
 
 def ramp(design: Design, device: Device | Equipment | None, of: Accuracy) -> Expected:

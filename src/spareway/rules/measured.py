@@ -174,8 +174,10 @@ def _in_time(row: Reading, device: Device | Equipment, design: Design) -> Answer
     plain = read_at_most(row, look_up("thresholds", design.books, design.case(f"trip_{times}ms")), design)
     if at_once or plain.ok:
         return plain
-    if device.delayed.amount is True and times != "double_":
-        return read_at_most(row, look_up("thresholds", design.books, design.case(f"trip_delayed_{times}most_ms")), design)
+    if times != "double_":
+        late = read_at_most(row, look_up("thresholds", design.books, design.case(f"trip_delayed_{times}most_ms")), design)
+        if device.delayed.amount is True or late.ok is False:        # too late for either: it need not be known which it is
+            return late
     return Answer(None, f"{plain.says}. Not known: whether it has a time delay, or how long that may be here", plain.facts)
 
 
