@@ -10,7 +10,7 @@ from spareway.doc import InputError
 from spareway.job.job import read_job
 from spareway.survey.intakes import intake_names, says, written
 from spareway.survey.patterns import Answers, job_texts
-from spareway.survey.places import PLACES, Unknown, answer, places, questions
+from spareway.survey.places import PLACES, Unknown, answer, places, questions, taken_away
 from spareway.wiring.expand import wire
 
 WEIR = Path(__file__).parents[2] / "examples" / "weir-cottage"
@@ -227,3 +227,55 @@ def test_a_letter_is_called_by_what_it_stands_for() -> None:
     said(files, "board cupboard", "circuits.cooker.cable.method", "C")
     now = {q.id.rpartition(".")[2]: q.now for q in questions(files, "board cupboard")}
     assert (now["curve"], now["method"]) == ("B", "C: clipped, or in plaster")
+
+
+# ---- an answer that takes others away ------------------------------------------------------------------------------------
+def cabinet_filled() -> dict[str, str]:
+    files = begun("TN-S")
+    while opened := [q for q in questions(files, "meter cabinet") if q.open]:
+        said(files, "meter cabinet", opened[0].id, SEEN[opened[0].id])
+    return files
+
+
+def test_another_layout_names_what_goes_with_it() -> None:
+    """Ten of the runs and two earths of the second board, by their words; what both layouts have goes with neither."""
+    files = cabinet_filled()
+    lost = taken_away(files, answer(files, "meter cabinet", "intake", "one-board", "a", "2026-11-09T09:00", "s"), "intake")
+    assert len(lost) == len([q for q in questions(files, "meter cabinet") if q.id.startswith(("runs.tails-2", "runs.pair", "runs.earth-"))])
+    assert "Tails 2, meter to blocks: size" in lost
+    assert not [each for each in lost if "Service fuse" in each or "Tails 1" in each or "Bond water" in each]
+    same = answer(files, "meter cabinet", "intake", "blocks-two-boards", "a", "2026-11-09T09:00", "s")
+    assert taken_away(files, same, "intake") == []
+    size = answer(files, "meter cabinet", "runs.tails-1.size_mm2", "16", "a", "2026-11-09T09:00", "s")
+    assert taken_away(files, size, "runs.tails-1.size_mm2") == []
+
+
+def test_what_a_way_feeds_can_be_said_otherwise() -> None:
+    """Its circuit keeps its name and what was read of it; a way said to be empty takes it away, and says so first."""
+    files = begun("TN-S")
+    for id, value in (("equipment.board.ways_n", "2"), ("way.board.1", "cooker"), ("circuits.cooker.device.kind", "mcb"), ("circuits.cooker.device.rating_a", "32")):  # noqa: A001
+        said(files, "board cupboard", id, value)
+    way = next(q for q in questions(files, "board cupboard") if q.id == "way.board.1")
+    assert (way.now, way.open) == ("Cooker", False)
+    said(files, "board cupboard", "way.board.1", "sockets ring")
+    circuit = read_job(files).found.circuits["cooker"]
+    assert (circuit.feeds, circuit.shape, circuit.says, str(circuit.device.rating_a)) == ("sockets", "ring", "sockets, a ring", "32 A")
+    before = dict(files)
+    changed = answer(files, "board cupboard", "way.board.1", "empty", "a", "2026-11-09T09:00", "s")
+    assert len(taken_away(files, changed, "way.board.1")) == 2
+    files |= changed
+    inst = read_job(files).found
+    assert not inst.circuits
+    assert inst.equipment["board"].empty_ways.value == (1,)
+    said(files, "board cupboard", "way.board.1", "lights")
+    inst = read_job(files).found
+    assert (inst.circuits["lights"].way, inst.equipment["board"].empty_ways.value) == ("board.1", ())
+    assert before["found.toml"].count("circuits.cooker") == 1
+
+
+def test_another_sort_of_device_says_what_it_takes_away() -> None:
+    files = begun("TN-S")
+    for id, value in (("equipment.board.ways_n", "2"), ("way.board.1", "cooker"), ("circuits.cooker.device.kind", "mcb"), ("circuits.cooker.device.curve", "B")):  # noqa: A001
+        said(files, "board cupboard", id, value)
+    changed = answer(files, "board cupboard", "circuits.cooker.device.kind", "rewirable", "a", "2026-11-09T09:00", "s")
+    assert taken_away(files, changed, "circuits.cooker.device.kind") == ["Board, way 1, cooker: letter before the rating"]

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from spareway.doc import Doc, InputError, is_fact, read, spell
-from spareway.survey.edit import set_value
+from spareway.survey.edit import set_value, without
 from tests.scenarios.folders import EXAMPLES
 
 TEXT = """\
@@ -173,3 +173,21 @@ def test_every_thing_of_the_examples_takes_a_new_field(path: Any) -> None:
             changed = lines_changed(text, out)
             assert len([line for line in changed if line[0] == "-"]) <= 1
             assert len([line for line in changed if line[0] == "+"]) <= 3
+
+
+@pytest.mark.parametrize(("address", "gone"), [
+    ("equipment.cutout", ['- cutout = { kind = "cut-out", carrier_a = { marked = 100 } }   # only the link counts']),
+    ("circuits.x.points.p1", ["- [circuits.x.points.p1]", '- from = "way"', "- # last word"]),
+    ("circuits.x.cable.list", ["- list = [", "-   1, # one", "- ]", "- "]), ("circuits.y", [])])
+def test_what_is_taken_out_is_all_that_goes(address: str, gone: list[str]) -> None:
+    assert [line for line in lines_changed(TEXT, without(TEXT, address)) if line != "- " or "- " in gone] == gone
+
+
+def test_what_shares_its_line_is_not_taken_out() -> None:
+    """A field within a table of one line, and a table that dotted names make: an editor's work, and nothing is changed."""
+    for address in ("equipment.cutout.carrier_a", "circuits.x.stretches"):
+        with pytest.raises(InputError, match="in an editor"):
+            without(TEXT.replace("\nstretches.clipped", "\nstretches.trunked = { length_m = 1 }\nstretches.clipped"), address)
+    whole = without(TEXT, "circuits.x")
+    assert "circuits" not in read("", whole).data
+    assert without(whole, "circuits.x") == whole

@@ -127,8 +127,8 @@ def _laid_out(text: str, value: str | Unknown) -> str:
                     None,
                     "intake",
                     value,
-                    f"the circuits {', '.join(gone)} stand in a board it does not have",
-                    "change the lines in an editor",
+                    f"{', '.join(each.replace('-', ' ') for each in gone)}: in a board that this layout does not have",
+                    "say first that these ways are empty, or keep the layout",
                 )
             ]
         )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell, trail
 from spareway.kinds import kind
 from spareway.survey.ask import Choice, Question, Unknown
-from spareway.survey.edit import set_value
+from spareway.survey.edit import set_value, without
 from spareway.survey.words import about_field, kept, seen, value_at
 
 __all__ = ["answered", "questions"]
@@ -79,21 +79,26 @@ def _ways(doc: Doc, board: str) -> Iterator[Question]:
     circuits = {str(c.get("way")): name for name, c in doc.data.get("circuits", {}).items()}
     bare, empty = _listed(doc, board, "bare_ways"), _listed(doc, board, "empty_ways")
     for way in range(1, _count(doc, board) + 1):
-        name = circuits.get(f"{board}.{way}")
+        name = circuits.get(f"{board}.{way}", "")
+        now = "no cable, contacts bare" if way in bare else "no cable" if way in empty else ""
+        yield Question(
+            f"way.{board}.{way}",
+            f"{_called(board)}, way {way}: what does it feed?",
+            "choice",
+            (*FEEDS, *EMPTY),
+            now=_fed_now(doc.data["circuits"][name]) if name else now,
+            open=not (name or now),
+            unknown_reasons=(),
+            help="A cable that nobody has traced is a cable that serves nothing known.",
+        )
         if name:
             yield from _circuit(doc, board, way, name)
-        else:
-            now = "no cable, contacts bare" if way in bare else "no cable" if way in empty else ""
-            yield Question(
-                f"way.{board}.{way}",
-                f"{_called(board)}, way {way}: what does it feed?",
-                "choice",
-                (*FEEDS, *EMPTY),
-                now=now,
-                open=not now,
-                unknown_reasons=(),
-                help="A cable that nobody has traced is a cable that serves nothing known.",
-            )
+
+
+def _fed_now(circuit: Mapping[str, object]) -> str:
+    """What a circuit is recorded to feed, in the words of its key."""
+    feeds = str(circuit.get("feeds") or "nothing")
+    return dict(FEEDS).get(f"{feeds} ring" if circuit.get("shape") == "ring" else feeds, feeds)
 
 
 def _listed(doc: Doc, board: str, field: str) -> list[int]:
@@ -109,7 +114,7 @@ def _count(doc: Doc, board: str) -> int:
 
 
 def _circuit(doc: Doc, board: str, way: int, name: str) -> Iterator[Question]:
-    of = f"{_called(board)}, way {way}, {name.replace('-', ' ')}"
+    of = f"{_called(board)}, way {way}, {value_at(doc, f'circuits.{spell((name,))}.says') or name.replace('-', ' ')}"
     address = f"circuits.{spell((name,))}"
     device = value_at(doc, f"{address}.device.kind")
     yield about_field(doc, "device", f"{address}.device.kind", of)
@@ -182,15 +187,45 @@ def _fed(text: str, id: str, value: str | Unknown) -> str:  # noqa: A002
                 )
             ]
         )
-    if value in dict(EMPTY):
-        here, number = f"equipment.{spell((board,))}", int(way)
-        text = set_value(text, f"{here}.empty_ways", sorted({*_listed(doc, board, "empty_ways"), number}), FILE)
-        bare = {*_listed(doc, board, "bare_ways")} - {number} | ({number} if value == "bare" else set())
-        return set_value(text, f"{here}.bare_ways", sorted(bare), FILE)
-    name = _free(value.replace(" ", "-"), doc)
+    name = next((name for name, c in doc.data.get("circuits", {}).items() if c.get("way") == f"{board}.{way}"), "")
+    if name and value not in dict(EMPTY):
+        return _fed_anew(text, name, value)
+    if name:
+        text = without(text, f"circuits.{spell((name,))}", FILE)
+    text = _emptied(text, board, int(way), value)
+    return text if value in dict(EMPTY) else _begun(text, f"{board}.{way}", value)
+
+
+def _emptied(text: str, board: str, way: int, value: str) -> str:
+    """The way noted as empty or bare, or no longer so."""
+    doc, here = read(FILE, text), f"equipment.{spell((board,))}"
+    for field, those in (("empty_ways", ("empty", "bare")), ("bare_ways", ("bare",))):
+        before = _listed(doc, board, field)
+        after = sorted({*before} - {way} | ({way} if value in those else set()))
+        if after != before or value in dict(EMPTY):
+            text = set_value(text, f"{here}.{field}", after, FILE)
+    return text
+
+
+def _fed_anew(text: str, name: str, value: str) -> str:
+    """The circuit keeps its name, which its readings hold on to, and what was read of it; what it feeds is said anew."""
+    if _fed_now(read(FILE, text).data["circuits"][name]) == dict(FEEDS)[value]:
+        return text
+    at = f"circuits.{spell((name,))}"
+    for field, said in (
+        ("feeds", value.partition(" ")[0]),
+        ("shape", "ring" if value.endswith("ring") else "radial"),
+        ("says", dict(FEEDS)[value].lower()),
+    ):
+        text = set_value(text, f"{at}.{field}", said, FILE)
+    return text
+
+
+def _begun(text: str, way: str, value: str) -> str:
+    name = _free(value.replace(" ", "-"), read(FILE, text))
     lines = [
         f"[circuits.{spell((name,))}]",
-        f'way    = "{board}.{way}"',
+        f'way    = "{way}"',
         f'feeds  = "{value.partition(" ")[0]}"',
         *(['shape  = "ring"'] if value.endswith("ring") else []),
         'cable  = { kind = "t&e" }',

@@ -7,7 +7,7 @@ from typing import Any
 from spareway.doc import Doc, Fault, InputError, Trail, read, spell, trail
 from spareway.job.write import inline
 
-__all__ = ["set_value"]
+__all__ = ["set_value", "without"]
 
 _HEADER = re.compile(r"""\s*\[((?:[^]"']|"[^"]*"|'[^']*')*)\]""")
 
@@ -31,6 +31,40 @@ def set_value(text: str, address: str, value: Any, file: str = "") -> str:
     if _compared(_read_back(file, out)) != _compared(wanted):
         raise InputError([doc.fault(at, address, "one line cannot say this here", "change it in an editor")])
     return out
+
+
+def without(text: str, address: str, file: str = "") -> str:
+    """The text without what stands at an address: the sections of a table, or the line of a value. Every other line stays.
+
+    Errors: InputError where the text cannot be read, or where its lines hold something else as well."""
+    doc, at = read(file, text), trail(address)
+    if at not in doc.places:
+        return text
+    lines, kept, gone = text.split("\n"), list[str](), False
+    line = doc.places[at][1] - 1
+    after = min((n - 1 for _, n in doc.places.values() if n - 1 > line), default=len(lines))
+    for number, each in enumerate(lines):
+        head = _header(each)
+        if head is not None:
+            gone = head[:len(at)] == at
+        if not gone and (head is not None or not line <= number < after or _header(lines[line]) is not None):
+            kept.append(each)
+    out = "\n".join(kept)
+    if _compared(_full(_read_back(file, out))) != _compared(_full(_less(doc.data, at))):
+        raise InputError([doc.fault(at, address, "its lines hold something else as well", "take it out in an editor")])
+    return out
+
+
+def _less(data: dict[str, Any], at: Trail) -> dict[str, Any]:
+    """The data as it shall be."""
+    rest = {at[0]: _less(data[at[0]], at[1:])} if len(at) > 1 else {}
+    return {key: rest.get(key, value) for key, value in data.items() if key != at[0] or rest}
+
+
+def _full(data: dict[str, Any]) -> dict[str, Any]:
+    """Without tables that hold nothing: one that only its sections made goes with the last of them."""
+    inner = {key: _full(value) if isinstance(value, dict) else value for key, value in data.items()}
+    return {key: value for key, value in inner.items() if value != {}}
 
 
 def _read_back(file: str, text: str) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from spareway.doc import Fault, InputError, nearest
 from spareway.survey import as_run, cabinet, cupboard, doorstep, looking
 from spareway.survey.ask import Place, Question, Unknown
 
-__all__ = ["PLACES", "Place", "Question", "Unknown", "answer", "place_names", "places", "questions"]
+__all__ = ["PLACES", "Place", "Question", "Unknown", "answer", "place_names", "places", "questions", "taken_away"]
 
 PLACES = {
     "doorstep": "Before anything is touched",
@@ -53,6 +53,18 @@ def questions(files: Mapping[str, str], place: str) -> list[Question]:
     if place in looking.TOPICS:
         return looking.questions(files, place)
     return ASKED[place](files)
+
+
+def taken_away(before: Mapping[str, str], after: Mapping[str, str], answered_id: str) -> list[str]:
+    """What was answered at the cabinet and the boards and would be answered no more: each question, in its words.
+
+    Another layout, another sort of device, a way said to be empty: whatever hangs on the answer before it goes with it."""
+    if not answered_id.startswith(("intake", "way.")) and not answered_id.endswith((".kind", ".ways_n")):
+        return []
+    changed = {**before, **after}
+    asked = [q for place in ("meter cabinet", "board cupboard") for q in questions(before, place) if not q.open]
+    still = {q.id for place in ("meter cabinet", "board cupboard") for q in questions(changed, place) if not q.open}
+    return [q.asks for q in asked if q.id not in still and q.id != answered_id]
 
 
 def answer(

@@ -13,13 +13,13 @@ from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell
 from spareway.job.types import AIR_BASES, ROOM_USES
 from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.building import CALLED, acts_on, element_of, fabric_line, is_nothing, kinds_of, named, question_of
-from spareway.survey.edit import set_value
+from spareway.survey.edit import set_value, without
 from spareway.survey.heaters import heater_answered, heater_questions
 from spareway.survey.sums import added_up
 from spareway.survey.words import about_field, kept, spoken, stands, value_at
 from spareway.tables.table import table
 
-__all__ = ["FILE", "HOME", "begun", "home_questions", "room_answered", "room_names", "room_questions"]
+__all__ = ["FILE", "HOME", "begun", "home_questions", "removed", "room_answered", "room_names", "room_questions"]
 
 FILE, HOME = "premises.toml", ""
 HEAD = "# The building: what it is made of and its rooms. Read with found.toml. Inner sizes; lengths of walls are gross.\n"
@@ -190,6 +190,11 @@ def begun(files: Mapping[str, str], use: str) -> tuple[str, dict[str, str]]:
     others = "" if taken else "".join(f"\n[{spell(('rooms', each))}]\n" for each in _only_named(files) if each != name)
     text = f'{_text(files).rstrip()}\n\n[{spell(("rooms", name))}]\nuse = "{use}"\n{others}'
     return name, {FILE: text}
+
+
+def removed(files: Mapping[str, str], room: str) -> dict[str, str]:
+    """The file without a room that was begun wrongly. Errors: InputError while anything else of the record names it."""
+    return {FILE: without(files.get(FILE, ""), spell(("rooms", room)), FILE)}
 
 
 def _only_named(files: Mapping[str, str]) -> list[str]:

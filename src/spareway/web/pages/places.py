@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from spareway.doc import InputError
-from spareway.survey.places import PLACES, Question, answer, place_names, places, questions
+from spareway.survey.places import PLACES, Question, answer, place_names, places, questions, taken_away
 from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.clock import now
 from spareway.web.phone import phone_of, row_prefix
@@ -86,6 +86,25 @@ def _overview(request: Request, job: str, place: str, asked: list[Question]) -> 
     return show(request, "overview.html", keys, **placed(request, place), heading=place.capitalize(), asked=rows)
 
 
+def _sure(request: Request, said: dict[str, str], lost: list[str]) -> Response:
+    """Before an answer takes others away: which, and both ways on."""
+    job, place = request.path_params["job"], request.path_params["place"]
+    here = link(request, "jobs", job, "at", place)
+    n = len(lost)
+    return show(
+        request,
+        "sure.html",
+        [Key("Leave it as it is", link(request, "jobs", job, "at", place, id=said["id"]), main=True)],
+        **placed(request, place),
+        heading=place.capitalize(),
+        asks=f"This takes away {n} answer{'s' if n != 1 else ''}",
+        lost=lost,
+        action=here,
+        says="Take them away" if n != 1 else "Take it away",
+        form={**said, "sure": "yes"},
+    )
+
+
 async def answered(request: Request) -> Response:
     """An answer, kept: the job's own line is changed, and the next question asked."""
     job, place = request.path_params["job"], request.path_params["place"]
@@ -94,6 +113,8 @@ async def answered(request: Request) -> Response:
     try:
         phone = phone_of(shelf)
         said_now = answer(files, place, asked_id, answer_of(said), by=phone.by, at=now(), prefix=row_prefix(phone))
+        if not said.get("sure") and (lost := taken_away(files, said_now, asked_id)):
+            return _sure(request, said, lost)
         save(shelf, job, said_now)
     except InputError as problem:
         asked = questions(files, place)

@@ -12,7 +12,7 @@ from spareway.api import to_json
 from spareway.doc import InputError
 from spareway.job.types import ROOM_USES
 from spareway.survey.ask import Question
-from spareway.survey.rooms import HOME, begun, home_questions, room_answered, room_names, room_questions
+from spareway.survey.rooms import HOME, begun, home_questions, removed, room_answered, room_names, room_questions
 from spareway.web import heat_told as told
 from spareway.web.asking import answer_of, asked_again, next_open, one_of
 from spareway.web.circuit_told import gaps, ground_of
@@ -22,7 +22,7 @@ from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
 
 __all__ = ["PAGES"]
 
-WHOLE = "The whole home"
+WHOLE, REMOVE = "The whole home", "remove"
 
 
 def _asked_of(request: Request) -> tuple[str, str, str]:
@@ -198,6 +198,8 @@ async def ask(request: Request) -> Response:
     job, _, name = _asked_of(request)
     wanted = request.query_params.get("id", "")
     asked = _questions(shelf_of(request).files(job), name)
+    if wanted == REMOVE and name:
+        return _sure(request, job, name, asked)
     if wanted == "all" or not wanted and not _open_n(asked):
         return _overview(request, job, name, asked)
     first = next((i for i, q in enumerate(asked) if q.open), 0)
@@ -209,7 +211,25 @@ def _overview(request: Request, job: str, name: str, asked: list[Question]) -> R
     keys = [Key("Rooms", link(request, "jobs", job, "rooms"), main=True)]
     if name:
         keys.append(Key("Its loss", link(request, "jobs", job, "rooms", "room", of=name)))
+        keys.append(Key("Remove", link(request, "jobs", job, "rooms", "ask", of=name, id=REMOVE)))
     return show(request, "overview.html", keys, **placed(request, "rooms"), heading=_called(name), asked=rows)
+
+
+def _sure(request: Request, job: str, name: str, asked: list[Question]) -> Response:
+    """Of a room begun wrongly, what goes with it before it is gone."""
+    here = (request, "jobs", job, "rooms", "ask")
+    return show(
+        request,
+        "sure.html",
+        [Key("Leave it as it is", link(*here, of=name, id="all"), main=True)],
+        **placed(request, "rooms"),
+        heading=_called(name),
+        asks=f"Remove {_called(name)}, with all that was said of it?",
+        lost=[q.asks for q in asked if q.now],
+        action=link(*here, of=name),
+        says="Remove it",
+        form={"id": REMOVE},
+    )
 
 
 def _question(
@@ -239,6 +259,9 @@ async def answered(request: Request) -> Response:
     shelf, said = shelf_of(request), await form_of(request)
     files, asked_id = shelf.files(job), said.get("id", "")
     asked = _questions(files, name)
+    if asked_id == REMOVE and name:
+        save(shelf, job, removed(files, name))
+        return go(request, link(request, "jobs", job, "rooms"))
     try:
         save(shelf, job, room_answered(files, name, asked_id, answer_of(said)))
     except InputError as problem:
