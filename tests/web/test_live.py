@@ -161,6 +161,8 @@ def test_a_circuit_that_failed_dead_is_held(home: Path, test: str, value: str, s
     sound = {"0": "0.10", "1": ">200", "2": ">200", "3": ">200"}
     for number, good in sound.items():
         dead(home, "cooker", number, value if number == test else good)
+    again = main_text(fetched(home, "GET", f"/app/jobs/annexe/test/cooker/again?test={test}", HOST)[2])
+    assert "Leave it off: it is not energised until this is put right and read dead again." in again
     text = page(home, "/circuits.cooker")
     assert "Held: " in text
     assert "Do not energise it" in text
@@ -172,6 +174,12 @@ def test_a_circuit_that_failed_dead_is_held(home: Path, test: str, value: str, s
     dead(home, "cooker", test, sound[test])
     assert "Held" not in page(home, "/circuits.cooker")
     assert "Held" not in page(home, "")
+
+
+def test_what_reads_well_dead_calls_for_nothing(home: Path) -> None:
+    dead(home, "cooker", "2", ">200")
+    again = main_text(fetched(home, "GET", "/app/jobs/annexe/test/cooker/again?test=2", HOST)[2])
+    assert "Leave it off" not in again
 
 
 def test_the_floor_of_insulation_holds_below_it_alone(home: Path) -> None:

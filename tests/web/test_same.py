@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from spareway.folder.zipped import pack
-from spareway.web.site import NOT_ON_THE_PHONE, Built
+from spareway.web.site import NOT_ON_THE_PHONE, POCKET, Built
 from tests.web.phone import ROOT, Phone
 from tests.web.test_serving import HOST, asked
 
@@ -91,5 +91,7 @@ def test_the_page_runs_the_package_under_test(standing: Phone, built: tuple[Path
                 assert data == (source / name).read_bytes(), name
             checked.add(name)
     rooms = {f.relative_to(source).as_posix() for f in (source / "spareway").rglob("*.py")}
-    expected = {name for name in rooms if name.split("/")[1] not in (*NOT_ON_THE_PHONE, "web")}
+    expected = {name for name in rooms if name.split("/")[1] not in (*NOT_ON_THE_PHONE, "papers", "web")}
+    expected |= {f"spareway/papers/{name}" for name in POCKET}
     assert expected <= checked
+    assert {name for name in checked if name.startswith("spareway/papers/")} == {f"spareway/papers/{name}" for name in POCKET}

@@ -34,6 +34,8 @@ UNASKED = (
 NOT_ON_THE_PHONE = ("cli", "press", "fast", "season", "api_season.py")
 # whose docstrings say something at run time: a formula's, a rule's, a table's in the schema of a job
 TOLD = ("spareway/fact.py", "spareway/physics/", "spareway/rules/", "spareway/job/")
+# papers that are set in type, and what fills them: the phone makes its pocket page and no other
+POCKET = ("__init__.py", "pocket.py", "words.py", "templates/pocket.html")
 NOT_IN_WEB = ("serve.py", "site.py", "authority.py", "server_photos.py", "static", "pack.mjs")
 # of the standard library, what no page of ours asks for: a top entry, or a file by its whole name
 UNUSED = (
@@ -152,13 +154,19 @@ def _sources() -> Iterator[tuple[str, bytes]]:
     root = Path(str(files("spareway")))
     for file in sorted(root.rglob("*")):
         parts = file.relative_to(root).parts
-        at_home = parts[0] in NOT_ON_THE_PHONE or "__pycache__" in parts or parts[0] == "web" and set(parts) & set(NOT_IN_WEB)
-        if file.is_file() and not at_home:
+        if file.is_file() and not _stays_at_home(parts):
             yield f"spareway/{'/'.join(parts)}", file.read_bytes()
     for library in LIBRARIES:
         for each in importlib.metadata.files(library) or ():
             if each.suffix == ".py" and ".." not in each.parts and not each.as_posix().startswith(UNASKED):
                 yield str(each), Path(str(each.locate())).read_bytes()
+
+
+def _stays_at_home(parts: Sequence[str]) -> bool:
+    """Whether a file of ours, by the steps to it, is none that a phone asks for."""
+    set_in_type = parts[0] == "papers" and "/".join(parts[1:]) not in POCKET
+    server = parts[0] == "web" and bool(set(parts) & set(NOT_IN_WEB))
+    return parts[0] in NOT_ON_THE_PHONE or "__pycache__" in parts or set_in_type or server
 
 
 def _notices() -> str:

@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from spareway.design.design import Design
 from spareway.doc import InputError
+from spareway.readings.held import held
 from spareway.survey.readings import Test, dead_tests, in_words, reading_row, standing_row
 from spareway.web.clock import now, today
 from spareway.web.pages.entry import asks, foreseen_words, may_ask, odd, read_back
@@ -22,6 +23,7 @@ from spareway.web.tester import taken_with
 __all__ = ["PAGES"]
 
 CANNOT = ("not accessible", "not isolated yet", "left for later")
+HELD = "Leave it off: it is not energised until this is put right and read dead again"
 
 
 def _ways(request: Request) -> list[tuple[str, str, str, int, int]]:
@@ -172,6 +174,8 @@ async def again(request: Request) -> Response:
         raise HTTPException(404)
     here = ("jobs", request.path_params["job"], "test", request.path_params["circuit"])
     said = _entered(request, tests[index])
+    row = standing_row(record(shelf_of(request).files(request.path_params["job"])).job, tests[index])
+    fails = any(each.row.id == row.id for each in held(_design(request), request.path_params["circuit"]))
     keys = [
         Key("Take it again", link(request, *here, test=tests[index].id), main=bool(said["asks"])),
         Key("It is so: next", _after(request, tests, index), main=not said["asks"]),
@@ -187,7 +191,7 @@ async def again(request: Request) -> Response:
         words=in_words(tests[index].kept.partition(" ")[0], tests[index].unit),
         told=sentence(fell_words(said)),
         why=sentence(said["expected"]["why"]) if said["expected"] else "",
-        at_once="",
+        at_once=HELD if fails else "",
     )
 
 
