@@ -41,7 +41,7 @@ from spareway.show import apart, show
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["SURE", "again", "drawing", "entered", "entered_at", "expected_words", "fell_words", "foreseen", "headline",
+__all__ = ["SURE", "again", "drawing", "entered", "entered_at", "expected_words", "fell_alone", "fell_words", "foreseen", "headline",
            "hunt_of", "in_a_hundred", "insulation_of", "leaves_open", "neat_of", "neutrals_of", "picture_of", "read_boards",
            "read_rows", "readings", "row_words", "sentence", "since", "todo_of", "told_of", "trend_of"]
 
@@ -327,7 +327,16 @@ def fell_words(row: dict[str, Any]) -> str:
     if row["expected"] is None:
         return "nothing in the record tells what it should have been"
     why = f": {row['expected']['why']}" if row["fell"] == CANNOT_TELL else ""
+    if why and row["expected"]["most"] is None and not row["expected"]["least"]:
+        return f"the record does not tell what it should have been{why}"
     return f"expected {expected_words(row['expected'])}: {FELL[row['fell']]}{why}"
+
+
+def fell_alone(row: dict[str, Any]) -> str:
+    """On which side it lies, without a figure: what is read next may lie in the same range."""
+    if row["expected"] is None or row["fell"] == CANNOT_TELL:
+        return ""
+    return row["fell"] if row["fell"] == "as expected" else f"{FELL[row['fell']].removesuffix('it')}what was expected"
 
 
 def sentence(words: str) -> str:

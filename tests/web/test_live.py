@@ -82,7 +82,7 @@ def test_a_row_carries_what_belongs_to_it(home: Path) -> None:
     assert enter(home, "circuits.cooker", "0", "236").endswith("live/circuits.cooker?test=1")
     text = page(home, "/circuits.cooker?test=1")
     assert "two three six volts" in text
-    assert "as expected" in text
+    assert "As expected" in text
     for number, value in ("1", "0"), ("2", "88.9"), ("3", "24"), ("4", "28"), ("5", "22"):
         enter(home, "circuits.cooker", number, value)
     job = read_job(dict(read_folder(home / "annexe")))

@@ -122,10 +122,13 @@ def test_a_slip_is_asked_about_and_stays_as_written(yard: Path) -> None:
     assert [row.split(",")[6] for row in rows] == ["4.5", "0.45"]
     assert rows[1].endswith(f",{rows[0].split(',')[0]}"), "the second strikes the first"
     after = main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=3", HOST)[2])
-    assert re.search(r"Expected [\d.]+ to [\d.]+ Ω: as expected\.", after)
+    assert "As expected." in after
+    assert not OHMS.search(after.replace("0.45 Ω", "")), "what the next one should be is not told by the last"
+    own = main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=2", HOST)[2])
+    assert re.search(r"Expected [\d.]+ to [\d.]+ Ω: as expected\.", own)
     assert fetched(yard, "GET", "/app/jobs/yard/test/ring/again?test=5", HOST)[0] == 404
     assert entered(yard, 10, "0.31").endswith("test/ring?test=11"), "a little outside is no reason to stop"
-    assert "above it" in main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=11", HOST)[2])
+    assert "Above what was expected" in main_text(fetched(yard, "GET", "/app/jobs/yard/test/ring?test=11", HOST)[2])
     assert "again" in entered(yard, 17, "0.4"), "insulation below its floor is"
 
 

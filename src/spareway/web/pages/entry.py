@@ -12,7 +12,7 @@ from spareway.survey.readings import Test, in_words
 from spareway.web.phone import phone_of
 from spareway.web.screen import shelf_of
 
-__all__ = ["asks", "foreseen_words", "may_ask", "odd", "read_back"]
+__all__ = ["asks", "fell_after", "foreseen_words", "may_ask", "odd", "read_back", "told_of"]
 
 LIMITED = ("trip_ms", "ramp_ma")  # held to a limit of their standard: beyond it is never a little
 
@@ -20,6 +20,21 @@ LIMITED = ("trip_ms", "ramp_ma")  # held to a limit of their standard: beyond it
 def read_back(test: Test | None) -> str:
     """What stands, as it is read aloud."""
     return f"Kept: {test.says}, {in_words(test.kept.partition(' ')[0], test.unit)}" if test else ""
+
+
+def told_of(said: Mapping[str, Any]) -> str:
+    """What a reading that was entered should have been, on its own screen; nothing where the record does not tell."""
+    from spareway.api_readings import fell_words, sentence  # not loaded while the phone starts
+
+    return sentence(fell_words(dict(said))) if said["expected"] is not None else ""
+
+
+def fell_after(said: Mapping[str, Any]) -> str:
+    """The same above the next entry: no figure of it, which is often that of the next as well."""
+    from spareway.api_readings import fell_alone, sentence
+
+    fell = fell_alone(dict(said))
+    return sentence(fell) if fell else ""
 
 
 def may_ask(request: Request) -> bool:

@@ -16,7 +16,7 @@ from spareway.readings.held import Held
 from spareway.survey.live import Subject, holds, live_tests, not_tested_dead, subjects
 from spareway.survey.readings import Test, in_words, row_taken, standing_row
 from spareway.web.clock import now, today
-from spareway.web.pages.entry import asks, foreseen_words, may_ask, odd, read_back
+from spareway.web.pages.entry import asks, fell_after, foreseen_words, may_ask, odd, read_back, told_of
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import Record, record, save
@@ -130,8 +130,8 @@ def _screen(
         n=index + 1,
         of=len(tests),
         last=read_back(last),
-        told=_told(_entered(request, last)) if last and tell else "",
-        kept=read_back(test) if test.kept else "",
+        told=fell_after(_entered(request, last)) if last and tell else "",
+        kept=f"{read_back(test)}. {told_of(_entered(request, test))}".rstrip(". ") if test.kept else "",
         foreseen=foreseen_words(design, test) if asks(request) else "",
         ask=link(request, *here, test=test.id, ask="yes") if may_ask(request) else "",
     )
@@ -170,12 +170,6 @@ def _entered(request: Request, test: Test) -> dict[str, Any]:
 
     found = _record(request)
     return entered_at(found.design(), standing_row(found.job, test))
-
-
-def _told(said: dict[str, Any]) -> str:
-    from spareway.api_readings import fell_words, sentence
-
-    return sentence(fell_words(said)) if said["expected"] is not None else ""
 
 
 async def taken(request: Request) -> Response:
@@ -229,7 +223,7 @@ async def again(request: Request) -> Response:
         test=test,
         said=said,
         words=in_words(test.kept.partition(" ")[0], test.unit),
-        told=_told(said),
+        told=told_of(said),
         why=sentence(said["expected"]["why"]) if said["expected"] else "",
         at_once=said["at_once"],
     )

@@ -13,7 +13,7 @@ from spareway.doc import InputError
 from spareway.readings.held import held
 from spareway.survey.readings import Test, dead_tests, in_words, reading_row, standing_row
 from spareway.web.clock import now, today
-from spareway.web.pages.entry import asks, foreseen_words, may_ask, odd, read_back
+from spareway.web.pages.entry import asks, fell_after, foreseen_words, may_ask, odd, read_back, told_of
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record, save
@@ -78,8 +78,8 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
         n=index + 1,
         of=len(tests),
         last=read_back(last),
-        told=_told(request, last) if last and request.query_params.get("test") else "",
-        kept=read_back(test) if test.kept else "",
+        told=fell_after(_entered(request, last)) if last and request.query_params.get("test") else "",
+        kept=f"{read_back(test)}. {told_of(_entered(request, test))}".rstrip(". ") if test.kept else "",
         foreseen=foreseen_words(_design(request), test) if asks(request) else "",
         ask=_ask(request, test),
     )
@@ -89,14 +89,6 @@ def _ask(request: Request, test: Test) -> str:
     """Where a supervisor may ask what this reading should be."""
     here = ("jobs", request.path_params["job"], "test", request.path_params["circuit"])
     return link(request, *here, test=test.id, ask="yes") if may_ask(request) else ""
-
-
-def _told(request: Request, test: Test) -> str:
-    """What a reading that was entered should have been, in a few words; nothing where the record does not tell."""
-    from spareway.api_readings import fell_words, sentence  # not loaded while the phone starts
-
-    said = _entered(request, test)
-    return sentence(fell_words(said)) if said["expected"] is not None else ""
 
 
 def _entered(request: Request, test: Test) -> dict[str, Any]:
