@@ -9,7 +9,7 @@ import pytest
 
 from spareway.api import check
 from spareway.doc import InputError
-from spareway.job.disputed import FILE, Dispute, disputes_in
+from spareway.job.disputed import FILE, Dispute, disputes_in, value
 from spareway.job.job import read_job
 from spareway.job.merge import Side, choose, merge, sides, who_said
 from spareway.rules.base import VERDICTS
@@ -47,9 +47,12 @@ def faults(seed: int) -> list[str]:
     except InputError as problem:
         clash = all("stands in" in str(f) or "way" in str(f) for f in problem.faults)          # two people took one way: told as such
         return found if clash else [*found, str(problem)]
-    for address in disputed & {f"circuits.{name}" for name in inst.circuits}:
-        cable = inst.circuits[address.partition(".")[2]].cable
-        found += [f"{address}: known though disputed"] * (cable is not None and (cable.length_m.known or cable.line_mm2.known))
+    for each in merged.disputes:
+        circuit = inst.circuits.get(each.address.removeprefix("circuits."))
+        said = [value(version) or {} for version in each.versions]
+        for field in ("length_m", "line_mm2") if circuit and circuit.cable else ():
+            alike = all(v.get("cable", {}).get(field) == said[0].get("cable", {}).get(field) for v in said)
+            found += [f"{each.address}: known though disputed"] * (getattr(circuit.cable, field).known and not (alike and each.of_facts_alone))
     return found
 
 
@@ -121,7 +124,7 @@ def test_a_dispute_is_unknown_until_it_is_chosen() -> None:
     assert [d.address for d in merged.disputes] == ["circuits.cooker"]
     said = check(merged.files, "found")
     own = [f for f in said["findings"] if f["subject"] == "circuits.cooker"]
-    assert {f["verdict"] for f in own} <= {"stop", "fails", "unknown"}
+    assert {f["verdict"] for f in own} <= {"stop", "fails", "unknown", "not applicable"}
     assert any(f["rule"] == "DI1" and "9.5" in f["says"] for f in own)
     key = merged.disputes[0].key
     for version in (0, 1):
@@ -173,6 +176,45 @@ def test_a_disputed_landing_is_joined_to_nothing_for_certain() -> None:
     from spareway.wiring.expand import wire
     now = wire(read_job(merged.files).found).potential(("cutout.fuse",))
     assert now["house.in.L"] == "not known"
+
+
+def test_a_length_in_dispute_leaves_the_rest_as_it_is() -> None:
+    """What both copies say alike is read: the same wiring, every fail that both have, and no verdict of another thing turned unknown
+    but by the length itself."""
+    def side(length: float) -> dict[str, str]:
+        text = WEIR["found.toml"].replace("length_m = { drawing = 7 }", f"length_m = {{ measured = {length:g} }}", 1)
+        at = text.index("[circuits.cooker]")
+        return WEIR | {"found.toml": text[:at] + text[at:].replace("rating_a = 30", "rating_a = 60", 1)}       # more than its cable carries
+    sides = side(9), side(11)
+    merged = merge(WEIR, *sides)
+    (dispute,) = merged.disputes
+    assert dispute.of_facts_alone
+    now, one, two = (read_job(files).found for files in (merged.files, *sides))
+    from spareway.wiring.expand import wire
+    assert wire(now).potential(()) == wire(one).potential(()) == wire(two).potential(())
+    cooker = now.circuits["cooker"]
+    assert (cooker.cable.length_m.known, cooker.cable.line_mm2.amount) == (False, one.circuits["cooker"].cable.line_mm2.amount)
+    got, first, second = ({(f["rule"], f["subject"]): f["verdict"] for f in check(files, "found")["findings"]} for files in (merged.files, *sides))
+    both = {key: verdict for key, verdict in first.items() if second[key] == verdict}
+    assert {key: got[key] for key, verdict in both.items() if verdict in ("stop", "fails")} == {k: v for k, v in both.items() if v in ("stop", "fails")}
+    assert any(rule == "CI3" and subject == "circuits.cooker" for (rule, subject), verdict in got.items() if verdict == "fails")
+    assert [key for key, verdict in both.items() if got[key] != verdict and key[1] != "circuits.cooker"] == []
+
+
+@pytest.mark.parametrize(("one", "two", "alone"), [
+    ('{ cable = { length_m = 1 } }', '{ cable = { length_m = 2 } }', True),
+    ('{ cable = { length_m = 1 } }', '{ cable = { length_m = 2, method = "C" } }', True),
+    ('{ way = "a.1" }', '{ way = "a.2" }', False),
+    ('{ points.p = { from = "way", length_m = 1 } }', '{ points.p = { from = "way", length_m = 2 } }', True),
+    ('{ points.p = { from = "way" } }', '{ points.q = { from = "way" } }', False),
+    ('{ points.p = { from = "way" } }', '{ points.p = { from = "p2" } }', False),
+    ('{ device = { kind = "mcb", rating_a = 6 } }', '{ device = { kind = "rcbo-2p", rating_a = 6 } }', False),
+    ('{ device = { kind = "mcb", rating_a = 6 } }', '{ cable = { length_m = 2 } }', False),
+    ('{ load_w = 1 }', '', False)])
+def test_which_versions_differ_in_facts_alone(one: str, two: str, alone: bool) -> None:
+    """A kind, an end, a way, a point that only one has: these are wiring; and one who took it away says nothing of its facts."""
+    assert Dispute("found.toml", "circuits.x", (one, two)).of_facts_alone == alone
+    assert not Dispute("job.toml", "says", ('"a"', '"b"')).of_facts_alone
 
 
 def test_never_a_better_verdict_than_both() -> None:

@@ -1,7 +1,8 @@
 """What two people changed, each alone, and nobody has chosen yet: kept side by side, and read as unknown.
 
 `disputed.toml` holds each such group with every version of it. The file it stands in holds one of them only as a place in the
-order of things: no fact of it is read, and whatever any version would join is an end that nobody has traced.
+order of things. Where they differ in facts alone, what all say alike is read and the rest is unknown. Where they differ in how it
+is wired, or in whether it is there, no fact of it is read, and whatever any version would join is an end that nobody has traced.
 """
 from __future__ import annotations
 
@@ -15,7 +16,7 @@ from spareway.job.fields import by_key, specs
 from spareway.job.types import Parts
 from spareway.job.write import inline
 
-__all__ = ["FILE", "NOTHING", "Dispute", "blurred", "disputes_in", "written"]
+__all__ = ["FILE", "NOTHING", "Dispute", "agreed", "blurred", "disputes_in", "written"]
 
 FILE = "disputed.toml"
 NOTHING = ""                                  # the version of whoever took the thing away
@@ -34,6 +35,16 @@ class Dispute:
     @property
     def key(self) -> str:
         return f"{self.file} {self.address}"
+
+    @property
+    def of_facts_alone(self) -> bool:
+        """Whether all versions have it, wired alike, and differ only in facts of it: a length, a rating, a method."""
+        at, said = trail(self.address), [value(version) for version in self.versions]
+        spec = by_key(Parts).get(at[0]) if len(at) == 2 else None
+        if spec is None or spec.of is None or not all(isinstance(each, dict) for each in said):
+            return False
+        first, *others = (_words(each, spec.of) for each in said)
+        return all(each == first for each in others)
 
 
 def disputes_in(files: Mapping[str, str]) -> dict[str, Dispute]:
@@ -81,13 +92,23 @@ def written(disputes: Iterable[Dispute]) -> str:
 
 
 # ---- how a disputed group is read --------------------------------------------------------------------------------------------
+def agreed(doc: Doc, disputes: Iterable[Dispute]) -> Doc:
+    """A file in which of each thing that its versions tell apart by facts alone stands what all of them say."""
+    data, known = dict(doc.data), by_key(Parts)
+    for each in disputes:
+        at = trail(each.address)
+        if each.of_facts_alone and (of := known[at[0]].of) is not None and at[1] in data.get(at[0], {}):
+            data[at[0]] = {**data[at[0]], at[1]: _agreed([value(version) for version in each.versions], of)}
+    return Doc(data, doc.places)
+
+
 def blurred(doc: Doc, disputes: Iterable[Dispute]) -> Doc:
-    """A document of an installation in which nothing disputed is known, and nothing disputed is joined for certain."""
+    """A document of an installation in which nothing else disputed is known, and nothing of it is joined for certain."""
     data, known = dict(doc.data), by_key(Parts)
     for each in disputes:
         at = trail(each.address)
         spec = known.get(at[0]) if len(at) == 2 else None
-        if spec is None or spec.of is None:
+        if spec is None or spec.of is None or each.of_facts_alone:
             continue
         versions = [v for v in map(value, each.versions) if isinstance(v, dict)]
         here = data.get(at[0], {}).get(at[1])
@@ -95,6 +116,38 @@ def blurred(doc: Doc, disputes: Iterable[Dispute]) -> Doc:
             data[at[0]] = {**data[at[0]], at[1]: _unknown(here, versions, spec.of)}
         data = _loose(data, at, [*versions, *([here] if isinstance(here, dict) else [])])
     return Doc(data, doc.places)
+
+
+def _words(said: Any, cls: type) -> Any:
+    """What a version says beside its facts: kind, ends, way, points, what hangs where."""
+    if not isinstance(said, Mapping):
+        return said
+    known = by_key(cls)
+    out: dict[str, Any] = {}
+    for key, each in said.items():
+        spec = known.get(key)
+        if spec is None or spec.of is None or not isinstance(each, dict) or is_fact(each):
+            out |= {} if spec is not None and spec.holds in _FACTS else {key: each}
+        else:
+            out[key] = {name: _words(thing, spec.of) for name, thing in each.items()} if spec.holds == "tables" else \
+                _words(each, spec.of)
+    return out
+
+
+def _agreed(versions: list[Any], cls: type) -> dict[str, Any]:
+    """What all versions say alike, which differ in facts alone; every other fact of any is unknown."""
+    out, known = dict(versions[0]), by_key(cls)
+    for key in dict.fromkeys(key for each in versions for key in each):
+        said = [each.get(key) for each in versions]
+        if all(each == said[0] for each in said):
+            continue
+        spec = known[key]
+        if spec.holds in _FACTS:
+            out[key] = {"unknown": WHY}
+        elif spec.of is not None:
+            out[key] = _agreed(said, spec.of) if spec.holds != "tables" else {
+                name: _agreed([each[name] for each in said], spec.of) for name in said[0]}
+    return out
 
 
 def _unknown(here: Mapping[str, Any], versions: list[Any], cls: type) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, is_fact, nearest, over, read, trail
 from spareway.job import refs
-from spareway.job.disputed import Dispute, blurred, disputes_in
+from spareway.job.disputed import Dispute, agreed, blurred, disputes_in
 from spareway.job.fields import Spec, by_key, specs
 from spareway.job.read import Faults, build, hidden_characters
 from spareway.job.rows import Event, Observation, Photo, Reading, never_nought, read_rows, standing
@@ -107,6 +107,7 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = (),
     rows = {cls: _rows(f"{name}.csv", files, cls, faults) for name, cls in
             (("readings", Reading), ("observations", Observation), ("events", Event), ("photos", Photo))}
     disputes = _disputes(files, faults)
+    docs |= {d.file: agreed(docs[d.file], [each for each in disputes if each.file == d.file]) for d in disputes if d.file in docs}
     about = _about_blurred(about, disputes)
     bare = _states(docs, about, faults)
     states = _with_overlays(bare, extra, stage, faults)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["CODE", "differences", "disputes", "held_back"]
 
 CODE, NAME = "DI1", "two_people_disagree"
+BETTER = VERDICTS[VERDICTS.index("unknown") + 1:]           # advice, within, not applicable
 REMEDIAL = "look again together, and choose: merge shows both"
 
 
@@ -49,16 +50,18 @@ def _flat(said: Any, at: str = "") -> Iterator[tuple[str, str]]:
 
 
 def held_back(findings: Sequence[Finding], design: Design) -> list[Finding]:
-    """The findings, worst first; those on a disputed thing are unknown where they would read better."""
-    addresses = tuple(each.address for each in design.inst.disputes)
-    if not addresses:
+    """The findings, worst first; those on a disputed thing are unknown where they would read better. What no version is asked stays
+    so where they differ in facts alone; where they differ in how it is wired, the whole installation waits."""
+    of_facts = tuple(each.address for each in design.inst.disputes if each.of_facts_alone)
+    wired = tuple(each.address for each in design.inst.disputes if not each.of_facts_alone)
+    if not of_facts and not wired:
         return list(findings)
-    better = VERDICTS[VERDICTS.index("unknown") + 1:]
     out = [replace(f, verdict="unknown", says=f"Two people say two things of it. {f.says}".strip())
-           if f.verdict in better and _about(f.subject, addresses) else f for f in findings]
+           if f.verdict in BETTER and (_about(f.subject, wired) or wired and f.subject == "installation")
+           or f.verdict in BETTER[:-1] and _about(f.subject, of_facts) else f for f in findings]
     return sorted(out, key=lambda f: (VERDICTS.index(f.verdict), f.rule, f.subject))
 
 
 def _about(subject: str, addresses: Sequence[str]) -> bool:
-    """A thing disputed, or something of it; the whole installation where anything is."""
-    return subject == "installation" or any(subject == a or subject.startswith(f"{a}.") for a in addresses)
+    """A thing disputed, or something of it."""
+    return any(subject == a or subject.startswith(f"{a}.") for a in addresses)
