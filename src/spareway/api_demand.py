@@ -67,7 +67,7 @@ def _by_the_book(of: Demand) -> dict[str, Any]:
     readings = READINGS if any(line.row == OWN for line in rows) else (("", "no fixed heater on a circuit of its own"),)
     return {"source": BOOK, "lines": [_line(line) for line in rows],
             "totals": [{"says": says, **whole(of.book_a(heaters))} for heaters, says in readings],
-            "left_out": [{"at": at, "why": why} for at, why in of.left_out]}
+            "least_a": whole(of.book_least_a), "left_out": [{"at": at, "why": why} for at, why in of.left_out]}
 
 
 def _line(line: BookLine) -> dict[str, Any]:

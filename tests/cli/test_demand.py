@@ -1,6 +1,7 @@
 """`spareway demand`: the figures of the document stand on the page, a log is read, and what is no log is told."""
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 from tests.cli.cases import GRANARY, WEIR, document, page, too_long, typed
@@ -49,6 +50,20 @@ def test_what_a_total_rests_on_is_said_once() -> None:
         assert f"rests on {each['says']} {each['is']}, {each['how']}: {each['note']}" in text
     assert "circuits.cooker: a socket on its control unit would add 5 A: none is recorded" in text
     assert "Of that, heaters, stored water and charging together, as after an outage: 68.5 A" in text
+
+
+def test_a_book_figure_that_is_not_known_says_the_least_that_it_is(tmp_path: Path) -> None:
+    """Lamps that nobody counted: the rest of the book stands as the least, on the page and in the document; with all known it does not."""
+    lamps = tmp_path / "lamps.toml"
+    lamps.write_text('remove = ["circuits.lights.points"]\ncircuits.lights.feeds = "lights"\n', "utf-8")
+    _, said = document("demand", GRANARY, "--with", lamps)
+    assert said["book"]["totals"][0]["amount"] is None
+    whole_a = document("demand", GRANARY)[1]["book"]["totals"][0]["amount"]
+    assert math.isclose(said["book"]["least_a"]["amount"], whole_a - 12 * 100 * 0.66 / 230, abs_tol=1e-3), "twelve lamps of 100 W, two thirds of them"
+    text = flat(page("demand", GRANARY, "--with", lamps))
+    assert f"at least {said['book']['least_a']['is']}, and more: by what is known, heaters whole unknown: " in text
+    assert "how many lampholders it has is not recorded: write each as a point of it that feeds a lamp" in text
+    assert ", and more: by what is known" not in flat(page("demand", GRANARY))
 
 
 def test_a_log_is_read(tmp_path: Path) -> None:

@@ -98,6 +98,11 @@ def test_just_within_and_just_beyond(code: str, line: str, verdict: str) -> None
     assert asked(code, line).verdict == verdict
 
 
+def test_how_long_and_how_old_a_log_is_stand_with_their_unit() -> None:
+    assert "Time 6 days; at least 7 days. Short by 1 days" in asked("DM7", "logs.week.until = 2026-01-17").says
+    assert "Age 1.999 years; limit 2 years. To spare: 0.00137 years" in asked("DM8", 'dates = { survey = "2028-01-18" }').says
+
+
 def test_by_the_book_just_within_and_just_beyond() -> None:
     """Ring 32 + heater 2,500/230 + oven 10 + 0.3 x (I - 10) + two lamps 200 x 0.66/230: 60 A at an oven of 31.7 A, 7,297 W."""
     rest = 32 + 2500 / 230 + 200 * 0.66 / 230
@@ -114,10 +119,21 @@ def test_the_part_that_is_known_decides_where_it_alone_is_above() -> None:
     low_a = 32 + 2500 / 230 + 10 + 0.3 * (9000 / 230 - 10)
     assert over.verdict == "advice"
     assert f"its service fuse is rated for. Demand {low_a:.1f} A; limit 60 A (" in over.says
-    assert "at the least. Not known: power of a load (circuits.lamps)" in over.says
+    assert "at the least. Not known: power of a load (circuits.lamps): how many lampholders it has is not recorded: write each as a point" in over.says
     assert near.verdict == "unknown"
     assert "at the least" not in near.says
     assert asked("DM1", lamps + "circuits.oven.load_w = 9000\nequipment.cutout.fuse_a = { told = 60 }").verdict == "unknown"
+
+
+@pytest.mark.parametrize(("code", "known_w", "verdict"), [("DM2", 13801, "fails"), ("DM2", 13800, "unknown"),
+                                                          ("DM3", 13601, "advice"), ("DM3", 13600, "unknown")])
+def test_of_what_is_on_at_once_too_the_known_part_may_be_enough_for_a_no(code: str, known_w: float, verdict: str) -> None:
+    """Another heater on a circuit of its own of which nobody read the plate: 60 A are 13,800 W, of which the specimen's lamps are 200 W
+    in DM3. The oven is off here."""
+    more = 'circuits.warm-2 = { way = "unit.6" }\nequipment.heater-2 = { kind = "panel-heater", on = "warm-2" }\ncircuits.oven.load_w = 0\n'
+    found = asked(code, f"{more}equipment.radiator.stamped_w = {known_w}")
+    assert found.verdict == verdict
+    assert ("at the least. Not known" in found.says) == (verdict != "unknown")
 
 
 # ---- what is missing ------------------------------------------------------------------------------------------------

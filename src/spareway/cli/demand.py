@@ -61,6 +61,8 @@ def _connected(said: Said, told: set[str]) -> list[str]:
 
 def _book(said: Said, told: set[str]) -> list[str]:
     lines = paragraph(f"By the book ({said['source']}):")
+    if said["totals"][0]["amount"] is None and said["least_a"]["amount"]:
+        lines += paragraph(f"at least {said['least_a']['is']}, and more: by what is known, heaters whole", BODY, UNDER)
     for each in said["totals"]:
         lines += paragraph(f"{_amps(each)}: {each['says']}", BODY, UNDER) + _rests(each, told)
     for each in said["lines"]:

@@ -44,8 +44,8 @@ def _terms(of: Said) -> str:
     """What this operator said it wants, on which day; that the day is long ago, or unknown."""
     if not of["on_record"]:
         if of["name"]["amount"] is None:
-            return ("Whose network it is, and what that operator wants beside the national rows, is not on record. Its name is the "
-                    "operator of the supply, in found.toml.")
+            return ("Whose network it is, and what that operator wants beside the national rows, is not on record. Its name "
+                    "stands as operator of the supply, in found.toml.")
         return (f"Of {of['name']['is']} nothing is on record but the national rows. Write what it says in job.toml, under "
                 f"[operators.{of['name']['is']}] with the day it said so, or name the firm's own file: --operators FILE. "
                 "`spareway schema operators.toml` says what may stand there.")

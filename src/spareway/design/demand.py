@@ -22,14 +22,15 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
     from spareway.design.design import Design
 
-__all__ = ["BOOK", "GENERAL", "OWN", "BookLine", "Demand"]
+__all__ = ["BOOK", "COUNT_THEM", "GENERAL", "OWN", "BookLine", "Demand"]
 
 STORAGE, INSTANT = "storage-heater", "shower"
 OWN, GENERAL = "panel heaters on their own circuits", "heating and power"        # the two readings of the row that is disputed
 BOOK = "On-Site Guide Table A2"
 LEFT_OUT = {"alarms": "a few watts: left out. Common practice, no source", "nothing": "joined to nothing"}
 TO_A_SOURCE = "a source may charge through it; its current is counted in no figure"
-UNCOUNTED = "how many lampholders it has is not recorded"
+COUNT_THEM = ": write each as a point of it that feeds a lamp"
+UNCOUNTED = f"how many lampholders it has is not recorded{COUNT_THEM}"
 TWO_WAY = "charge-point-two-way"                                  # a source by its family, and a load while it charges
 HOUSEHOLD = "household"
 
@@ -192,6 +193,12 @@ class Demand:
         """What is connected as far as it is known: the whole is no less."""
         known = [amps for _, amps in self.connected if amps.known]
         return total("demand_a", known, "of the fixed appliances and lamps, those known")
+
+    @cached_property
+    def lasting_least_a(self) -> Fact[float]:
+        """The same of what stays on for hours."""
+        known = [amps for _, what, amps in self._entries if what in LASTING and amps.known]
+        return total("demand_a", known, "of heaters, stored water and charging, those known")
 
     def _total(self, amounts: Sequence[Fact[float]], source: str) -> Fact[float]:
         """The sum; unknown, and not nothing, where no circuit and no appliance is recorded."""

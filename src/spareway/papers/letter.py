@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from spareway.design.demand import BOOK, GENERAL, OWN, Demand
+from spareway.design.demand import BOOK, COUNT_THEM, GENERAL, OWN, Demand
 from spareway.design.design import Design
 from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, OperatorDesign, Reason
 from spareway.design.operator_answers import contradict, governing, is_unclear, speaks, touches
@@ -177,7 +177,8 @@ def _book(demand: Demand, least_a: Fact[float]) -> Iterator[Row]:
 
 
 def _figure(name: str, fact: Fact[float], method: str, least: Fact[float] | None = None) -> Row:
-    gaps = list(dict.fromkeys(gap.note or "not recorded" for gap in fact.missing())) if not fact.known else []
+    missing = [] if fact.known else fact.missing()
+    gaps = list(dict.fromkeys(gap.note.removesuffix(COUNT_THEM) or "not recorded" for gap in missing))
     at_least = [{"t": "at least "}, piece(least)] if least is not None and least.amount and not fact.known else []
     return {"q": name, "a": at_least or [piece(fact)], "how": f"{method}{': ' if gaps else ''}{'; '.join(gaps[:2])}"}
 

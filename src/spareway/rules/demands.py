@@ -50,7 +50,8 @@ def lasting_above_fuse(supply: SupplyDesign, design: Design) -> Answer:
     Fires on: equipment.radiator.stamped_w = 16000
     Passes on: equipment.radiator.stamped_w = 2500
     """
-    return at_most(design.demand.lasting_a, supply.fuse_a) if _of_first(supply, design) else NOT_FIRST
+    demand = design.demand
+    return at_most_with(demand.lasting_least_a, demand.lasting_a, supply.fuse_a) if _of_first(supply, design) else NOT_FIRST
 
 
 @rule("DM3", about="supply", breach="advice", clause="311.1", authority="common practice")
@@ -62,7 +63,8 @@ def connected_above_fuse(supply: SupplyDesign, design: Design) -> Answer:
     Fires on: circuits.oven.load_w = 15000
     Passes on: circuits.oven.load_w = 6000
     """
-    return at_most(design.demand.connected_a, supply.fuse_a) if _of_first(supply, design) else NOT_FIRST
+    demand = design.demand
+    return at_most_with(demand.connected_least_a, demand.connected_a, supply.fuse_a) if _of_first(supply, design) else NOT_FIRST
 
 
 @rule("DM4", about="supply", breach="fails", clause="132.2; 311.1", authority="common practice")

@@ -75,7 +75,7 @@ def figures(said: Said) -> list[dict[str, Any]]:
     told = (
         ("connected", "Everything fixed, all of it on at once?", amps(connected) or _least(said["connected"]),
          _why(connected, "nothing plugged in is in it")),
-        ("by the book", "What does a handbook allow for?", _book(totals), _book_line(totals)),
+        ("by the book", "What does a handbook allow for?", _book(totals) or _least(said["book"]), _book_line(totals)),
         ("recorded", "What did a logger see, the highest minute?", amps(recorded), _why(recorded, _of_log(said["recorded"]))),
         ("foreseen", "What would a winter bring?", amps(foreseen), _why(foreseen, "")),
     )
@@ -100,9 +100,9 @@ def _called(log: str) -> str:
     return f"the log {log.removeprefix('logs.')} on record" if log.startswith("logs.") else log
 
 
-def _least(connected: Said) -> str:
-    """What is known of it, as the least that it can be; nothing where nothing is known."""
-    return f"at least {amps(connected['least_a'])}" if connected["least_a"]["amount"] else ""
+def _least(of: Said) -> str:
+    """What is known of a figure, as the least that it can be; nothing where nothing is known."""
+    return f"at least {amps(of['least_a'])}" if of["least_a"]["amount"] else ""
 
 
 def _book(totals: Sequence[Said]) -> str:
