@@ -13,10 +13,12 @@ from zipfile import ZipFile
 import pytest
 from starlette.applications import Starlette
 
+from spareway import bundled
 from spareway.api import check
 from spareway.doc import InputError
 from spareway.folder import read_folder
 from spareway.job.rows import standing
+from spareway.rules.specimen import _JOB as JOB
 from spareway.survey.live import live_tests, subjects
 from spareway.survey.readings import dead_tests
 from spareway.web import pages
@@ -87,21 +89,21 @@ def test_whatever_is_typed_every_screen_answers() -> None:
     """Every test of every screen, those of the supply with every such value: kept or refused, never a job that cannot be read.
 
     Every row stands together with all others of its value; some screens of the job are asked for then, others every time."""
-    files = dict(read_folder(ROOT / "examples" / "ridge-annexe"))
+    files = {"job.toml": f"{JOB}doorstep.medical = \"no\"\n", "found.toml": bundled.text("rules/specimen.toml")}
     refused, screens = set(), itertools.cycle(SCREENS)
     for turn, value in enumerate(VALUES):
-        shelf = MemoryShelf({"annexe": dict(files)})
+        shelf = MemoryShelf({"home": dict(files)})
         app = make_app(shelf, "phone")
         phone(app, "POST", "this-phone", {"by": "Ann"})
         for n, (screen, test) in enumerate(entries(files)):
             if "supplies" not in screen and (n + turn) % len(VALUES):
                 continue                                        # what joins no field of the record takes its values in turn
-            status = phone(app, "POST", f"jobs/annexe/{screen}", {"test": test, "value": value})
+            status = phone(app, "POST", f"jobs/home/{screen}", {"test": test, "value": value})
             assert status in (303, 422), (screen, test, value)
             refused |= {(screen, value)} if status == 422 else set()
-        record(shelf.files("annexe")).design()
+        record(shelf.files("home")).design()
         asked_now = [next(screens) for _ in range(2)]
-        assert [(each, phone(app, "GET", f"jobs/annexe/{each}")) for each in asked_now] == [(each, 200) for each in asked_now], value
+        assert [(each, phone(app, "GET", f"jobs/home/{each}")) for each in asked_now] == [(each, 200) for each in asked_now], value
     assert {screen for screen, value in refused if value == "700"} == {"live/supplies.main"}
     assert refused
 
