@@ -41,8 +41,8 @@ from spareway.show import apart, show
 if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
-__all__ = ["SURE", "again", "drawing", "entered", "entered_at", "expected_words", "fell_alone", "fell_words", "foreseen", "headline",
-           "hunt_of", "in_a_hundred", "insulation_of", "leaves_open", "neat_of", "neutrals_of", "picture_of", "read_boards",
+__all__ = ["SURE", "again", "drawing", "entered", "entered_at", "expected_words", "fell_alone", "fell_words", "foreseen",
+           "headline", "hunt_of", "in_a_hundred", "insulation_of", "leaves_open", "neat_of", "neutrals_of", "picture_of", "read_boards",
            "read_rows", "readings", "row_words", "sentence", "since", "todo_of", "told_of", "trend_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone

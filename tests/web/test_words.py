@@ -67,3 +67,29 @@ def test_a_room_begun_wrongly_can_be_removed(home: Path) -> None:
     assert post(home, f"{rooms}/ask?of=bathroom", {"id": "remove"})[0] == 303
     assert "[rooms" not in texts_of(home)["premises.toml"]
     assert get(home, f"{rooms}/ask?of=bathroom&id=remove")[0] == 404
+
+
+# ---- a call ----------------------------------------------------------------------------------------------------------------
+CALL = {"fire": "no", "shock": "no", "street": "no", "burning": "no", "water": "no", "bare": "no", "trips": "no", "medical": "yes"}
+
+
+def test_a_call_can_be_gone_back_in_and_kept_with_the_job_it_begins(home: Path) -> None:
+    """Back leaves the last answer out; the note, and what the door would ask about, stand in the job that is begun."""
+    status, headers, body = asked(home, "GET", f"/app/call?{urlencode(CALL)}", HOST)
+    assert status == 200
+    keys = dict(reversed(pair) for pair in re.findall(r'class="key[^"]*" href="([^"]+)"[^>]*>([^<]+)<', html.unescape(body.decode())))
+    assert keys["Back"] == f"/app/call?{urlencode({k: v for k, v in CALL.items() if k != 'medical'})}"
+    assert "Back" in get(home, "call?fire=no")[1]
+    assert "Back" not in get(home, "call")[1]
+    assert keys["Keep, and begin the job"] == f"/app/new?{urlencode({'call': urlencode(CALL)})}"
+    assert 'name="call"' in asked(home, "GET", keys["Keep, and begin the job"], HOST)[2].decode()
+    new = {"called": "The machine is off", "nation": "Wales", "earthing": "not seen", "edition": "2018+A4", "call": urlencode(CALL)}
+    assert post(home, "new", new) == (303, "/app/jobs/the-machine-is-off/")
+    files = texts_of(home, "the-machine-is-off")
+    assert 'medical = "yes"' in files["job.toml"]
+    assert "Ended: Come now" in files["observations.csv"]
+    note = get(home, "jobs/the-machine-is-off/hazards")[1]
+    assert "Medical equipment: agree the hours off" in note
+    assert "On the telephone: Is anybody there who depends on power for medical equipment, and it is off? yes" in note
+    assert "On the telephone: Flames" not in note
+    assert post(home, "new", {**new, "call": "fire=perhaps"})[0] == 422

@@ -9,10 +9,14 @@ from typing import Any
 
 from spareway.bundled import text
 from spareway.doc import Fault, InputError, nearest
+from spareway.survey.edit import set_value
+from spareway.survey.rows import observe
 
-__all__ = ["ANSWERS", "End", "Ring", "enquiry_note", "heard"]
+__all__ = ["ANSWERS", "ON_THE_CALL", "End", "Ring", "carried", "enquiry_note", "heard"]
 
 ANSWERS = ("yes", "no", "unknown")
+ON_THE_CALL = "said on the telephone"  # the place of a row that nobody saw
+AT_THE_DOOR = {"medical": "medical", "water": "damp"}  # a yes of the call that is a yes of the door: asked again there
 CAUTION = "Beyond what is read out here, nobody is told over the telephone that anything may be touched or opened."
 
 
@@ -75,3 +79,16 @@ def enquiry_note(answers: Mapping[str, str], by: str, at: str) -> list[str]:
     asked: Sequence[tuple[str, Any]] = [(name, q) for name, q in _held()["questions"].items() if name in answers]
     lines = [f"Call taken by {by}, {at}.", *(f"{question['asks']} {answers[name]}" for name, question in asked)]
     return [*lines, f"Ended: {end.says}. {end.do}" if isinstance(end, End) else "Broken off before its end: ring back.", CAUTION]
+
+
+def carried(files: Mapping[str, str], answers: Mapping[str, str], by: str, at: str, prefix: str) -> dict[str, str]:
+    """A job with the call that it began with: the note as rows of what was said, and each yes that the door would ask for.
+
+    A no on the telephone is none at the door: nobody looked. Errors: InputError."""
+    out = dict(files)
+    for line in enquiry_note(answers, by, at):
+        out |= observe(out, "supplies.main", line, by, at, prefix, place=ON_THE_CALL)
+    for asked, door in AT_THE_DOOR.items():
+        if answers.get(asked) == "yes":
+            out["job.toml"] = set_value(out["job.toml"], f"doorstep.{door}", "yes", "job.toml")
+    return out

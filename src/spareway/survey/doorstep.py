@@ -9,8 +9,11 @@ from spareway.bundled import text
 from spareway.doc import Fault, InputError, looked_at, read
 from spareway.job.disputed import FILE as DISPUTED
 from spareway.job.disputed import Dispute, disputes_in, value, written
+from spareway.job.rows import Observation, standing
 from spareway.survey.ask import Question, Unknown
+from spareway.survey.call import ON_THE_CALL
 from spareway.survey.edit import set_value
+from spareway.survey.rows import rows_of
 from spareway.survey.words import value_at
 
 __all__ = ["answered", "answers", "asked_at", "hazard_note", "questions"]
@@ -90,4 +93,11 @@ def hazard_note(files: Mapping[str, str]) -> list[str]:
             lines.append(item["if_yes"])
         elif now != "no":
             lines.append(f"Not known: {item['asks']}{f' ({now})' if now else ''}{f' {ASBESTOS}' if name == 'built' else ''}")
-    return lines or ["Every question was answered no. Look again on the day."]
+    lines = lines or ["Every question was answered no. Look again on the day."]
+    return [*lines, *_on_the_call(files)]
+
+
+def _on_the_call(files: Mapping[str, str]) -> list[str]:
+    """What was said on the telephone before anybody came, as it was said then."""
+    rows = [row for row in standing(rows_of(files, "observations.csv")) if isinstance(row, Observation) and row.place == ON_THE_CALL]
+    return [f"On the telephone: {row.says}" for row in rows if not row.says.endswith(" no")]

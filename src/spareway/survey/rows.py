@@ -63,14 +63,15 @@ def _free(prefix: str, taken: Iterable[str]) -> str:
 
 
 def observe(
-    files: Mapping[str, str], where: str, says: str, by: str, at: str, prefix: str, code: str = "", photo: str = ""
+    files: Mapping[str, str], where: str, says: str, by: str, at: str, prefix: str, code: str = "", photo: str = "", place: str = ""
 ) -> dict[str, str]:
-    """What a person saw, as a row. The code is that person's. Errors: InputError."""
+    """What a person saw, as a row. The code is that person's; place: where that is, in words. Errors: InputError."""
     if not says.strip():
         raise InputError([Fault("observations.csv", None, "says", "", "nothing was said", "say what is seen")])
     return added(
-        files, "observations.csv", prefix, {"where": where, "code": code, "photo": photo, "says": says, "by": by, "at": at}
-    )
+        files, "observations.csv", prefix,
+        {"where": where, "place": place, "code": code, "photo": photo, "says": says, "by": by, "at": at},
+    )  # fmt: skip
 
 
 def photo_row(

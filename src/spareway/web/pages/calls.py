@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -26,7 +27,7 @@ async def call(request: Request) -> Response:
         return show(
             request,
             "call.html",
-            [Key("Jobs", link(request, ""))],
+            [Key("Jobs", link(request, "")), *_back(request, answers)],
             heading="A call",
             ring=reached,
             choices=choices,
@@ -34,7 +35,8 @@ async def call(request: Request) -> Response:
         )
     note = enquiry_note(answers, phone_of(shelf_of(request)).by or "nobody named", now().replace("T", " "))
     keys = [
-        Key("New job", link(request, "new"), main=True),
+        Key("Keep, and begin the job", link(request, "new", call=urlencode(answers)), main=True),
+        *_back(request, answers),
         Key("Another call", link(request, "call")),
         Key("Jobs", link(request, "")),
     ]
@@ -47,6 +49,12 @@ async def call(request: Request) -> Response:
         note=note,
         grave=reached.name in ("fire", "shock", "operator", "off"),
     )
+
+
+def _back(request: Request, answers: dict[str, str]) -> list[Key]:
+    """The question before, where one was answered: each stands in the address in the order it was asked."""
+    before = dict([*answers.items()][:-1])
+    return [Key("Back", link(request, "call", **before))] if answers else []
 
 
 PAGES: Any = (("/call", call, ["GET"]),)

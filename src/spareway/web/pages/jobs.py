@@ -6,6 +6,7 @@ import hashlib
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from urllib.parse import parse_qsl
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -13,12 +14,13 @@ from starlette.responses import Response
 from spareway import __version__
 from spareway.folder.zipped import packed, unpacked
 from spareway.job.types import NATIONS
+from spareway.survey.call import carried, heard
 from spareway.survey.patterns import EARTHING_SEEN, Answers, job_texts
 from spareway.tables.books import editions_on
-from spareway.web.clock import today
+from spareway.web.clock import now, today
 from spareway.web.pages.joining import keep_begun
 from spareway.web.pages.unreadable import called, faults_of
-from spareway.web.phone import THEMES, keep, phone_of
+from spareway.web.phone import THEMES, keep, phone_of, row_prefix
 from spareway.web.record import record
 from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
 
@@ -68,7 +70,7 @@ def _questions() -> dict[str, tuple[str, tuple[str, ...]]]:
     editions = tuple(editions_on(today()))
     return {
         "called": ("What is the job called?", ()),
-        "nation": ("Whose law holds there?", NATIONS),
+        "nation": ("Which nation's regulations apply there?", NATIONS),
         "earthing": ("Earthing seen", EARTHING_SEEN),
         "edition": ("Which edition of BS 7671 governs? The contract decides.", editions),
     }
@@ -81,13 +83,25 @@ def _asked(said: Mapping[str, str]) -> dict[str, str]:
         value = said.get(key, "")
         out[key] = value[:MOST_LETTERS] if not choices or value in choices else ""
     editions = _questions()["edition"][1]
-    return {**out, "edition": editions[0]} if len(editions) == 1 else out
+    out |= {"edition": editions[0]} if len(editions) == 1 else {}
+    return {**out, "call": said["call"]} if _call(said) else out
+
+
+def _call(said: Mapping[str, str]) -> dict[str, str]:
+    """The call that the job begins with, question -> answer; none where it began otherwise. Errors: InputError."""
+    answers = dict(parse_qsl(said.get("call", "")))
+    if answers:
+        heard(answers)
+    return answers
 
 
 def _begun(request: Request, asked: dict[str, str]) -> Response:
     shelf = shelf_of(request)
     name = free_name(asked["called"], shelf.names())
     texts = job_texts(Answers(asked["called"], asked["nation"], asked["edition"], asked["earthing"], None, today().isoformat()))
+    if call := _call(asked):
+        phone = phone_of(shelf)
+        texts = carried(texts, call, phone.by, now(), row_prefix(phone))
     record(texts).design()
     shelf.save(name, dict(texts))
     return go(request, link(request, "jobs", name, ""))
