@@ -17,7 +17,7 @@ from spareway.rules import all_rules, rule_of
 from spareway.rules.base import VERDICTS, Answer, Finding, judge
 from spareway.rules.disputes import disputes, held_back
 from spareway.rules.eyes import NAME, Item, asked, item_of, items, seen
-from spareway.rules.today import stops_as_found, told
+from spareway.rules.today import fails_as_found, stops_as_found, told
 from spareway.show import show
 from spareway.wiring.expand import terminals_of
 from spareway.wiring.lockoff import LockOff
@@ -107,6 +107,16 @@ def stops_today(files: Files, stage: str | None = None, overlays: Overlays = ())
         return told(stops_as_found(job, job.at(stage).stage))
 
 
+def fails_today(files: Files, said: Mapping[str, Any], overlays: Overlays = ()) -> list[Mapping[str, Any]]:
+    """What fails as found and is not known to be cured at the stage of a check that was said: findings without their working.
+
+    Errors: InputError."""
+    if said["stage"] == "found":
+        return []
+    with no_collector():
+        return told(fails_as_found(read_job(files, overlays, said["stage"]), said["stage"], said["findings"]))
+
+
 def _document(job: Job, design: Design, findings: Sequence[Finding], full: bool) -> dict[str, Any]:
     return {"spareway": __version__, "job": job.about.says, "stage": design.inst.stage,
             "books": dict(job.about.books), "nation": job.about.nation,
@@ -154,7 +164,8 @@ def survey_report(files: Files, stage: str | None = None, overlays: Overlays = (
     return paper("survey-report", files, stage, overlays)
 
 
-def pocket_page(files: Files, stage: str | None = None, overlays: Overlays = (), operators: tuple[str, str] | None = None) -> str:
+def pocket_page(files: Files, stage: str | None = None, overlays: Overlays = (),
+                operators: tuple[str, str] | None = None) -> str:
     """The pocket page of a job: one HTML file that needs no signal and no script. operators: as of `paper`. Errors: InputError."""
     from spareway.drawings.intake import intake
     from spareway.papers.pocket import pocket

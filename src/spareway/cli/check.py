@@ -23,7 +23,7 @@ def command(job: Path, stage: str | None, full: bool, overlays: Sequence[str], a
     """Judge JOB, worst first: what to make safe, what fails and by how much, what is unknown and what would settle it.
 
     Ends with 0 when nothing is worse than advice, 1 at a stop or a fail, 3 when only unknowns are left."""
-    from spareway.api import check, exit_code, stops_today
+    from spareway.api import check, exit_code, fails_today, stops_today
     if as_json and as_sarif:
         raise click.UsageError("--json and --sarif are two documents: ask for one")
     files, laid = open_job(job, overlays)
@@ -35,5 +35,5 @@ def command(job: Path, stage: str | None, full: bool, overlays: Sequence[str], a
         out_json(said)
     else:
         from spareway.cli.findings import page
-        out(page(said, full, stops_today(files, stage, laid)))
+        out(page(said, full, stops_today(files, stage, laid), fails_today(files, said, laid)))
     return exit_code(said)

@@ -10,7 +10,7 @@ from typing import Any
 from spareway.cli.layout import GLUE, MARKS, TITLES, columns, counted, mark, paragraph
 from spareway.cli.live import by_potential, caution
 from spareway.rules.base import VERDICTS
-from spareway.rules.grouped import BAD, Group, Member, alike, by_rule, needs, tally
+from spareway.rules.grouped import BAD, Group, Member, alike, by_rule, needs, standing_words, tally
 from spareway.show import show
 
 __all__ = ["page"]
@@ -20,9 +20,10 @@ SHOWN_LIVE = ("line", "line through a load", "not known", "neutral")
 FEW, BODY = 3, 4
 
 
-def page(said: Mapping[str, Any], full: bool, today: Sequence[Finding] = ()) -> list[str]:
-    """The lines of a check for people. today: what must be made safe as found, where this judges a proposal."""
-    lines = [*_title(said), *_today(today), *_head(said)]
+def page(said: Mapping[str, Any], full: bool, today: Sequence[Finding] = (), failed: Sequence[Finding] = ()) -> list[str]:
+    """The lines of a check for people. today: what must be made safe as found, where this judges a proposal; failed: what failed
+    as found and is not known now."""
+    lines = [*_title(said), *_today(today), *_head(said), *_failed(failed)]
     for group in by_rule(said["findings"], VERDICTS if full else BAD):
         lines += ["", *_group(group, full)]
     lines += ["", *_beyond(said, full), *_by_eye(said["by_eye"], full), *_stays_live(said["live"])]
@@ -42,6 +43,14 @@ def _today(stops: Sequence[Finding]) -> list[str]:
     lines = ["", *paragraph("As found, and so today, whatever the work will cure. Make safe first:")] if stops else []
     for group in by_rule(stops, ("stop",)):
         lines += _group(group, False)
+    return lines
+
+
+def _failed(findings: Sequence[Finding]) -> list[str]:
+    """What failed as found stands until it is read again, though nothing fails at the stage that is judged."""
+    lines = ["", *paragraph(f"{standing_words(len(findings))}. --stage found tells them whole.")] if findings else []
+    for each in findings:
+        lines += paragraph(f"- {each['rule']} {_subject(each)}: {each['says']}", BODY, BODY + 2)
     return lines
 
 

@@ -36,8 +36,8 @@ def loop_at_origin(design: Design, of: Accuracy) -> Expected:
     if declared.amount is None:
         return Expected(declared, 0.0, inf, "the earthing arrangement is not known")
     stiffest = _stiffest_ohm(design)
-    return Expected(declared, max(stiffest - of.error(stiffest), 0.0), declared.value, "up to what the network declares, as the rule "
-                    "has it that judges it; no less than its greatest fault level leaves")
+    return Expected(declared, max(stiffest - of.error(stiffest), 0.0), declared.value, "up to what the network declares, as the "
+                    "rule has it that judges it; no less than its greatest fault level leaves")
 
 
 def _electrode_loop(design: Design, of: Accuracy) -> Expected:

@@ -13,7 +13,8 @@ from spareway.rules.base import TESTS, VERDICTS, Rule
 from spareway.rules.eyes import CODED_NAME, item_of
 from spareway.show import show
 
-__all__ = ["BAD", "CODED", "WORDS", "Group", "Member", "Need", "Tally", "alike", "by_how_much", "by_rule", "code_of", "counted", "needs", "tally"]
+__all__ = ["BAD", "CODED", "WORDS", "Group", "Member", "Need", "Tally", "alike", "by_how_much", "by_rule", "code_of", "counted", "needs",
+           "standing_words", "tally"]
 
 Doc = Mapping[str, Any]                            # a finding, as the document of a check has it
 BAD = VERDICTS[:4]
@@ -84,6 +85,12 @@ def counted(number: int, one: str, many: str = "") -> str:
     """`three unknowns`: in words up to twelve."""
     said = _NUMBERS[number] if 0 <= number < len(_NUMBERS) else str(number)
     return f"{said} {one if number == 1 else many or f'{one}s'}"
+
+
+def standing_words(n: int) -> str:
+    """Above what failed as found: that it stands, though the stage that is looked at has no fail of it."""
+    them, stand = ("it", "it stands") if n == 1 else ("them", "they stand")
+    return f"As found {counted(n, 'fails', 'fail')}, and nothing since shows {them} cured: {stand} until read or looked at again"
 
 
 def tally(counts: Mapping[str, int]) -> list[Tally]:

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from spareway import api
 from spareway.design.design import Design
 from spareway.job.job import Job, read_job
-from spareway.rules.today import stops_as_found, told
+from spareway.rules.today import fails_as_found, stops_as_found, told
 from spareway.web.shelf import Shelf
 
 __all__ = ["Record", "forget", "record", "save"]
@@ -65,6 +65,14 @@ class Record:
     def stops_as_found(self) -> list[Mapping[str, Any]]:
         """What must be made safe today, for whoever looks at what is only proposed."""
         return told(stops_as_found(self.job, "proposed", self.design("found")))
+
+    def fails_as_found(self, stage: str) -> list[Mapping[str, Any]]:
+        """What failed as found and is not known to be cured at this stage, worked out once."""
+        def anew() -> list[Mapping[str, Any]]:
+            said = self.checked(stage)
+            return told(fails_as_found(self.job, said["stage"], said["findings"], self.design("found")))
+
+        return self.once(("fails as found", stage), anew)
 
 
 def record(files: Mapping[str, str]) -> Record:

@@ -13,7 +13,7 @@ from spareway.api import to_json
 from spareway.drawings.marks import CLASSES, mark
 from spareway.drawings.strip import strip
 from spareway.rules.base import VERDICTS
-from spareway.rules.grouped import WORDS, Group, Member, by_how_much, by_rule, counted, needs, tally
+from spareway.rules.grouped import WORDS, Group, Member, by_how_much, by_rule, counted, needs, standing_words, tally
 from spareway.show import show as shown
 from spareway.web.pages.places import placed
 from spareway.web.record import record
@@ -33,6 +33,7 @@ async def findings(request: Request) -> Response:
     said = found.checked(stage)
     every, unknown_n = request.query_params.get("every") == "yes", said["counts"]["unknown"]
     today = found.stops_as_found if said["stage"] == "proposed" else []
+    failed = found.fails_as_found(stage)
     as_found = link(request, "jobs", job, "findings", stage="found")
     keys = [
         Key("Picture", link(request, "jobs", job, "picture", stage=stage), main=True),
@@ -46,6 +47,8 @@ async def findings(request: Request) -> Response:
         heading=f"Findings, {STAGES[said['stage']].lower()}",
         today=[_group(g, lambda _: as_found) for g in by_rule(today, ("stop",))],
         as_found=as_found,
+        failed=[_group(g, lambda _: as_found) for g in by_rule(failed, ("fails",))],
+        failed_says=standing_words(len(failed)),
         tally=[(CLASSES[t.verdict], mark(t.verdict), t.says) for t in tally(said["counts"]) if t.verdict in VERDICTS[:5]],
         groups=_groups(request, said, BAD),
         unknown=_groups(request, said, ("unknown",)) if every else [],
