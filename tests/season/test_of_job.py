@@ -289,6 +289,8 @@ def test_a_room_may_be_heated_otherwise_than_the_home() -> None:
     assert "heated by solid fuel, by the record, and none of that heat on the service fuse; heaters on record count all the same: kitchen" in of.told
     assert ("heated_by", "assumed") in [(fact.name, fact.how) for each in of.facts for fact in each.doubtful()]
     assert season(overlay=GAS).home == season().home
+    pantry = lived(overlay='[rooms.pantry]\nheated_by = "electricity"\n')          # nothing else is asked of its heat
+    assert ("no heater of this room is recorded", "rooms.pantry") in [(gap.note, gap.at) for gap in pantry.gaps]
     own = lived(overlay=overlay.replace('{ assumed = "solid fuel" }', '"electricity"') + GAS)
     assert [gap.at for gap in own.gaps] == ["rooms.kitchen"]
 

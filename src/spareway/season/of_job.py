@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from spareway.design.demand import STORAGE, TWO_WAY
 from spareway.design.heaters import NOTHING, Heater, heaters, voltage
 from spareway.design.load import CHARGING, LAMPS, STORED, gives
-from spareway.design.room import RoomDesign, blank
+from spareway.design.room import RoomDesign, blank, is_said
 from spareway.design.route import settled
 from spareway.fact import Fact, total, unknown
 from spareway.job.types import Room as RoomRecord
@@ -116,9 +116,9 @@ def _any_room(design: Design) -> RoomDesign:
 
 
 def _of_heat(design: Design, of_home: list[Heater]) -> dict[str, tuple[RoomDesign, list[Heater]]]:
-    """The rooms of which heat is asked or in which a heater stands, each with its heaters."""
+    """The rooms of which heat is asked or said, or in which a heater stands, each with its heaters."""
     found = {name: (room, [h for h in of_home if h.room == name]) for name, room in design.rooms.items()}
-    return {name: (room, own) for name, (room, own) in found.items() if room.is_heated or own}
+    return {name: (room, own) for name, (room, own) in found.items() if room.is_heated or own or is_said(room.room.heated_by)}
 
 
 def _is_kept_warm(room: RoomDesign, own: list[Heater]) -> bool:
