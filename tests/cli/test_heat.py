@@ -200,7 +200,7 @@ def test_a_storage_heater_has_a_circuit_of_its_own(tmp_path: Path) -> None:
     text = flat(typed("heat", WEIR, "--with", laid).stdout)
     assert "Storage heaters, each on a circuit of its own: heater-night" in text
     assert "253 V: six circuits at least" in text
-    assert "at 230 V unknown (output of the heaters of a room, equipment.heater-night, a storage heater gives back" in text
+    assert "at 230 V unknown (output of the heaters of a room, equipment.heater-night.given_w, a storage heater gives back" in text
 
 
 def test_no_heater_and_no_room() -> None:

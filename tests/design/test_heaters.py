@@ -76,6 +76,28 @@ def test_a_storage_heater_does_not_give_what_is_stamped() -> None:
     assert hall["hall"].met("declared voltage").ok is None
 
 
+def test_a_storage_heater_gives_what_its_maker_says() -> None:
+    """850 W through the day for 230 V: so much at 230 V, by the square of the voltage less at 216.2 V; what is missing is a field that is there."""
+    hall = rooms(WEIR, STORAGE.replace("stamped_v = 230", "stamped_v = 230, given_w = { declared = 850 }"))["hall"]
+    assert hall.met("declared voltage").given_w.value == pytest.approx(850)
+    assert hall.met("declared voltage").ok is True
+    assert hall.met("lower limit").given_w.value == pytest.approx(850 * (216.2 / 230) ** 2)
+    assert rooms(WEIR, STORAGE.replace("stamped_v = 230", "stamped_v = 230, given_w = 500"))["hall"].met("declared voltage").ok is False
+    gap, = rooms(WEIR, STORAGE)["hall"].met("declared voltage").given_w.missing()
+    assert (gap.at, gap.note) == ("equipment.heater-hall.given_w", "a storage heater gives back what it took up in the night, not what is "
+                                  "stamped on it: write what it gives by its maker")
+    told, = rooms(WEIR, STORAGE.replace("stamped_v = 230", 'stamped_v = 230, given_w = { unknown = "no sheet" }'))["hall"] \
+        .met("declared voltage").given_w.missing()
+    assert told.note == "no sheet"
+    assert hall.met("declared voltage", 240).given_w.value == pytest.approx(850 * (230 / 240) ** 2)
+
+
+def test_a_storage_heater_that_is_a_point_alone_has_no_field_for_what_it_gives() -> None:
+    point = 'remove = ["equipment.heater-hall"]\ncircuits.heat-2.points.h = { from = "way", feeds = "storage-heater", room = "hall", load_w = 1700 }'
+    gap, = rooms(WEIR, point)["hall"].met("declared voltage").given_w.missing()
+    assert (gap.at, gap.note.partition(": ")[2]) == ("circuits.heat-2.points.h", "write what it gives by its maker, among the equipment")
+
+
 def test_heaters_on_points_count_at_the_nominal_voltage() -> None:
     """Granary as found: 3 kW on a spur in the living room, 2 kW in the bedroom and in the hall."""
     found = rooms(GRANARY, stage="found")

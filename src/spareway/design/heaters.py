@@ -13,7 +13,7 @@ from itertools import combinations_with_replacement
 from typing import TYPE_CHECKING
 
 from spareway.design.around import HEATERS
-from spareway.design.room import RoomDesign, looked_up, span
+from spareway.design.room import RoomDesign, is_said, looked_up, span
 from spareway.design.route import renamed, settled
 from spareway.design.told_twice import alone, told_twice
 from spareway.fact import Fact, chosen, total, unknown
@@ -25,14 +25,17 @@ if TYPE_CHECKING:
     from spareway.design.design import Design
 
 MOST_N = 8                                          # heaters tried for one room
-STORES = "a storage heater gives back what it took up in the night, not what is stamped on it"
+STORES = "a storage heater gives back what it took up in the night, not what is stamped on it: write what it gives by its maker"
+STORES_AT_POINT = f"{STORES}, among the equipment"
 NOTHING = "no heater of this room is recorded"
 OLD_STAMP_V = 240.0                                 # for which many heaters are still stamped
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Heater:
-    """A heater of the record: a thing in a room, or a point of a circuit that feeds one. on: the circuit, or nothing."""
+    """A heater of the record: a thing in a room, or a point of a circuit that feeds one. on: the circuit, or nothing.
+
+    stored_w: what a storage heater gives through the hours its room is warm, by its maker, at the voltage that is stamped."""
     name: str
     at: str
     kind: str
@@ -40,13 +43,21 @@ class Heater:
     on: str
     stamped_w: Fact[float]
     stamped_v: Fact[float]
+    stored_w: Fact[float] | None = None
 
     def given_w(self, supply_v: Fact[float], stamped_v: Fact[float] | None = None) -> Fact[float]:
         """Its output at this voltage; as if it were stamped for another one where that is given."""
-        if self.kind == "storage-heater":
-            return unknown("given_w", STORES, at=self.at)
         stamp = self.stamped_v if stamped_v is None else stamped_v
-        return renamed(load.element_w.worked(self.stamped_w, stamp, supply_v), "given_w")
+        return renamed(load.element_w.worked(self._output_w, stamp, supply_v), "given_w")
+
+    @property
+    def _output_w(self) -> Fact[float]:
+        """At the voltage that is stamped: what it takes, or what it took up in the night gives, which falls alike."""
+        if self.kind != "storage-heater":
+            return self.stamped_w
+        if self.stored_w is None:
+            return unknown("given_w", STORES_AT_POINT, at=self.at)
+        return self.stored_w if is_said(self.stored_w) else unknown("given_w", STORES, at=self.stored_w.at)
 
     def current_a(self, supply_v: Fact[float]) -> Fact[float]:
         return heat.heater_a.worked(self.stamped_w, supply_v, self.stamped_v)
@@ -75,7 +86,7 @@ def _standing(thing: Equipment, design: Design, nominal_v: Fact[float]) -> Heate
         room = room or point.room
         if not thing.stamped_w.known and point.load_w.known:
             stamp = renamed(point.load_w, "stamped_w"), nominal_v
-    return Heater(thing.name, f"equipment.{thing.name}", thing.kind, room, thing.on, *stamp)
+    return Heater(thing.name, f"equipment.{thing.name}", thing.kind, room, thing.on, *stamp, stored_w=thing.given_w)
 
 
 def voltage(design: Design, case: str) -> Fact[float]:

@@ -118,6 +118,7 @@ class Equipment:
     distance_m: Amount = number("length of conductor from the surge device to the board it protects", 13, 0, 500)
     stamped_w: Amount = number("power stamped on it", 1500, 1, 100_000)
     stamped_v: Amount = number("voltage for which that power is stamped", 230, 50, 440)
+    given_w: Amount = number("output of a storage heater through the hours its room is warm, by its maker", 850, 1, 30_000)
     electrode_ohm: Amount = number("resistance of the earth electrode", 120, 0, 10_000)
     from_zone_1_m: Amount = number("distance from the edge of zone 1 of a bath or shower", 3.2, 0, 50)
     notice: Text = text("the notice that stands at it", "two supplies", NOTICES)
@@ -277,7 +278,7 @@ class Element:
     of: str = word("the construction it is of", "outside-wall", default="")
     part: str = word("which part it is, where neither its construction nor a plain name says so", "above", SKIN, default="")
     u_w_per_m2k: Amount = number("thermal transmittance, where no construction is named", 1.2, 0, 10)
-    length_m: Amount = number("gross length; the room's height is its other side", 6.6, 0, 1_000)
+    length_m: Amount = number("gross length; the room's height is its other side", 6.6, 0, 1_000, quantity="side_m")
     area_m2: Amount = number("area", 1.6, 0, 10_000)
     cut_from: str = word("the element an opening is cut from", "wall", default="")
     of_dt: Amount = number("share of the temperature difference that acts on it", 0.5, 0, 1)
@@ -286,7 +287,7 @@ class Element:
 @record
 class Size:
     """Outer or inner size of a room or space; only what applies is given."""
-    length_m: Amount = number("length", 3.6, 0, 1_000)
+    length_m: Amount = number("length", 3.6, 0, 1_000, quantity="side_m")
     width_m: Amount = number("width", 3.0, 0, 1_000)
     height_m: Amount = number("height", 2.35, 0, 100)
     width_mm: Amount = number("width", 640, 0, 100_000)
