@@ -42,8 +42,9 @@ if TYPE_CHECKING:
     from spareway.design.circuit import CircuitDesign
 
 __all__ = ["SURE", "again", "drawing", "entered", "entered_at", "expected_words", "fell_alone", "fell_words", "foreseen",
-           "headline", "hunt_of", "in_a_hundred", "insulation_of", "leaves_open", "neat_of", "neutrals_of", "picture_of", "read_boards",
-           "read_rows", "readings", "row_words", "sentence", "since", "todo_of", "told_of", "trend_of"]
+           "headline", "hunt_of", "in_a_hundred", "insulation_of", "leaves_open", "neat_of", "neutrals_of", "picture_of",
+           "read_boards", "read_rows", "readings", "row_words", "sentence", "since", "stage_read", "todo_of", "told_of",
+           "trend_of"]
 
 SURE = 0.9                                      # below this the likeliest fault is not named alone
 LAMPS_W = (9.0, 3.0)                            # 39 and 13 mA at 230 V: both sides of half of 30 mA
@@ -179,12 +180,17 @@ def insulation_of(design: Design, board: str = "") -> dict[str, Any]:
                     for leak in of.leaks if leak.circuit in low]}
 
 
-def where_read(design: Design) -> Design:
-    """The installation in which its insulation was read: as found, where no row is of a later stage. The boards of a proposal are
-    not there yet, and those of what was fitted were not there then."""
+def stage_read(design: Design) -> str:
+    """The stage in which its insulation was read: found, where no row is of a later one. The boards of a proposal are not there
+    yet, and those of what was fitted were not there then."""
     own = any(row.stage == design.inst.stage for row in design.standing.get("insulation_mohm", ()))
+    return design.inst.stage if own or design.inst.before is None else "found"
+
+
+def where_read(design: Design) -> Design:
+    """The installation at that stage."""
     found = design.inst.before
-    return design if own or found is None or design.inst.stage == "found" else Design(found)
+    return design if found is None or stage_read(design) == design.inst.stage else Design(found)
 
 
 def _hunts(design: Design, there: Design) -> list[dict[str, Any]]:

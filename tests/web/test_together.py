@@ -84,6 +84,16 @@ def test_both_halves_of_will_it_trip_are_said() -> None:
     assert "must not trip: it stays in, and the neutral is shared all the same" in small
 
 
+def test_insulation_opens_at_the_boards_in_which_it_was_read(home: Path) -> None:
+    """The cottage has a proposal, whose board is not there yet, and rows as found: unless a stage is asked for, the old boards."""
+    plain, found, proposed = (main_text(fetched(home, "GET", f"/app/jobs/cottage/insulation{query}", HOST)[2])
+                              for query in ("", "?stage=found", "?stage=proposed"))
+    assert plain == found != proposed
+    bare = "?board=office"
+    assert fetched(home, "GET", f"/app/jobs/cottage/insulation/next{bare}", HOST)[0] == 200
+    assert fetched(home, "GET", f"/app/jobs/cottage/insulation/next{bare}&stage=proposed", HOST)[0] == 404
+
+
 def test_a_shared_neutral_is_told_on_the_screen_of_insulation(home: Path) -> None:
     """The cottage: joined by the reading, no device before it gives it away, and how it is proved, locked off first."""
     text = main_text(fetched(home, "GET", "/app/jobs/cottage/insulation?stage=found", HOST)[2])

@@ -25,10 +25,12 @@ SHOWN = 6
 
 
 def _asked(request: Request) -> tuple[Record, Design, str]:
-    """The record, the design at the stage asked for, and the board, which must be there."""
+    """The record, the design at the stage asked for or else that of its insulation rows, and the board, which must be there."""
+    from spareway.api_readings import stage_read
+
     stage, board = request.query_params.get("stage", ""), request.query_params.get("board", "")
     found = record(shelf_of(request).files(request.path_params["job"]))
-    design = found.design(stage)
+    design = found.design(stage or stage_read(found.design("")))
     if board and board not in design.boards:
         raise HTTPException(404)
     return found, design, board
