@@ -9,6 +9,9 @@ from urllib.parse import urlencode
 import pytest
 
 from spareway.folder import read_folder
+from spareway.job.job import read_job
+from spareway.job.rows import standing
+from tests.web.stage import zipped
 from tests.web.test_serving import HOST, asked
 
 SAME = {**HOST, "sec-fetch-site": "same-origin"}
@@ -75,7 +78,7 @@ CALL = {"fire": "no", "shock": "no", "street": "no", "burning": "no", "water": "
 
 def test_a_call_can_be_gone_back_in_and_kept_with_the_job_it_begins(home: Path) -> None:
     """Back leaves the last answer out; the note, and what the door would ask about, stand in the job that is begun."""
-    status, headers, body = asked(home, "GET", f"/app/call?{urlencode(CALL)}", HOST)
+    status, _, body = asked(home, "GET", f"/app/call?{urlencode(CALL)}", HOST)
     assert status == 200
     keys = dict(reversed(pair) for pair in re.findall(r'class="key[^"]*" href="([^"]+)"[^>]*>([^<]+)<', html.unescape(body.decode())))
     assert keys["Back"] == f"/app/call?{urlencode({k: v for k, v in CALL.items() if k != 'medical'})}"
@@ -93,3 +96,70 @@ def test_a_call_can_be_gone_back_in_and_kept_with_the_job_it_begins(home: Path) 
     assert "On the telephone: Is anybody there who depends on power for medical equipment, and it is off? yes" in note
     assert "On the telephone: Flames" not in note
     assert post(home, "new", {**new, "call": "fire=perhaps"})[0] == 422
+
+
+# ---- two phones, and a thumb that falls twice ----------------------------------------------------------------------------
+def test_a_thumb_that_falls_twice_writes_one_reading(home: Path) -> None:
+    for id, said in (("equipment.board.ways_n", "2"), ("way.board.1", "cooker")):  # noqa: A001
+        assert post(home, "jobs/mill-house/at/board cupboard", {"id": id, "value": said})[0] == 303
+    for value in ("0.59", "0.59", "0.95"):
+        assert post(home, "jobs/mill-house/test/cooker", {"test": "0", "value": value})[0] == 303
+    for _ in range(2):
+        assert post(home, "jobs/mill-house/live/circuits.cooker", {"test": "2", "value": "0.70"})[0] == 303
+        assert post(home, "jobs/mill-house/at/look, cabinet", {"id": "EY1", "value": "yes"})[0] == 303
+    readings = texts_of(home)["readings.csv"].splitlines()[1:]
+    assert [row.split(",")[6] for row in readings] == ["0.59", "0.95", "0.70"]
+    assert len(texts_of(home)["observations.csv"].splitlines()) == 2
+
+
+def two_of_one_job(home: Path, other: str) -> tuple[dict[str, str], dict[str, str]]:
+    """The job here with cooker on way 2 and its loop 1.9 by Ann; the same of another phone with lights there, and 0.7."""
+    at, live = "jobs/mill-house/at/board cupboard", "jobs/mill-house/live/circuits.cooker"
+    for id, said in (("equipment.board.ways_n", "4"), ("way.board.1", "cooker")):  # noqa: A001
+        post(home, at, {"id": id, "value": said})
+    assert asked(home, "GET", "/app/jobs/mill-house/job.zip", HOST)[0] == 200
+    base = texts_of(home)
+    post(home, at, {"id": "way.board.2", "value": "shower"})
+    post(home, live, {"test": "2", "value": "1.9"})
+    mine = texts_of(home)
+    folder = home / "mill-house"
+    for name, text in base.items():
+        (folder / name).write_text(text, "utf-8")
+    post(home, "this-phone", {"by": other})
+    post(home, at, {"id": "way.board.2", "value": "lights"})
+    post(home, live, {"test": "2", "value": "0.7"})
+    theirs = texts_of(home)
+    for name, text in mine.items():
+        (folder / name).write_text(text, "utf-8")
+    post(home, "this-phone", {"by": "Ann"})
+    return mine, theirs
+
+
+@pytest.mark.parametrize("other", ["Bo", "Ann"])
+def test_the_same_zip_joined_twice_is_joined_once(home: Path, other: str) -> None:
+    """Two people, and one name on two phones, whose rows bear the same ids: every row once, the second joining changes nothing."""
+    _, theirs = two_of_one_job(home, other)
+    assert asked(home, "POST", "/app/jobs/mill-house/join", SAME, zipped(theirs))[0] == 303
+    once = texts_of(home)
+    assert sorted(row.split(",")[6] for row in once["readings.csv"].splitlines()[1:]) == ["0.7", "1.9"]
+    assert asked(home, "POST", "/app/jobs/mill-house/join", SAME, zipped(theirs))[0] == 303
+    assert texts_of(home) == once
+
+
+def test_what_clashes_stands_side_by_side(home: Path) -> None:
+    """Two circuits on one way, and two values of one loop: told with who and when; one kept strikes the other, and both stay."""
+    _, theirs = two_of_one_job(home, "Bo")
+    assert "Nothing is disputed" in get(home, "jobs/mill-house/join")[1]
+    assert asked(home, "POST", "/app/jobs/mill-house/join", SAME, zipped(theirs))[0] == 303
+    told = get(home, "jobs/mill-house/join")[1]
+    assert "Board, way 2: 2 circuits" in told
+    assert "lights and shower" in told or "shower and lights" in told
+    assert re.search(r"Cooker, earth fault loop impedance[^:]*: two values", told)
+    assert "1.9 Ω, Ann, " in told
+    assert "0.7 Ω, Bo, " in told
+    assert "Nothing is disputed" not in told
+    assert post(home, "jobs/mill-house/choose", {"row": "bo-1"}) == (303, "/app/jobs/mill-house/join")
+    assert "two values" not in get(home, "jobs/mill-house/join")[1]
+    rows = read_job(texts_of(home)).readings
+    assert [row.shown for row in standing(rows)] == ["0.7 Ω"]
+    assert len(rows) == 3

@@ -155,12 +155,14 @@ def _content(row: Row) -> tuple[tuple[str, str], ...]:
 
 
 def _clashing(*sides: list[dict[str, str]]) -> set[str]:
-    """Ids under which different rows stand: on two phones, or because somebody changed a row by hand."""
+    """Ids under which different rows stand: on two phones, or because somebody changed a row by hand; and those of rows that an
+    earlier joining gave another name, so that the same zip joined twice is joined once."""
     seen: dict[str, set[tuple[tuple[str, str], ...]]] = {}
     for rows in sides:
         for row in rows:
             seen.setdefault(row["id"], set()).add(_content(row))
-    return {own for own, contents in seen.items() if len(contents) > 1}
+    renamed = {row["id"] for rows in sides for row in rows if f"{row['id']}-{_digest(row)}" in seen}
+    return renamed | {own for own, contents in seen.items() if len(contents) > 1}
 
 
 def _renamed(rows: list[dict[str, str]], clash: set[str]) -> Iterator[dict[str, str]]:

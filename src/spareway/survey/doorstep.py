@@ -99,5 +99,5 @@ def hazard_note(files: Mapping[str, str]) -> list[str]:
 
 def _on_the_call(files: Mapping[str, str]) -> list[str]:
     """What was said on the telephone before anybody came, as it was said then."""
-    rows = [row for row in standing(rows_of(files, "observations.csv")) if isinstance(row, Observation) and row.place == ON_THE_CALL]
-    return [f"On the telephone: {row.says}" for row in rows if not row.says.endswith(" no")]
+    rows = [row for row in standing(rows_of(files, "observations.csv")) if isinstance(row, Observation)]
+    return [f"On the telephone: {row.says}" for row in rows if row.place == ON_THE_CALL and not row.says.endswith(" no")]

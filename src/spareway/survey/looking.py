@@ -50,6 +50,8 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown, by: str, a
     if item is None or not isinstance(value, Unknown) and value not in dict(CHOICES):
         raise InputError([Fault("answer", None, id, str(said), f'read "{said}"', "yes, no, does not apply or not seen")])
     before = next((row for row in standing(rows_of(files, FILE)) if isinstance(row, Observation) and row.eye == item.code), None)
+    if before and (before.answer, before.by, before.at) == (said, by, at):
+        return {}
     says = {"yes": "looked at: so", "no": "looked at: not so", "does not apply": "nothing like it here", "not seen": "not seen"}[
         said
     ]

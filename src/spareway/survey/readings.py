@@ -176,7 +176,9 @@ def reading_row(
 def row_taken(
     files: Mapping[str, str], asked: Test, stage: str, typed: str, by: str, at: str, prefix: str, how: Mapping[str, str]
 ) -> dict[str, str]:
-    """The same of any reading that was asked for, at a stage. how: instrument, nulled, temp_c, as the row keeps them."""
+    """The same of any reading that was asked for, at a stage. how: instrument, nulled, temp_c, as the row keeps them.
+
+    The same entry of the same minute changes nothing: a thumb that fell twice."""
     job = read_job(files)
     if typed.startswith("cannot: "):
         return observe(files, asked.a, f"not measured, {asked.says}: {typed.removeprefix('cannot: ')}", by, at, prefix)
@@ -187,7 +189,10 @@ def row_taken(
             else "digits with a point, > before them, OL, or cannot"
         )
         raise InputError([Fault("answer", None, asked.quantity, typed, f'read "{typed}"', hint)])
-    row = _row(asked, typed) | {"stage": stage, "strikes": _standing_id(job, asked, stage)}
+    before = last_row(standing(job.readings), asked, stage)
+    if before and (before.shown.partition(" ")[0], before.by, before.at) == (typed, by, at):
+        return {}
+    row = _row(asked, typed) | {"stage": stage, "strikes": before.id if before else ""}
     return added(files, FILE, prefix, row | {**how, "by": by, "at": at})
 
 
@@ -195,12 +200,6 @@ def _row(asked: Test, typed: str) -> dict[str, str]:
     over = "yes" if typed == "OL" else typed if typed.startswith(">") else ""
     where = {"quantity": asked.quantity, "a": asked.a, "b": asked.b, "setup": asked.setup}
     return where | {"unit": asked.unit, "loads": asked.loads, "value": "" if over else typed, "over": over}
-
-
-def _standing_id(job: Job, asked: Test, stage: str) -> str:
-    """The row that this entry takes the place of, if one stands."""
-    row = last_row(standing(job.readings), asked, stage)
-    return row.id if row else ""
 
 
 def standing_row(job: Job, asked: Test) -> Reading:

@@ -63,7 +63,15 @@ def _free(prefix: str, taken: Iterable[str]) -> str:
 
 
 def observe(
-    files: Mapping[str, str], where: str, says: str, by: str, at: str, prefix: str, code: str = "", photo: str = "", place: str = ""
+    files: Mapping[str, str],
+    where: str,
+    says: str,
+    by: str,
+    at: str,
+    prefix: str,
+    code: str = "",
+    photo: str = "",
+    place: str = "",
 ) -> dict[str, str]:
     """What a person saw, as a row. The code is that person's; place: where that is, in words. Errors: InputError."""
     if not says.strip():

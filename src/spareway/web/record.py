@@ -94,6 +94,8 @@ def save(shelf: Shelf, job: str, changed: Mapping[str, str | None]) -> None:
     """The one gate to a job that is there: saved where it reads and designs afterwards.
 
     Errors: InputError, and nothing is changed: a slip of the thumb would take every screen of it away."""
+    if not changed:
+        return
     after = {**shelf.files(job), **changed}
     record({name: text for name, text in after.items() if text is not None}).design()
     shelf.save(job, changed)

@@ -14,10 +14,13 @@ from spareway.job.disputed import Dispute, disputes_in
 from spareway.job.job import read_job
 from spareway.job.merge import Side, choose, merge, sides, who_said
 from spareway.rules.disputes import differences
+from spareway.survey.clashes import Clash, read_twice, ways_twice
 from spareway.survey.doorstep import answers, asked_at
+from spareway.survey.rows import added
+from spareway.web.clock import now
 from spareway.web.pages.places import placed
-from spareway.web.phone import phone_of
-from spareway.web.record import save
+from spareway.web.phone import phone_of, row_prefix
+from spareway.web.record import record, save
 from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
 from spareway.web.shelf import Shelf
 
@@ -48,7 +51,28 @@ async def join(request: Request) -> Response:
         for d in disputes_in(shelf.files(job)).values()
     ]
     keys = [Key("Places", link(request, "jobs", job, ""), main=True), Key("Findings", link(request, "jobs", job, "findings"))]
-    return show(request, "join.html", keys, **placed(request, ""), heading="Two phones", disputes=disputes)
+    return show(request, "join.html", keys, **placed(request, ""), heading="Two phones", disputes=disputes,
+                **_clashes(request))  # fmt: skip
+
+
+def _clashes(request: Request) -> dict[str, Any]:
+    """What no line of a file shows as disputed: two circuits on one way, two values of one reading."""
+    job = record(shelf_of(request).files(request.path_params["job"])).job
+    there = job.at(None).circuits
+    called = {name: each.says or name.replace("-", " ") for name, each in there.items()}
+    return {
+        "ways": [(way.replace(".", ", way "), [called[name] for name in names]) for way, names in ways_twice(job).items()],
+        "twice": [_told(clash, called) for clash in read_twice(job)],
+    }
+
+
+def _told(clash: Clash, called: Mapping[str, str]) -> tuple[str, list[tuple[str, str]]]:
+    from spareway.api_readings import row_words
+
+    first = clash.rows[0]
+    of = first.a.split(".")[1] if first.a.startswith("circuits.") else ""
+    head = ", ".join(filter(None, (called.get(of, of) or "the intake", row_words(first), first.stage)))
+    return f"{head[:1].upper()}{head[1:]}", [(row.id, f"{row.shown}, {row.by}, {row.at.replace('T', ' ')}") for row in clash.rows]
 
 
 def _in_words(of: Dispute) -> tuple[str, list[str]]:
@@ -98,9 +122,24 @@ async def chosen(request: Request) -> Response:
     job, said = request.path_params["job"], await form_of(request)
     shelf = shelf_of(request)
     mine = shelf.files(job)
+    if said.get("row"):
+        return _struck_but(request, shelf, said["row"])
     version = said.get("version", "")
     files = choose(mine, said.get("key", ""), int(version) if version.isdigit() else -1)
     _save(shelf, job, mine, files)
+    return go(request, link(request, "jobs", job, "join"))
+
+
+def _struck_but(request: Request, shelf: Shelf, keep: str) -> Response:
+    """One of the values that stand side by side is kept; the others are struck, and stay in their file."""
+    job, phone = request.path_params["job"], phone_of(shelf)
+    files = shelf.files(job)
+    clash = next((each for each in read_twice(record(files).job) if keep in {row.id for row in each.rows}), None)
+    for row in clash.rows if clash else ():
+        if row.id != keep:
+            taken_back = {"strikes": row.id, "by": phone.by, "at": now()}
+            files = {**files, **added(files, "readings.csv", row_prefix(phone), taken_back)}
+    _save(shelf, job, shelf.files(job), files)
     return go(request, link(request, "jobs", job, "join"))
 
 
