@@ -69,7 +69,7 @@ def test_an_overload_of_a_fuse_that_nobody_read_is_not_told_of() -> None:
     """No rating, no overload; that the fuse is not known is asked about with work, by its own row."""
     design = Design(read_job({"job.toml": JOB, "found.toml": COLD + FOUND.replace("fuse_a = { marked = 60 }", "fuse_a = { told = 60 }")}).at())
     assert not design.supply.fuse_a.known
-    assert OperatorDesign(design, recorded(design, cold_week(69.2)), KNOWN).wants == "neither"
+    assert OperatorDesign(design, recorded(design, cold_week(69.2)), KNOWN).wants == "cannot tell"
 
 
 def test_a_loop_is_told_in_whole_words() -> None:
@@ -441,3 +441,17 @@ def test_what_a_reason_says_can_be_read_without_addresses() -> None:
     (above,) = (each["row"] for each in said if each["case"] == "demand of a home above the threshold")
     assert (above["book"], above["edition"], above["place"]) == ("What network operators declare and ask", "", "greatest demand of a dwelling")
     assert above["where"] == f"network operator {above['place']}"
+
+
+# ---- nothing proposed -------------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("found", "wants", "why"), [
+    ("", "cannot tell", "no cut-out is recorded"),
+    ('supplies.main = { joins = "cutout.in", earthing = "TN-S" }\nequipment.cutout = { kind = "cut-out", fuse_a = { unknown = "not seen" } }\n', "cannot tell", "not seen"),
+    ('supplies.main = { joins = "cutout.in", earthing = "TN-S" }\nequipment.cutout = { kind = "cut-out", fuse_a = { marked = 80 } }\n', "cannot tell", "no circuit is recorded")])
+def test_of_an_empty_job_nothing_can_be_told(found: str, wants: str, why: str) -> None:
+    """No work and no home on record is no word that nothing has to be asked; a home that is known and left as it is asks nothing."""
+    files = {"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": found}
+    said = told(files)
+    assert (said["wants"], said["left"]) == (wants, wants)
+    assert "cannot be told yet" in said["means"]
+    assert [why in each["says"] for each in said["reasons"] if each["about"] == "demand"] == [True]

@@ -38,7 +38,7 @@ def test_at_least_sixty_items_hold_together() -> None:
 def test_nobody_looked_is_unknown_and_no_finding() -> None:
     """Every item is unknown in its own section; the findings, their counts and the verdict hold none of them."""
     bare = check(FILES)
-    assert [u["eye"] for u in bare["by_eye"]["unknown"]] == [i.code for i in items()]
+    assert [u["eye"] for u in bare["by_eye"]["unknown"]] == [i.code for i in items() if i.field != "looped"]      # which its record says
     assert {u["verdict"] for u in bare["by_eye"]["unknown"]} == {"unknown"}
     assert bare["by_eye"]["answered"] == []
     assert not [f for f in bare["findings"] if f["rule"].startswith("EY")]

@@ -22,6 +22,7 @@ from playwright.sync_api import Playwright
 
 from spareway.doc import InputError
 from spareway.folder import read_folder
+from spareway.survey.rows import rows_of
 from spareway.web.authority import Authority, authority, vouched
 from spareway.web.bridge import Answer, ask
 from spareway.web.policy import HEADERS
@@ -140,6 +141,30 @@ def test_a_photo_sent_to_the_server_is_kept_without_its_place(tmp_path: Path) ->
     (kept,) = (job / "photos").glob("*.jpg")
     assert b"maker" not in kept.read_bytes()
     assert kept.stem in (job / "photos.csv").read_text("utf-8")
+
+
+@pytest.mark.parametrize(("wished", "kept"), [
+    ("", ("nobody but us", "not asked")), ("?purpose=report", ("nobody but us", "not asked")),
+    ("?purpose=report&consent=not%20asked", ("nobody but us", "not asked")), ("?purpose=report&consent=owner", ("report", "owner")),
+    ("?consent=occupant", ("nobody but us", "occupant"))])
+def test_a_photo_is_for_nobody_but_us_until_somebody_agreed(tmp_path: Path, wished: str, kept: tuple[str, str]) -> None:
+    """Neither use nor consent stands chosen on the page; what nobody agreed to goes no further, and an agreement may come later."""
+    (tmp_path / "a-job").mkdir()
+    for name, text in read_folder(ROOT / "examples" / "granary-yard").items():
+        (tmp_path / "a-job" / name).parent.mkdir(exist_ok=True)
+        (tmp_path / "a-job" / name).write_text(text, "utf-8")
+    same = {**HOST, "sec-fetch-site": "same-origin", "content-type": "application/octet-stream"}
+    asked(tmp_path, "POST", "/app/this-phone", same, b"by=JB")
+    assert asked(tmp_path, "POST", f"/app/jobs/a-job/photos{wished}", same, shot())[0] in (204, 303)
+    (row,) = [r for r in rows_of(read_folder(tmp_path / "a-job"), "photos.csv") if r.by == "JB"]
+    assert (row.purpose, row.consent) == kept
+    page = asked(tmp_path, "GET", "/app/jobs/a-job/photos", HOST)[2].decode()
+    assert " checked" not in page
+    later = asked(tmp_path, "POST", "/app/jobs/a-job/photos/agreed", {**HOST, "sec-fetch-site": "same-origin"}, f"of={row.id}&purpose=report&consent=owner".encode())
+    assert later[0] == 303
+    (_, now) = [r for r in rows_of(read_folder(tmp_path / "a-job"), "photos.csv") if r.by == "JB"]
+    assert (now.purpose, now.consent, now.strikes, now.sha256) == ("report", "owner", row.id, row.sha256)
+    assert asked(tmp_path, "POST", "/app/jobs/a-job/photos/agreed", {**HOST, "sec-fetch-site": "same-origin"}, f"of={now.id}&consent=not+asked".encode())[0] == 404
 
 
 # ---- the authority --------------------------------------------------------------------------------------------------------

@@ -76,8 +76,10 @@ def _beyond(said: Mapping[str, Any], full: bool) -> list[str]:
 def _by_eye(by_eye: Mapping[str, Any], full: bool) -> list[str]:
     """What only a person can see stands apart: nothing here is a finding until somebody has looked and said no."""
     looked, left = {row["eye"] for row in by_eye["answered"]}, by_eye["unknown"]
+    rest = by_eye["items"] - len(looked | {row["eye"] for row in left})
+    told = f" {counted(rest, 'is answered by the record itself', 'are answered by the record itself')};" if rest else ""
     lines = paragraph(f"By eye: {by_eye['items']} things that only a person can see. {len(looked)} have an answer in "
-                      f"observations.csv; {len(left)} are unknown.{'' if full or not left else ' --full lists them.'}")
+                      f"observations.csv;{told} {len(left)} are unknown.{'' if full or not left else ' --full lists them.'}")
     for item in left if full else ():
         lines += paragraph(f"- {item['eye']}: unknown whether {item['says']}. Look: {item['look']} ({item['clause']})", 2, 4)
     return lines

@@ -25,14 +25,16 @@ if TYPE_CHECKING:
     from spareway.design.design import Design
     from spareway.design.recorded import Recorded
 
-__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTIFY", "OperatorDesign", "Reason", "worst"]
+__all__ = ["APPLY", "ASK", "MEANS", "NEITHER", "NOTHING_KNOWN", "NOTIFY", "OperatorDesign", "Reason", "worst"]
 
-APPLY, ASK, NOTIFY, NEITHER = WAYS = "apply", "ask", "notify", "neither"          # the most that is wanted first
+# the most that is wanted first
+APPLY, ASK, NOTIFY, NOTHING_KNOWN, NEITHER = WAYS = "apply", "ask", "notify", "cannot tell", "neither"
 AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
 SAYS_LOAD = ("kind", "item", "feeds", "stamped_w", "stamped_v", "load_w", "load_a", "rating_a")
 MEANS = {APPLY: "Apply to the network operator, and wait for its answer before anything is ordered.",
          ASK: "Ask the network operator before anything is ordered or installed.",
          NOTIFY: "Install, and tell the network operator afterwards, within the days it gives.",
+         NOTHING_KNOWN: "No work is on record, and too little of the home: what the operator wants cannot be told yet.",
          NEITHER: "Neither to apply nor to tell, by the record and these rows."}
 NO_OPERATOR = "what this operator wants beside the national rows is not on record"
 PLACE = re.compile(r" \(((?:supplies|equipment|runs|circuits)\.[^()]+)\)")         # of the record, in what a reason says
@@ -226,7 +228,7 @@ class OperatorDesign:
 
     @cached_property
     def wants(self) -> str:
-        """apply, ask, notify or neither, before any answer."""
+        """apply, ask, notify or neither, before any answer; cannot tell where nothing is proposed and little is known."""
         return worst(self.reasons)
 
     @cached_property

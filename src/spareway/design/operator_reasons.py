@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from spareway.design.around import HEATERS
 from spareway.design.load import CHARGING
-from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, Reason
+from spareway.design.operator import APPLY, ASK, NEITHER, NOTHING_KNOWN, NOTIFY, Reason
 from spareway.design.operators_things import defects
 from spareway.design.recorded import SINCE
 from spareway.doc import Trail, trail
@@ -36,12 +36,21 @@ def every(of: OperatorDesign) -> Iterator[Reason]:
     """All of them. What is only asked before work is left out where the record says no work."""
     yield from _concerns(of)
     if not of.touched:
-        yield from [*_overloaded(of)] or [Reason("", NEITHER, "demand", "nothing is added or changed by the record", of.name)]
+        yield from [*_overloaded(of)] or [_nothing_proposed(of)]
         return
     yield from _service(of)
     yield from _demand(of)
     yield from _sources(of)
     yield from _tails(of)
+
+
+def _nothing_proposed(of: OperatorDesign) -> Reason:
+    """No work on record: nothing to ask about where the home is known, and nothing that can be told where it is not."""
+    fuse, says = of.design.supply.fuse_a, "nothing is added or changed by the record"
+    if fuse.known and of.design.circuits:
+        return Reason("", NEITHER, "demand", says, of.name)
+    gap = _why(fuse) if not fuse.known else "no circuit is recorded"
+    return Reason("", NOTHING_KNOWN, "demand", f"{says}, and little of the home is known: {gap}", of.name, (fuse,))
 
 
 At = tuple[str, ...]

@@ -10,7 +10,7 @@ from typing import Any
 
 from spareway.design.demand import BOOK, COUNT_THEM, GENERAL, OWN, Demand
 from spareway.design.design import Design
-from spareway.design.operator import APPLY, ASK, NEITHER, NOTIFY, OperatorDesign, Reason
+from spareway.design.operator import APPLY, ASK, NEITHER, NOTHING_KNOWN, NOTIFY, OperatorDesign, Reason
 from spareway.design.operator_answers import contradict, governing, is_unclear, speaks, touches
 from spareway.design.operator_loads import Load, loads
 from spareway.design.recorded import SINCE
@@ -28,7 +28,8 @@ __all__ = ["QUESTIONS", "facts_for"]
 
 Row = dict[str, Any]
 HEADS = {APPLY: "Application, before anything is ordered", ASK: "Question, before anything is ordered",
-         NOTIFY: "Notice of what is installed", NEITHER: "For your records: the record asks nothing of you"}
+         NOTIFY: "Notice of what is installed", NOTHING_KNOWN: "Not to be sent: no work is on record",
+         NEITHER: "For your records: the record asks nothing of you"}
 QUESTIONS = {"demand": "May this demand be taken from the service as it is? If not: what has to be done first, by whom, by when?",
              "service fuse": "What are service fuse and cut-out rated at, and may a larger fuse be put in?",
              "tails": "How long may tails behind your fuse alone be, and what do you want where they are longer?",

@@ -27,7 +27,9 @@ AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing to look at. `says` is how it should be; `proposal` is what a "no" is usually called, for a person to decide."""
+    """One thing to look at. `says` is how it should be; `proposal` is what a "no" is usually called, for a person to decide.
+
+    field: of the supply, where that field of the record is the answer."""
     code: str
     topic: str
     says: str
@@ -38,6 +40,7 @@ class Item:
     proposal: str
     theirs: bool = False
     caution: str = ""
+    field: str = ""
 
 
 @cache
@@ -129,7 +132,8 @@ def _there(address: str, design: Design) -> bool:
 
 
 def asked(design: Design) -> dict[str, list[dict[str, str]]]:
-    """Every item: those answered, each with its answers, and those nobody has looked at yet, which are unknown."""
+    """Every item: those answered, each with its answers, and those nobody has looked at yet, which are unknown. One that a
+    field of the record answers is in neither."""
     rows = answers(design.inst.observations)
     by_item: dict[str, list[Observation]] = {}
     for row in rows:
@@ -137,7 +141,13 @@ def asked(design: Design) -> dict[str, list[dict[str, str]]]:
     answered = [{"eye": row.eye, "answer": row.answer, "subject": row.where, "place": row.place, "says": row.says, "by": row.by,
                  "at": row.at, "where": f"observations.csv:{row.line}", "code": row.code, "photo": row.photo}
                 for each in by_item.values() for row in each]
+    told = {each["eye"] for each in answered if each["answer"] != "not seen"} | {i.code for i in items() if _on_record(i, design)}
     unknown = [{"eye": i.code, "verdict": "unknown", "says": i.says, "look": i.look, "clause": i.clause,
                 "authority": i.authority, "if no": i.breach, "proposal": i.proposal}
-               for i in items() if not any(row.answer != "not seen" for row in by_item.get(i.code, ()))]
+               for i in items() if i.code not in told]
     return {"answered": answered, "unknown": unknown}
+
+
+def _on_record(item: Item, design: Design) -> bool:
+    """Whether a field of the supply answers it: that it is known is all that is asked."""
+    return bool(item.field) and getattr(design.supply.supply, item.field).known

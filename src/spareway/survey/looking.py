@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from spareway.doc import Fault, InputError
+from spareway.doc import Fault, InputError, looked_at, spell
 from spareway.job.rows import Observation, standing
 from spareway.rules.eyes import Item, item_of, items
 from spareway.survey.ask import Question, Unknown
 from spareway.survey.rows import added, rows_of
+from spareway.survey.words import about_field, kept
 
 __all__ = ["TOPICS", "answered", "questions"]
 
-FILE = "observations.csv"
+FILE, RECORD = "observations.csv", "found.toml"
 CHOICES = (("yes", "As it should be"), ("no", "Not so"), ("does not apply", "Nothing like it here"))
 TOPICS = {
     "look, cabinet": ("intake", "earth"),
@@ -25,7 +26,16 @@ WHERE = {"intake": "supplies.main", "earth": "supplies.main"}
 def questions(files: Mapping[str, str], place: str) -> list[Question]:
     """The items that are looked at in this place."""
     given = {row.eye: row for row in standing(rows_of(files, FILE)) if isinstance(row, Observation) and row.eye}
-    return [_asked(item, given.get(item.code)) for item in items() if item.topic in TOPICS[place]]
+    asked = [item for item in items() if item.topic in TOPICS[place]]
+    each = (_of_record(files, item) if item.field else [_asked(item, given.get(item.code))] for item in asked)
+    return [question for own in each for question in own]
+
+
+def _of_record(files: Mapping[str, str], item: Item) -> list[Question]:
+    """The field of each supply that is the answer: asked here as it is of the service, and once for both."""
+    doc = looked_at(RECORD, files[RECORD])
+    at = [f"{spell(('supplies', name))}.{item.field}" for name in doc.data.get("supplies", {})]
+    return [about_field(doc, "service", each, "The service") for each in at]
 
 
 def _asked(item: Item, row: Observation | None) -> Question:
@@ -45,6 +55,8 @@ def _asked(item: Item, row: Observation | None) -> Question:
 
 def answered(files: Mapping[str, str], id: str, value: str | Unknown, by: str, at: str, prefix: str) -> dict[str, str]:  # noqa: A002
     """One more row; it strikes the row that answered before. Errors: InputError."""
+    if id.startswith("supplies."):
+        return kept(files, RECORD, "service", id, value)
     item = item_of(id)
     said = "not seen" if isinstance(value, Unknown) else value
     if item is None or not isinstance(value, Unknown) and value not in dict(CHOICES):
@@ -73,7 +85,6 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown, by: str, a
 
 def _board(files: Mapping[str, str]) -> str:
     """The first board, where the record has one; else the supply."""
-    from spareway.doc import looked_at, spell
     from spareway.kinds import kind
 
     things = looked_at("found.toml", files["found.toml"]).data.get("equipment", {})

@@ -83,12 +83,14 @@ def observe(
 
 
 def photo_row(
-    files: Mapping[str, str], sha256: str, address: str, purpose: str, consent: str, boxes: str, by: str, at: str, prefix: str
-) -> dict[str, str]:
-    """A photo's row. Errors: InputError."""
+    files: Mapping[str, str], sha256: str, address: str, purpose: str, consent: str, boxes: str, by: str, at: str,
+    prefix: str, strikes: str = "",
+) -> dict[str, str]:  # fmt: skip
+    """A photo's row. strikes: the row of the same picture that it takes the place of. Errors: InputError."""
     return added(
         files,
         "photos.csv",
         prefix,
-        {"sha256": sha256, "address": address, "purpose": purpose, "consent": consent, "boxes": boxes, "by": by, "at": at},
-    )
+        {"sha256": sha256, "address": address, "purpose": purpose, "consent": consent, "boxes": boxes, "by": by, "at": at,
+         "strikes": strikes},
+    )  # fmt: skip

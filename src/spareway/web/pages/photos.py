@@ -16,12 +16,14 @@ from spareway.web.clock import now
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record, save
-from spareway.web.screen import Key, body_of, go, link, shelf_of, show
+from spareway.web.screen import Key, body_of, form_of, go, link, shelf_of, show
 
 __all__ = ["PAGES"]
 
 PURPOSES = ("report", "arrival", "before filling", "nobody but us")
-CONSENTS = ("owner", "occupant", "not asked")
+OURS = PURPOSES[-1]
+AGREED = ("owner", "occupant")
+CONSENTS = (*AGREED, "not asked")
 JPEG = b"\xff\xd8\xff"
 
 
@@ -40,6 +42,8 @@ async def photos(request: Request) -> Response:
         rows=rows,
         purposes=PURPOSES,
         consents=CONSENTS,
+        agreed=AGREED,
+        uses=PURPOSES[:-1],
         kept=set(shelf_of(request).photos(job)),
         things=sorted(found.design().inst.equipment),
     )
@@ -52,12 +56,13 @@ async def taken(request: Request) -> Response:
     data = await _picture(request)
     name = f"{hashlib.sha256(data).hexdigest()[:16]}.jpg"
     phone = phone_of(shelf)
+    purpose, consent = _allowed(asked.get("purpose", ""), asked.get("consent", ""))
     changed = photo_row(
         shelf.files(job),
         sha256=hashlib.sha256(data).hexdigest(),
         address=asked.get("about", "") or "job",
-        purpose=asked.get("purpose", PURPOSES[0]),
-        consent=asked.get("consent", ""),
+        purpose=purpose,
+        consent=consent,
         boxes=asked.get("boxes", ""),
         by=phone.by,
         at=now(),
@@ -66,6 +71,27 @@ async def taken(request: Request) -> Response:
     shelf.keep_photo(job, name, data)
     save(shelf, job, changed)
     return go(request, link(request, "jobs", job, "photos", about=asked.get("about", "")))
+
+
+def _allowed(purpose: str, consent: str) -> tuple[str, str]:
+    """What a photo may be used for, and who agreed: until somebody did it is for nobody but us, whatever was wished."""
+    if consent not in AGREED:
+        return OURS, CONSENTS[-1]
+    return purpose if purpose in PURPOSES else OURS, consent
+
+
+async def agreed(request: Request) -> Response:
+    """Somebody agreed later: a row that takes the place of the one that stood, of the same picture. Errors: HTTPException 404."""
+    job, said, shelf = request.path_params["job"], await form_of(request), shelf_of(request)
+    files = shelf.files(job)
+    row = next((each for each in standing(record(files).job.photos) if each.id == said.get("of")), None)
+    if row is None or said.get("consent") not in AGREED:
+        raise HTTPException(404)
+    purpose, consent = _allowed(said.get("purpose", ""), said["consent"])
+    phone = phone_of(shelf)
+    changed = photo_row(files, row.sha256, row.address, purpose, consent, row.boxes, phone.by, now(), row_prefix(phone), row.id)
+    save(shelf, job, changed)
+    return go(request, link(request, "jobs", job, "photos"))
 
 
 async def _picture(request: Request) -> bytes:
@@ -87,5 +113,6 @@ async def seen(request: Request) -> Response:
 PAGES = (
     ("/jobs/{job}/photos", photos, ["GET"]),
     ("/jobs/{job}/photos", taken, ["POST"]),
+    ("/jobs/{job}/photos/agreed", agreed, ["POST"]),
     ("/jobs/{job}/photos/{name}", seen, ["GET"]),
 )

@@ -26,7 +26,8 @@ RAISES = {"": "The fuse that is there", "80": "80 A", "100": "100 A"}
 VERDICT = {"yes": "within", "no": "fails", "unknown": "unknown"}
 WORDS = {"yes": "Yes", "no": "No", "unknown": "Unknown"}
 HEADS = {"yes": "Each part asked holds, by the record", "no": "Not every part holds", "unknown": "Not known of every part"}
-WANTED = {"apply": "Apply first", "ask": "Ask first", "notify": "Install, then tell it", "neither": "Neither, by the record"}
+WANTED = {"apply": "Apply first", "ask": "Ask first", "notify": "Install, then tell it", "cannot tell": "Cannot tell yet",
+          "neither": "Neither, by the record"}
 TAILS = (("operator", "What the operator says"), ("overload", "What the fuse lets by"), ("clearing", "Clearing of a fault"))
 
 
