@@ -139,6 +139,11 @@ def test_a_board_way_after_way() -> None:
     said(files, "board cupboard", "way.board.4", "empty")
     said(files, "board cupboard", "circuits.sockets-ring.device.kind", "rewirable")
     said(files, "board cupboard", "circuits.sockets-ring.device.rating_a", "30")
+    assert "circuits.sockets-ring.cable.line_mm2" not in {q.id for q in questions(files, "board cupboard")}
+    with pytest.raises(InputError, match=r"nothing of this name is asked here; did you mean circuits\.sockets-ring\.cable\.kind"):
+        said(files, "board cupboard", "circuits.sockets-ring.cable.line_mm2", "2.5")
+    assert read_job(files).found.circuits["sockets-ring"].cable is None, "nobody said that it is twin and earth"
+    said(files, "board cupboard", "circuits.sockets-ring.cable.kind", "t&e")
     said(files, "board cupboard", "circuits.sockets-ring.cable.line_mm2", "2.5")
     said(files, "board cupboard", "circuits.sockets-ring.cable.length_m", Unknown("under the floor"))
     inst = read_job(files).found
@@ -217,8 +222,9 @@ def test_an_earthing_conductor_to_an_electrode_is_asked_how_it_lies() -> None:
 def test_a_letter_is_called_by_what_it_stands_for() -> None:
     """B of a cable is a way to lie, B of a breaker its curve, B of a residual part its type: no one's words are another's."""
     files = begun("TN-S")
-    for id, value in (("equipment.board.ways_n", "2"), ("way.board.1", "cooker"), ("circuits.cooker.device.kind", "rcbo-2p")):  # noqa: A001
-        said(files, "board cupboard", id, value)
+    for asked_id, value in (("equipment.board.ways_n", "2"), ("way.board.1", "cooker"), ("circuits.cooker.device.kind", "rcbo-2p"),
+                            ("circuits.cooker.cable.kind", "t&e")):
+        said(files, "board cupboard", asked_id, value)
     asked = {q.id.rpartition(".")[2]: dict(q.choices) for q in questions(files, "board cupboard") if q.id.startswith("circuits.")}
     assert asked["curve"] == {"B": "B", "C": "C", "D": "D"}
     assert {said for letter, said in asked["residual_type"].items() if said != letter} == set()

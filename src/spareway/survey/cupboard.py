@@ -121,6 +121,9 @@ def _circuit(doc: Doc, board: str, way: int, name: str) -> Iterator[Question]:
     if isinstance(device, str):
         for field in DEVICE_FIELDS.get(device, BREAKER_AND_RESIDUAL if device.startswith("rcbo") else ()):
             yield about_field(doc, "device", f"{address}.device.{field}", of)
+    yield about_field(doc, "cable", f"{address}.cable.kind", of)
+    if not isinstance(value_at(doc, f"{address}.cable.kind"), str):
+        return
     for field in ("line_mm2", "cpc_mm2", "length_m", "method"):
         if not (field in ("length_m", "method") and value_at(doc, f"{address}.cable.stretches")):
             yield about_field(doc, "cable", f"{address}.cable.{field}", of)
@@ -147,7 +150,7 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[st
         return kept(files, FILE, "equipment", id, value)
     topic = at[-2]
     if at[-1] == "kind" and isinstance(value, Unknown):
-        raise InputError([Fault("answer", None, id, value.why, "a device is of some kind", "leave it, and go on")])
+        raise InputError([Fault("answer", None, id, value.why, f"a {topic} is of some kind", "leave it, and go on")])
     if topic == "device" and at[-1] != "kind" and not value_at(read(FILE, files[FILE]), f"{spell(at[:-1])}.kind"):
         raise InputError(
             [Fault("answer", None, id, str(value), "no device is recorded there yet", "say first what stands in the way")]
@@ -228,7 +231,6 @@ def _begun(text: str, way: str, value: str) -> str:
         f'way    = "{way}"',
         f'feeds  = "{value.partition(" ")[0]}"',
         *(['shape  = "ring"'] if value.endswith("ring") else []),
-        'cable  = { kind = "t&e" }',
     ]
     return text.rstrip("\n") + "\n\n" + "\n".join(lines) + "\n"
 
