@@ -237,7 +237,7 @@ def test_lights_beside_a_heater_that_nobody_counted_are_unknown() -> None:
     """Ridge's lights with a heater on the same circuit: 90 W told may be either's."""
     ridge = Demand(Design(read_job(dict(read_folder(EXAMPLES / "ridge-annexe")), [("heater.toml",
         '[equipment]\nmore = { kind = "panel-heater", on = "lights", stamped_w = 500, stamped_v = 230 }\n')]).at("proposed")))
-    assert gaps(ridge)[0] == {"circuits.lights"}
+    assert gaps(ridge)[0] == {"circuits.lights.points"}
     assert dict(ridge.connected)["equipment.more"].value == pytest.approx(500 / 230)
 
 

@@ -119,7 +119,7 @@ def test_the_part_that_is_known_decides_where_it_alone_is_above() -> None:
     low_a = 32 + 2500 / 230 + 10 + 0.3 * (9000 / 230 - 10)
     assert over.verdict == "advice"
     assert f"its service fuse is rated for. Demand {low_a:.1f} A; limit 60 A (" in over.says
-    assert "at the least. Not known: power of a load (circuits.lamps): how many lampholders it has is not recorded: write each as a point" in over.says
+    assert "at the least. Not known: power of a load (circuits.lamps.points): how many lampholders it has is not recorded: write each as a point" in over.says
     assert near.verdict == "unknown"
     assert "at the least" not in near.says
     assert asked("DM1", lamps + "circuits.oven.load_w = 9000\nequipment.cutout.fuse_a = { told = 60 }").verdict == "unknown"

@@ -100,6 +100,18 @@ def test_what_settles_most_stands_first_and_no_gap_is_left_out() -> None:
     assert {(rule, subject, need.quantity) for need in wanted for rule, subject in need.waiting} == gaps
 
 
+def test_a_field_is_named_only_where_its_place_has_one() -> None:
+    """A length is `length_m` of its cable; what nobody counted among the points of a circuit is no field of them."""
+    wanted = {need.quantity: need for need in needs(found("weir-cottage"))}
+    assert wanted["length_m"].field == "length_m"
+    at = {"circuits.lights.points": "", "circuits.oven.load_w": "load_w", "circuits.oven.points.p1.load_w": "load_w", "circuits": "",
+          "equipment.unit.empty_ways": "", "rooms.den": "", "supplies.main": "", "nothing.of.it": "", "circuits.oven.cable.load_w": ""}
+    gaps = {"verdict": "unknown", "rule": "DM1", "subject": "supplies.main",
+            "missing": [{"quantity": "load_w", "says": "power of a load", "at": each, "why": "x"} for each in at]}
+    named = {place: need.field for need in needs([gaps]) for place in need.places}
+    assert named == {place.removesuffix(".load_w"): field for place, field in at.items()}
+
+
 def test_what_a_person_coded_stands_together_each_under_its_own_name() -> None:
     """Decisions are about `OB-o4 subject`: the row's name is never lost in the group."""
     [coded] = [g for g in by_rule(found("weir-cottage"), ["fails"]) if g.rule == CODED]

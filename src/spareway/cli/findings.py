@@ -198,6 +198,7 @@ def _settling(findings: Sequence[Finding]) -> list[str]:
     wanted = needs(findings)
     lines = ["", *paragraph("To read, measure or ask, what settles most by one reading first:")] if wanted else []
     for need in wanted:
-        lines += paragraph(f"- {need.says} ({need.quantity}) of {', '.join(need.places)}: {f'{need.why}; ' if need.why else ''}"
+        what = f"{need.says} ({need.field})" if need.field else need.says
+        lines += paragraph(f"- {what} of {', '.join(need.places)}: {f'{need.why}; ' if need.why else ''}"
                            f"{counted(len(need.waiting), 'finding waits', 'findings wait')}", 2, 4)
     return lines

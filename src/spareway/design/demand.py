@@ -59,7 +59,7 @@ class Demand:
         no lamp of it is recorded, they stand beside what is."""
         found = [part for part in parts_of(circuit) if "." not in part[1] and not gives(part)]
         if circuit.circuit.feeds in LAMPS and not any(what in LAMPS for _, what, _ in found):
-            found.append((circuit.at, "lights", unknown("load_w", UNCOUNTED, at=circuit.at)))
+            found.append((circuit.at, "lights", unknown("load_w", UNCOUNTED, at=f"{circuit.at}.points")))
         return found
 
     @cached_property
@@ -130,7 +130,7 @@ class Demand:
     def _lamp_w(self, at: str, what: str, power: Fact[float]) -> Fact[float]:
         """A lampholder as the book counts one, or by its own power where that is more; lamps that nobody counted are unknown."""
         if what == "lights":
-            return unknown("load_w", UNCOUNTED, at=at)
+            return unknown("load_w", UNCOUNTED, at=at if ".points." in at else f"{at}.points")
         counts = look_up("point_demand", self.books, settled("point", "lighting", "a lampholder, by the book"))
         return highest("load_w", [counts, power], "a lampholder, by the book or by its own power") if power.known else counts
 

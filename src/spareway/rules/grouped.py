@@ -8,6 +8,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from spareway.doc import trail
+from spareway.job.fields import by_key
+from spareway.job.types import Parts
 from spareway.rules import all_rules
 from spareway.rules.base import TESTS, VERDICTS, Rule
 from spareway.rules.eyes import CODED_NAME, item_of
@@ -68,8 +71,11 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """A thing that is missing, why, and where: place -> the (rule, subject) that wait for it."""
+    """A thing that is missing, why, and where: place -> the (rule, subject) that wait for it.
+
+    field: what it is called in the files, where its place has such a field; else nothing."""
     quantity: str
+    field: str
     says: str
     why: str
     places: Mapping[str, frozenset[tuple[str, str]]]
@@ -200,14 +206,27 @@ def by_how_much(finding: Doc) -> tuple[str, str]:
 # ---- what would settle the unknown ----------------------------------------------------------------------------------
 def needs(findings: Sequence[Doc]) -> list[Need]:
     """Each thing that is missing with its places; first what settles most findings by one reading."""
-    waiting: dict[tuple[str, str, str], dict[str, set[tuple[str, str]]]] = {}
+    waiting: dict[tuple[str, str, str, str], dict[str, set[tuple[str, str]]]] = {}
     for finding, gap in _gaps(findings):
         place = (gap["at"] or finding["subject"]).removesuffix(f".{gap['quantity']}")
         why = gap["why"] if gap["why"] != "not recorded" else ""
-        places = waiting.setdefault((gap["quantity"], gap["says"], why), {})
+        field = gap["quantity"] if _has_field(place, gap["quantity"]) else ""
+        places = waiting.setdefault((gap["quantity"], field, gap["says"], why), {})
         places.setdefault(place, set()).add((finding["rule"], finding["subject"]))
     found = [Need(*key, {place: frozenset(pairs) for place, pairs in places.items()}) for key, places in waiting.items()]
     return sorted(found, key=lambda need: -max(len(pairs) for pairs in need.places.values()))
+
+
+def _has_field(place: str, name: str) -> bool:
+    """Whether something may be written under this name at a place of the record."""
+    of: Any = Parts
+    steps = iter(trail(place))
+    for step in steps:
+        spec = by_key(of).get(step)
+        if spec is None or spec.of is None or spec.holds == "tables" and next(steps, None) is None:
+            return False
+        of = spec.of
+    return name in by_key(of)
 
 
 def _gaps(findings: Sequence[Doc]) -> Iterator[tuple[Doc, Doc]]:
