@@ -25,7 +25,7 @@ def point_voltages_wrong(circuit: CircuitDesign, design: Design) -> Answer:
     """The voltages read at a point show line and neutral crossed, the neutral lost, the earth open, or too much.
 
     Why: a switch that is off leaves line behind it, or metal that everybody touches stands at line voltage; it can kill.
-    Remedial: touch no metal of it; switch off, lock off and prove dead at the point of work before it is opened; read at the origin too: where it shows there as well, ring the network operator now (105); then dead tests and voltages again.
+    Remedial: touch no metal of it; switch off, lock off and prove dead at the point of work before it is opened; read at the origin too: where it shows there as well, ring the network operator now (105); then what is read with the supply off, and the voltages, again.
     Fires on: readings = [{ quantity = "supply_v", a = "circuits.oven.L", b = "circuits.oven.E", value = 2 }, { quantity = "supply_v", a = "circuits.oven.N", b = "circuits.oven.E", value = 231 }]
     Passes on: readings = [{ quantity = "supply_v", a = "circuits.oven.L", b = "circuits.oven.E", value = 231 }, { quantity = "supply_v", a = "circuits.oven.N", b = "circuits.oven.E", value = 2 }]
     """
