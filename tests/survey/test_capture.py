@@ -11,6 +11,7 @@ from spareway.job.job import read_job
 from spareway.survey.intakes import intake_names, says, written
 from spareway.survey.patterns import Answers, job_texts
 from spareway.survey.places import PLACES, Unknown, answer, places, questions, taken_away
+from spareway.survey.readings import dead_tests
 from spareway.wiring.expand import wire
 
 WEIR = Path(__file__).parents[2] / "examples" / "weir-cottage"
@@ -22,7 +23,7 @@ SEEN: dict[str, str | Unknown] = {
     "runs.tails-1.method": "C", "runs.tails-2.size_mm2": "25", "runs.tails-2.length_m": "0.3", "runs.tails-2.method": "C",
     "runs.pair-1.size_mm2": "16", "runs.pair-1.length_m": "1.9", "runs.pair-1.method": "B", "runs.pair-2.size_mm2": "16",
     "runs.pair-2.length_m": Unknown("goes through the wall"), "runs.pair-2.method": Unknown("not seen"),
-    "runs.earthing-conductor.size_mm2": "6", "runs.bond-water.size_mm2": "6", "runs.earth-house.size_mm2": "6",
+    "runs.earthing-conductor.size_mm2": "6", "equipment.water.material": "metal", "bond.water": "yes", "runs.bond-water.size_mm2": "6", "runs.earth-house.size_mm2": "6",
     "runs.earth-second.size_mm2": "6"}
 
 
@@ -268,7 +269,7 @@ def test_what_a_way_feeds_can_be_said_otherwise() -> None:
     assert (circuit.feeds, circuit.shape, circuit.says, str(circuit.device.rating_a)) == ("sockets", "ring", "sockets, a ring", "32 A")
     before = dict(files)
     changed = answer(files, "board cupboard", "way.board.1", "empty", "a", "2026-11-09T09:00", "s")
-    assert len(taken_away(files, changed, "way.board.1")) == 2
+    assert len(taken_away(files, changed, "way.board.1")) == 3, "device, rating, and what it serves"
     files |= changed
     inst = read_job(files).found
     assert not inst.circuits
@@ -285,3 +286,47 @@ def test_another_sort_of_device_says_what_it_takes_away() -> None:
         said(files, "board cupboard", id, value)
     changed = answer(files, "board cupboard", "circuits.cooker.device.kind", "rewirable", "a", "2026-11-09T09:00", "s")
     assert taken_away(files, changed, "circuits.cooker.device.kind") == ["Board, way 1, cooker: letter before the rating"]
+
+
+def test_what_a_thumb_could_not_say_before() -> None:
+    """No bond, a plastic pipe, watts, a delay, what a circuit serves, the points of a ring; each a line, each open until said."""
+    files = begun("TN-S")
+    said(files, "meter cabinet", "bond.water", "no")
+    assert not read_job(files).found.runs.get("bond-water")
+    assert next(f for f in check(files)["findings"] if f["rule"] == "EA10")["verdict"] == "fails"
+    said(files, "meter cabinet", "bond.water", "yes")
+    assert read_job(files).found.runs["bond-water"].joins == ("met.b", "water.clamp")
+    said(files, "meter cabinet", "equipment.water.material", "plastic")
+    assert next(f for f in check(files)["findings"] if f["rule"] == "EA10")["verdict"] == "not applicable"
+    assert "bond.water" not in {q.id for q in questions(files, "meter cabinet")}
+    for id, value in (("equipment.board.ways_n", "3"), ("way.board.1", "sockets ring"), ("way.board.2", "cooker"), ("circuits.cooker.device.kind", "rcbo-2p"),  # noqa: A001
+                      ("circuits.cooker.device.delayed", "false"), ("circuits.cooker.load_w", "7200"),
+                      ("circuits.sockets-ring.says", "sockets, kitchen and hall"), ("circuits.sockets-ring.points", "3"),
+                      ("circuits.sockets-ring.points.p1.length_m", "4"), ("circuits.sockets-ring.points.p2.length_m", "5.5"),
+                      ("circuits.sockets-ring.points.p3.length_m", Unknown("under the floor")), ("circuits.sockets-ring.points.p3.back_m", "3")):
+        said(files, "board cupboard", id, value)
+    inst = read_job(files).found
+    cooker, ring = inst.circuits["cooker"], inst.circuits["sockets-ring"]
+    assert (cooker.device.delayed.value, str(cooker.load_w), cooker.load_w.how) == (False, "7200 W", "marked")
+    assert ring.says == "sockets, kitchen and hall"
+    assert [(p.from_, p.back_to) for p in ring.points.values()] == [("way.a", ""), ("p1", ""), ("p2", "way.b")]
+    assert [p.length_m.known for p in ring.points.values()] == [True, True, False]
+    assert len([t for t in dead_tests(read_job(files), "sockets-ring") if t.quantity == "ring_ln_ohm"]) == 3
+    changed = answer(files, "board cupboard", "circuits.sockets-ring.points", "2", "a", "2026-11-09T09:00", "s")
+    assert len(taken_away(files, changed, "circuits.sockets-ring.points")) == 2, "of p3, how far it lies and its way home; the others keep theirs"
+    for wrong in ("0", "41", "2.5", "", "two"):
+        with pytest.raises(InputError):
+            said(files, "board cupboard", "circuits.sockets-ring.points", wrong)
+    helps = {q.id: q.help for q in questions(files, "board cupboard") if q.id.endswith("cable.length_m")}
+    assert helps == {"circuits.sockets-ring.cable.length_m": "From end to end.", "circuits.cooker.cable.length_m": ""}
+
+
+def test_what_cannot_be_got_at_by_eye_is_said_so() -> None:
+    files = begun("TN-S")
+    question = questions(files, "look, cabinet")[0]
+    assert question.unknown_reasons == ("not seen", "cannot get at it")
+    assert dict(question.choices)["no"].endswith("it is not so"), "the key says what it says no to"
+    said(files, "look, cabinet", question.id, Unknown("cannot get at it"))
+    row = read_job(files).observations[-1]
+    assert (row.answer, row.says) == ("not seen", "not seen: cannot get at it")
+    assert questions(files, "look, cabinet")[0].now == "not seen: cannot get at it"

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell
 from spareway.kinds import kind
 from spareway.survey.ask import Choice, Question, Unknown
-from spareway.survey.edit import set_value
+from spareway.survey.edit import set_value, without
 from spareway.survey.intakes import chosen, intake_names, says, untouched, written
-from spareway.survey.words import about_field, kept, stands, value_at
+from spareway.survey.words import about_field, kept, seen, stands, value_at
 
 __all__ = ["answered", "questions"]
 
@@ -20,6 +20,7 @@ EARTHING: tuple[Choice, ...] = (
     ("TT", "TT: an electrode here"),
 )
 FIELDS = {"cut-out": ("fuse", "fuse_a", "seal"), "meter": ("seal",), "switch": ("rating_a",), "surge": ("rating_a",)}
+PIPE, BONDED = "service-pipe", (("yes", "Yes, a bond"), ("no", "No bond"))
 ROD = "electrode"  # what an earthing conductor to it asks for rests on how it lies
 RUN_FIELDS = {"tails": ("size_mm2", "length_m", "method"), "earthing": ("size_mm2",), "bond": ("size_mm2",)}
 
@@ -27,7 +28,7 @@ RUN_FIELDS = {"tails": ("size_mm2", "length_m", "method"), "earthing": ("size_mm
 def questions(files: Mapping[str, str]) -> list[Question]:
     """In the order a person meets them: the earthing, what there is, each thing from the street up, each run."""
     doc = looked_at(FILE, files[FILE])
-    return [_earthing(doc), *_intake(files[FILE]), *_things(doc), *_runs(doc)]
+    return [_earthing(doc), *_intake(files[FILE]), *_things(doc), *_pipes(doc), *_runs(doc)]
 
 
 def _earthing(doc: Doc) -> Question:
@@ -69,6 +70,50 @@ def _things(doc: Doc) -> Iterator[Question]:
                 yield about_field(doc, "equipment", f"equipment.{spell((name,))}.{field}", _called(name))
 
 
+def _pipes(doc: Doc) -> Iterator[Question]:
+    """Of what comes in from outside, what it is made of there, and whether a bond goes to it where it is of metal."""
+    for name, thing in doc.data.get("equipment", {}).items():
+        if thing.get("kind") == PIPE:
+            address = f"equipment.{spell((name,))}.material"
+            called = str(thing.get("says") or _called(name))
+            yield about_field(doc, "pipe", address, f"{called[:1].upper()}{called[1:]}")
+            if value_at(doc, address) not in ("plastic", "wood"):
+                run = _bond_of(doc, name)
+                looked = run and doc.data["runs"][run].get("looked") is not False
+                yield Question(
+                    f"bond.{name}",
+                    f"{called[:1].upper()}{called[1:]}: is there a bond to it?",
+                    "choice",
+                    BONDED,
+                    now=dict(BONDED)["yes" if run else "no"] if looked or not run else "",
+                    open=bool(run) and not looked,
+                    unknown_reasons=(),
+                    help="From the main earthing terminal to a clamp where it comes in.",
+                )
+
+
+def _bond_of(doc: Doc, pipe: str) -> str:
+    """The run that bonds it, or nothing."""
+    runs = doc.data.get("runs", {}).items()
+    return next((run for run, of in runs if of.get("kind") == "bond" and f"{pipe}.clamp" in of.get("joins", ())), "")
+
+
+def _bonded(text: str, pipe: str, value: str | Unknown) -> str:
+    """A bond that is there, whose size is asked next, or none: then it is no line."""
+    doc = read(FILE, text)
+    run = _bond_of(doc, pipe)
+    if value not in dict(BONDED):
+        raise InputError([Fault("answer", None, f"bond.{pipe}", str(value), "no such answer", "yes or no")])
+    if value == "no":
+        return without(text, f"runs.{spell((run,))}", FILE) if run else text
+    if run:
+        return seen(text, f"runs.{spell((run,))}", FILE)
+    taken = {end for of in doc.data.get("runs", {}).values() for end in of.get("joins", ())}
+    side = next((f"met.{each}" for each in "bfedca" if f"met.{each}" not in taken), "?")
+    new = {"joins": [side if "met" in doc.data["equipment"] else "?", f"{pipe}.clamp"], "kind": "bond"}
+    return set_value(text, f"runs.{spell((f'bond-{pipe}',))}", new, FILE)
+
+
 def _runs(doc: Doc) -> Iterator[Question]:
     things = doc.data.get("equipment", {})
     for name, run in doc.data.get("runs", {}).items():
@@ -95,6 +140,10 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[st
         return {FILE: _laid_out(files[FILE], value)}
     if id == "supplies.main.earthing":
         return {FILE: _earthed(files[FILE], value)}
+    if id.startswith("bond."):
+        return {FILE: _bonded(files[FILE], id.removeprefix("bond."), value)}
+    if value_at(looked_at(FILE, files[FILE]), f"{id.rpartition('.')[0]}.kind") == PIPE:
+        return kept(files, FILE, "pipe", id, value)
     return kept(files, FILE, "equipment" if id.startswith("equipment.") else "runs", id, value)
 
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell, trail
+from spareway.job.write import inline
 from spareway.kinds import kind
+from spareway.show import cleaned
 from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.edit import set_value, without
 from spareway.survey.words import about_field, kept, seen, value_at
@@ -43,8 +47,11 @@ DEVICE_FIELDS = {
     "cartridge": ("rating_a",),
     "mcb": ("curve", "rating_a"),
     "mcb-2p": ("curve", "rating_a"),
+    "rcd-in-way": ("residual_ma", "residual_type", "delayed"),
 }
-BREAKER_AND_RESIDUAL = ("curve", "rating_a", "residual_ma", "residual_type")
+BREAKER_AND_RESIDUAL = ("curve", "rating_a", "residual_ma", "residual_type", "delayed")
+OF_ONE_APPLIANCE = ("cooker", "shower", "immersion", "panel-heater", "storage-heater", "appliance")
+MOST_POINTS, MOST_LETTERS = 40, 60
 
 
 def questions(files: Mapping[str, str]) -> list[Question]:
@@ -126,7 +133,36 @@ def _circuit(doc: Doc, board: str, way: int, name: str) -> Iterator[Question]:
         return
     for field in ("line_mm2", "cpc_mm2", "length_m", "method"):
         if not (field in ("length_m", "method") and value_at(doc, f"{address}.cable.stretches")):
-            yield about_field(doc, "cable", f"{address}.cable.{field}", of)
+            yield _of_cable(doc, f"{address}.cable.{field}", of)
+    yield from _served(doc, address, of)
+
+
+def _of_cable(doc: Doc, address: str, of: str) -> Question:
+    """Its length is asked of a ring from end to end."""
+    asked = about_field(doc, "cable", address, of)
+    ring = value_at(doc, f"{address.rpartition('.cable.')[0]}.shape") == "ring"
+    return replace(asked, help="From end to end.") if ring and address.endswith(".length_m") else asked
+
+
+def _served(doc: Doc, address: str, of: str) -> Iterator[Question]:
+    """What it serves: the watts of one appliance, where its sockets or lamps are, the points of a ring with what lies between."""
+    circuit = value_at(doc, address)
+    if circuit.get("feeds") in OF_ONE_APPLIANCE:
+        yield about_field(doc, "circuit", f"{address}.load_w", of)
+    else:
+        now = str(circuit.get("says", ""))
+        yield Question(f"{address}.says", f"{of}: which rooms, or what, does it serve?", "text", help="As a person would say it.",
+                       now=now, open=not now, unknown_reasons=())  # fmt: skip
+    if circuit.get("shape") == "ring":
+        points = circuit.get("points", {})
+        yield Question(f"{address}.points", f"{of}: how many points has the ring, in order from leg A?", "number", unit="points",
+                       now=f"{len(points)} points" if points else "", open=not points, unknown_reasons=(),
+                       help="Sockets on the ring itself, no spur. Each is read by its number.")  # fmt: skip
+        for name, point in points.items():
+            if point.get("from") and not point.get("feeds"):
+                yield about_field(doc, "point", f"{address}.points.{spell((name,))}.length_m", f"{of}, to {name}")
+                if point.get("back_to"):
+                    yield about_field(doc, "point", f"{address}.points.{spell((name,))}.back_m", f"{of}, from {name} home")
 
 
 def _called(name: str) -> str:
@@ -148,7 +184,9 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[st
         return {FILE: seen(set_value(files[FILE], id, value, FILE), id, FILE)}
     if at[0] == "equipment":
         return kept(files, FILE, "equipment", id, value)
-    topic = at[-2]
+    if at[-1] in ("points", "says"):
+        return {FILE: _pointed(files[FILE], id, value) if at[-1] == "points" else _said_of(files[FILE], id, value)}
+    topic = "point" if at[-1] in ("length_m", "back_m") and "points" in at else "circuit" if at[-1] == "load_w" else at[-2]
     if at[-1] == "kind" and isinstance(value, Unknown):
         raise InputError([Fault("answer", None, id, value.why, f"a {topic} is of some kind", "leave it, and go on")])
     if topic == "device" and at[-1] != "kind" and not value_at(read(FILE, files[FILE]), f"{spell(at[:-1])}.kind"):
@@ -233,6 +271,30 @@ def _begun(text: str, way: str, value: str) -> str:
         *(['shape  = "ring"'] if value.endswith("ring") else []),
     ]
     return text.rstrip("\n") + "\n\n" + "\n".join(lines) + "\n"
+
+
+def _said_of(text: str, address: str, value: str | Unknown) -> str:
+    said = "" if isinstance(value, Unknown) else cleaned(value).strip()[:MOST_LETTERS]
+    if not said:
+        raise InputError([Fault("answer", None, address, said, "nothing was said", "say where it goes, as the house calls it")])
+    return set_value(text, address, said, FILE)
+
+
+def _pointed(text: str, address: str, value: str | Unknown) -> str:
+    """The points of a ring one after another, p1 from leg A and the last one home to leg B; each length is asked after."""
+    said = "" if isinstance(value, Unknown) else value
+    if not said.isascii() or not said.isdigit() or not 0 < int(said) <= MOST_POINTS:
+        raise InputError([Fault("answer", None, address, said, f'read "{said}"', f"a whole number, 1 to {MOST_POINTS}")])
+    old = value_at(read(FILE, text), address) or {}
+    if named := [name for name in old if not re.fullmatch(r"p[0-9]+", name)]:
+        hint = "change its points in an editor"
+        raise InputError([Fault("answer", None, address, said, f"its points have names of their own: {', '.join(named)}", hint)])
+    text, last, lines = without(text, address, FILE), int(said), list[str]()
+    for n in range(1, last + 1):
+        kept_of = {key: each for key, each in old.get(f"p{n}", {}).items() if key not in ("from", "back_to", "back_m")}
+        home = {"back_to": "way.b"} if n == last else {}
+        lines.append(f"p{n} = {inline({'from': f'p{n - 1}' if n > 1 else 'way.a', **kept_of, **home})}")
+    return text.rstrip("\n") + "\n\n" + "\n".join([f"[{address}]", *lines]) + "\n"
 
 
 def _free(wanted: str, doc: Doc) -> str:

@@ -7,14 +7,14 @@ from collections.abc import Mapping
 from spareway.doc import Fault, InputError, looked_at, spell
 from spareway.job.rows import Observation, standing
 from spareway.rules.eyes import Item, item_of, items
-from spareway.survey.ask import Question, Unknown
+from spareway.survey.ask import CANNOT, Question, Unknown
 from spareway.survey.rows import added, rows_of
 from spareway.survey.words import about_field, kept
 
 __all__ = ["TOPICS", "answered", "questions"]
 
 FILE, RECORD = "observations.csv", "found.toml"
-CHOICES = (("yes", "As it should be"), ("no", "Not so"), ("does not apply", "Nothing like it here"))
+CHOICES = (("yes", "Good: it is so"), ("no", "Wrong: it is not so"), ("does not apply", "Nothing like it here"))
 TOPICS = {
     "look, cabinet": ("intake", "earth"),
     "look, cupboard": ("boards", "labels"),
@@ -42,13 +42,13 @@ def _asked(item: Item, row: Observation | None) -> Question:
     words = dict(CHOICES)
     return Question(
         item.code,
-        f"{item.says[:1].upper()}{item.says[1:]}?",
+        f"{item.says[:1].upper()}{item.says[1:]}.",
         "choice",
         CHOICES,
         help=f"Look: {item.look}",
-        now=words.get(row.answer, row.answer) if row else "",
+        now=words.get(row.answer, row.says) if row else "",
         open=row is None,
-        unknown_reasons=("not seen",),
+        unknown_reasons=CANNOT,
         caution=item.caution or ("Prove dead first, every time." if "dead" in item.look or "supply off" in item.look else ""),
     )
 
@@ -64,9 +64,10 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown, by: str, a
     before = next((row for row in standing(rows_of(files, FILE)) if isinstance(row, Observation) and row.eye == item.code), None)
     if before and (before.answer, before.by, before.at) == (said, by, at):
         return {}
-    says = {"yes": "looked at: so", "no": "looked at: not so", "does not apply": "nothing like it here", "not seen": "not seen"}[
-        said
-    ]
+    why = value.why if isinstance(value, Unknown) else ""
+    says = {"yes": "looked at: so", "no": "looked at: not so", "does not apply": "nothing like it here"}.get(
+        said, f"not seen: {why}" if why not in ("", "not seen") else "not seen"
+    )
     return added(
         files,
         FILE,

@@ -59,7 +59,7 @@ def taken_away(before: Mapping[str, str], after: Mapping[str, str], answered_id:
     """What was answered at the cabinet and the boards and would be answered no more: each question, in its words.
 
     Another layout, another sort of device, a way said to be empty: whatever hangs on the answer before it goes with it."""
-    if not answered_id.startswith(("intake", "way.")) and not answered_id.endswith((".kind", ".ways_n")):
+    if not answered_id.startswith(("intake", "way.")) and not answered_id.endswith((".kind", ".ways_n", ".points")):
         return []
     changed = {**before, **after}
     asked = [q for place in ("meter cabinet", "board cupboard") for q in questions(before, place) if not q.open]
