@@ -129,9 +129,8 @@ def _circuit(doc: Doc, board: str, way: int, name: str) -> Iterator[Question]:
         for field in DEVICE_FIELDS.get(device, BREAKER_AND_RESIDUAL if device.startswith("rcbo") else ()):
             yield about_field(doc, "device", f"{address}.device.{field}", of)
     yield about_field(doc, "cable", f"{address}.cable.kind", of)
-    if not isinstance(value_at(doc, f"{address}.cable.kind"), str):
-        return
-    for field in ("line_mm2", "cpc_mm2", "length_m", "method"):
+    said = isinstance(value_at(doc, f"{address}.cable.kind"), str)
+    for field in ("line_mm2", "cpc_mm2", "length_m", "method") if said else ():
         if not (field in ("length_m", "method") and value_at(doc, f"{address}.cable.stretches")):
             yield _of_cable(doc, f"{address}.cable.{field}", of)
     yield from _served(doc, address, of)
