@@ -317,6 +317,8 @@ def test_what_a_thumb_could_not_say_before() -> None:
     for wrong in ("0", "41", "2.5", "", "two"):
         with pytest.raises(InputError):
             said(files, "board cupboard", "circuits.sockets-ring.points", wrong)
+    for name in ("cooker", "sockets-ring"):
+        said(files, "board cupboard", f"circuits.{name}.cable.kind", "t&e")
     helps = {q.id: q.help for q in questions(files, "board cupboard") if q.id.endswith("cable.length_m")}
     assert helps == {"circuits.sockets-ring.cable.length_m": "From end to end.", "circuits.cooker.cable.length_m": ""}
 
