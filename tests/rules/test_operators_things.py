@@ -118,3 +118,9 @@ def test_whatever_takes_a_cover_off_is_proved_dead_first() -> None:
 @pytest.mark.parametrize(("table", "field"), [("equipment", "fuse"), ("equipment", "fuse_a"), ("service", "carrier_a")])
 def test_nothing_of_the_service_fuse_is_read_by_drawing_it(table: str, field: str) -> None:
     assert re.search(r"do not withdraw (it|the fuse)", tomllib.loads(bundled.text("survey/fields.toml"))[table][field]["caution"])
+
+
+def test_harm_of_the_cut_out_is_asked_with_what_to_do_about_it() -> None:
+    caution = tomllib.loads(bundled.text("survey/fields.toml"))["service"]["damage"]["caution"]
+    for words in ("touch nothing", "keep away", "105", "999"):
+        assert words in caution
