@@ -10,6 +10,9 @@ import pytest
 
 from spareway.api import explain
 from spareway.cli.verbs import VERBS
+from spareway.job.rows import ROW_FILES, Reading, header
+from spareway.job.types import STAGES
+from spareway.readings.mapped import OF_PLACE, OF_READING, TOP
 from tests.cli.cases import GRANARY, RIDGE, WEIR, WRONG_END, document, too_long, typed
 
 
@@ -193,6 +196,25 @@ def test_schema_lists_prints_and_refuses() -> None:
     assert (done.exit_code, done.stderr) == \
         (2, 'command line: schema: there is no schema of "fond.toml"; did you mean found.toml?\n')
     assert typed("schema", "qqqqqqqq").exit_code == 2
+
+
+def test_schema_says_what_every_other_file_holds() -> None:
+    """Rows by their columns, with the words that may stand in one; a mapping and a firm's operators as they are read."""
+    assert document("schema", "operators.toml")[1]["properties"]["operators"]["additionalProperties"]["$ref"].endswith("/Operator")
+    rows = document("schema", "readings.csv")[1]["items"]
+    assert list(rows["properties"]) == list(header(Reading))
+    assert rows["required"] == ["id", "stage", "quantity", "a", "by", "at"]
+    assert rows["properties"]["stage"]["enum"] == list(STAGES)
+    assert document("schema", "logs/week.csv")[1]["items"]["required"] == ["at", "current_a"]
+    mapping = document("schema", "mapping.toml")[1]
+    assert tuple(mapping["properties"]) == TOP
+    assert tuple(mapping["$defs"]["PlaceColumn"]["properties"]) == OF_PLACE
+    assert tuple(mapping["$defs"]["ReadingColumn"]["properties"]) == OF_READING
+    listed = typed("schema").stdout
+    for file in ("mapping.toml", "operators.toml", "logs/NAME.csv", *ROW_FILES):
+        assert file in listed
+        assert document("schema", file)[0] == 0
+    assert typed("schema", "logs.csv").exit_code == 2
 
 
 def test_doctor_tells_what_is_here_and_what_is_not(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,13 +5,20 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from spareway.doc import InputError, nearest, read
+from spareway.job.fields import record, tables
 from spareway.job.job import Installation, Job
 from spareway.job.read import Faults, build, hidden_characters
 from spareway.job.types import Operator
 
-__all__ = ["FILE", "read_operators", "with_operators"]
+__all__ = ["FILE", "Operators", "read_operators", "with_operators"]
 
 FILE = "operators.toml"
+
+
+@record
+class Operators:
+    """operators.toml: what a firm keeps of network operators."""
+    operators: Mapping[str, Operator] = tables(Operator, "what network operators want asked and told, each with its day")
 
 
 def read_operators(file: str, text: str) -> dict[str, Operator]:

@@ -34,9 +34,11 @@ from typing import Any
 
 from spareway.doc import BUDGET, Doc, Fault, InputError, nearest, read, shorten
 from spareway.job.cells import quantity_units
+from spareway.job.fields import names as listed
+from spareway.job.fields import record, table, tables, word, words
 from spareway.job.rows import MOST_ROWS, Reading, header, read_rows
 
-__all__ = ["MAPPING", "Mapped", "mapped"]
+__all__ = ["MAPPING", "Mapped", "MappingFile", "mapped"]
 
 MAPPING, FILE = "mapping.toml", "readings.csv"
 TOP = ("separator", "decimal", "over", "blank", "same", "columns", "place", "readings")
@@ -52,6 +54,37 @@ class Mapped:
     rows: tuple[Reading, ...]
     faults: tuple[Fault, ...]
     blank_n: int
+
+
+@record
+class PlaceColumn:
+    """Where each line was read."""
+    column: str = word("the column that says it", "Circuit", needed=True)
+    names: Mapping[str, str] = words("what its words are called here", {"Sockets down": "circuits.plugs"})
+
+
+@record
+class ReadingColumn:
+    """A column that holds readings: `readings.series`."""
+    column: str = word("what the file calls it", "R1+R2", needed=True)
+    quantity: str = word("what was measured, a name from the glossary", "r1r2_ohm", needed=True)
+    unit: str = word("its unit", "Ω", needed=True)
+    behind: str = word("what follows the place, where it is not the whole", "points.p4", default="")
+    setup: str = word("how it was asked", "linked at the board", default="")
+    loads: str = word("the loads: in, out, off", "out", default="")
+
+
+@record
+class MappingFile:
+    """mapping.toml: which column of a plain CSV is what."""
+    separator: str = word("what stands between two columns", ";", default=",")
+    decimal: str = word("what stands before the decimals", ",", default=".")
+    over: tuple[str, ...] = listed("what stands for over range without an end", ["OL"])
+    blank: tuple[str, ...] = listed("what stands for not read", ["", "-"])
+    same: Mapping[str, str] = words("what every row gets: a column of readings.csv and its text", {"stage": "found"})
+    columns: Mapping[str, str] = words("a column of readings.csv, and what the file calls it", {"at": "Taken"})
+    place: PlaceColumn | None = table(PlaceColumn, "where each line was read", needed=True)
+    readings: Mapping[str, ReadingColumn] = tables(ReadingColumn, "one for each column that holds readings", needed=True)
 
 
 @dataclass(slots=True)
