@@ -9,7 +9,7 @@ import pytest
 
 from spareway.cli.layout import MARKS
 from spareway.rules.base import VERDICTS
-from spareway.rules.circuit_words import cable_words, device_words, holds, turning_words, turns_of, worst
+from spareway.rules.circuit_words import cable_words, device_words, holds, title_of, turning_words, turns_of, worst
 from tests.cli.cases import GRANARY, RIDGE, WEIR, document, page, too_long, typed
 
 CAUTION = "Prove dead at the point of work, every time."
@@ -57,7 +57,10 @@ def test_one_circuit_shows_every_quantity_with_its_working_and_its_page(job: Pat
     lines = re.findall(r"= [^=]+ = .*?(?= (?:=|from|by|missing|rests) )", text)
     assert len(lines) > 15
     for finding in circuit["findings"]:
-        if finding["verdict"] != "not applicable":
+        if finding["verdict"] == "unknown":
+            assert flat(f"{finding['rule']}, {finding['clause']}: {title_of(finding)}") in text
+            assert all(gap["says"] in text for gap in finding["missing"]) if finding["missing"] else flat(finding["says"]) in text
+        elif finding["verdict"] != "not applicable":
             assert flat(finding["says"]) in text
     assert code == {"fails": 1, "unknown": 3}.get(circuit["verdict"], 0)
 

@@ -19,9 +19,11 @@ from spareway.rules.circuit_words import (
     holds,
     rules_words,
     settling_words,
+    title_of,
     turning_words,
     turns_of,
     verdict_of,
+    waiting,
     worst,
 )
 from spareway.rules.today import stops_as_found, told
@@ -154,3 +156,35 @@ def test_what_its_own_tests_left_open_is_said_once() -> None:
     assert "near" in {each["test"] for each in said["open"]}
     assert next(f["verdict"] for f in said["circuit"]["findings"] if f["rule"] == "CI5") == "unknown"
     assert not any("CI5" in words for words in rules_words(said))
+
+
+# ---- what waits for one same thing ------------------------------------------------------------------------------------------
+BARE = """supplies.main = { joins = "cutout.in", earthing = "TN-S" }
+equipment.cutout = { kind = "cut-out", fuse = "bs1361-2", fuse_a = { marked = 80 } }
+equipment.board = { kind = "board", ways_n = 6 }
+circuits.cooker = { way = "board.1", feeds = "cooker" }
+"""
+
+
+def test_of_a_circuit_of_which_the_way_alone_is_known_each_want_stands_once() -> None:
+    """Each unknown check is under exactly one want and is named by what its rule asks; cable and device are one want each, however
+    many fields of them lack; and what says more than what is missing keeps its own words."""
+    said = api.circuit({"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": BARE}, "cooker")["circuits"][0]
+    wants = waiting(said)
+    unknown = [f for f in said["findings"] if f["verdict"] == "unknown"]
+    assert sorted(f["rule"] for want in wants for f in want.findings) == sorted(f["rule"] for f in unknown)
+    assert len({want.says for want in wants}) == len(wants) < 0.65 * len(unknown)
+    by_rule = {f["rule"]: want.says for want in wants for f in want.findings}
+    assert by_rule["CI15"] == by_rule["CI23"] == "Waits for: cable"
+    assert by_rule["CI3"] == by_rule["FA1"] == "Waits for: cable, device"
+    assert by_rule["BA1"].startswith("Not known: which rooms it serves")
+    titles = [title_of(f) for f in unknown]
+    assert len({*titles}) == len(titles)
+    assert all(title.startswith("Cannot tell whether ") for title in titles)
+
+
+def test_a_bad_reading_that_was_not_read_again_keeps_its_own_words() -> None:
+    """It misses nothing of the record, so it is folded with nothing and says what was read."""
+    finding = {"rule": "ME1", "name": "insulation_read_low", "verdict": "unknown", "says": "Not known: as found, insulation 0.4 MΩ; it was not read again",
+               "missing": [], "clause": "", "authority": "standard"}
+    assert [want.says for want in waiting({"name": "cooker", "findings": [finding]})] == [finding["says"]]

@@ -11,7 +11,7 @@ import click
 from spareway.cli.arguments import Verb, job_argument, json_option, open_job, overlay_option, stage_option
 from spareway.cli.layout import GLUE, TITLES, counted, mark, out, out_json, paragraph
 from spareway.rules.base import VERDICTS
-from spareway.rules.circuit_words import cable_words, device_words, holds, turns_of, worst
+from spareway.rules.circuit_words import Waiting, cable_words, device_words, holds, title_of, turns_of, waiting, worst
 from spareway.show import exact, show
 
 __all__ = ["command"]
@@ -57,7 +57,7 @@ def sheet(said: Said) -> list[str]:
         lines += ["", f"{heading}:"]
         for each in quantities:
             lines += _quantity(each, circuit["findings"], seen)
-    return [*lines, "", *_findings(circuit["findings"])]
+    return [*lines, "", *_findings(circuit)]
 
 
 def _quantity(said: Said, findings: Sequence[Said], seen: set[str]) -> list[str]:
@@ -83,11 +83,17 @@ def _beneath(said: Said, findings: Sequence[Said]) -> Iterator[str]:
     yield from turns_of(said, findings)
 
 
-def _findings(findings: Sequence[Said]) -> list[str]:
-    lines = ["What its checks come to:"]
+def _findings(circuit: Said) -> list[str]:
+    findings = circuit["findings"]
+    lines, waits = ["What its checks come to:"], waiting(circuit)
     for each in (f for f in findings if f["verdict"] != "not applicable"):
         verdict = each["verdict"]
-        loose = f" ({each['within']})" if each.get("within") else ""
+        if verdict == "unknown":                     # the first of them stands for all: in the order of the document, worst first
+            lines += [line for want in waits for line in _waiting(want)]
+            waits = []
+            continue
+        assumed = ", ".join(dict.fromkeys(f"{g['says']} {g['is']}" for g in each["rests_on"] if g["how"] == "assumed"))
+        loose = f" ({each['within']}{f'; assumed: {assumed}' if assumed else ''})" if each.get("within") else ""
         text = f"{SHORT[verdict]}{loose}  {each['rule']}, {each['clause'] or 'no clause'}: {each['says']}"
         head, *rest = paragraph(f"{mark(verdict)} {text}", 0, UNDER)
         lines += [head, *rest]
@@ -98,6 +104,21 @@ def _findings(findings: Sequence[Said]) -> list[str]:
             lines += paragraph(f"turns at {at}: {turn['at']} is {now}", UNDER, UNDER + 2)
     silent = len([f for f in findings if f["verdict"] == "not applicable"])
     return [*lines, *paragraph(f"{counted(silent, 'more rule')} {'does' if silent == 1 else 'do'} not apply.")]
+
+
+def _waiting(want: Waiting) -> list[str]:
+    """One thing that lacks, with every check that waits for it."""
+    first = f"{mark('unknown')} {SHORT['unknown']}  {want.says}"
+    lines = paragraph(first, 0, UNDER)
+    for each in want.findings:
+        lines += paragraph(f"- {each['rule']}, {each['clause'] or 'no clause'}: {title_of(each)}", UNDER, UNDER + 2)
+    lines += paragraph(f"missing: {'; '.join(_lacking(want))}", UNDER, UNDER + 2) if _lacking(want) else []
+    return lines
+
+
+def _lacking(want: Waiting) -> list[str]:
+    told = (", ".join(filter(None, (gap["says"], gap["at"], gap["why"]))) for each in want.findings for gap in each["missing"])
+    return list(dict.fromkeys(told))
 
 
 def _caution(said: Said) -> list[str]:

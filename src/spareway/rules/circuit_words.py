@@ -13,12 +13,13 @@ from spareway.physics.choose import printed_down
 from spareway.rules.base import VERDICTS
 from spareway.show import exact, show
 
-__all__ = ["OF_CHOICE", "cable_words", "device_words", "ground_words", "holds", "rules_words", "settling_words", "turn_words",
-           "turning_words", "turns_of", "verdict_of", "worst"]
+__all__ = ["OF_CHOICE", "Waiting", "cable_words", "device_words", "ground_words", "holds", "rules_words", "settling_words", "title_of",
+           "turn_words", "turning_words", "turns_of", "verdict_of", "waiting", "worst"]
 
 Said = Mapping[str, Any]                                    # a circuit, a finding or a quantity, as the document has it
 BAD = ("stop", "fails")
 TABLES, COOLER = "drop_above_limit", ("drop_above_limit_even_cool", "ring_drop_above_limit")
+PARTS = ("cable", "device")                                 # of a circuit: looked at in one go
 WITHIN = ("cable", "stretches", "points")                   # steps of an address that name nothing a person calls so
 
 
@@ -96,6 +97,45 @@ def _held_at(bad: Sequence[Said], turnings: Sequence[_Turning], length_m: float 
         if len(its) == len(bad):
             return min(its, key=lambda t: t.turns_m).says("holds at {} m or less")
     return ""
+
+
+# ---- what waits for one same thing ------------------------------------------------------------------------------------------
+class Waiting(NamedTuple):
+    """Checks of a circuit that nobody can tell for want of the same: in words, `Waits for: cable, device`."""
+    says: str
+    findings: tuple[Said, ...]
+
+
+def waiting(circuit: Said) -> list[Waiting]:
+    """What is unknown of a circuit, each want once with every check that waits for it, in the order of the document."""
+    held: dict[str, list[Said]] = {}
+    for finding in circuit["findings"]:
+        if finding["verdict"] == "unknown":
+            held.setdefault(_needs(finding, circuit["name"]), []).append(finding)
+    return [Waiting(says, tuple(own)) for says, own in held.items()]
+
+
+def title_of(finding: Said) -> str:
+    """What its rule asks, as it applies: `Cannot tell whether ...`."""
+    from spareway.rules.grouped import by_rule
+    return by_rule([finding], (finding["verdict"],))[0].title.rstrip(".")
+
+
+def _needs(finding: Said, circuit: str) -> str:
+    """What it waits for: cable or device as a whole, else each thing by its name; its own words where they are more than a list
+    of what is missing."""
+    gaps = finding["missing"]
+    if not gaps or not all(gap["says"] in finding["says"] for gap in gaps):
+        return str(finding["says"])
+    parts = sorted({_part_of(gap, circuit) for gap in gaps}, key=lambda each: (each not in PARTS, each))
+    return f"Waits for: {', '.join(parts)}"
+
+
+def _part_of(gap: Said, circuit: str) -> str:
+    at = trail(gap["at"]) if gap["at"] else ()
+    if at[:2] == ("circuits", circuit) and len(at) > 2 and at[2] in PARTS:
+        return at[2]
+    return str(gap["says"])
 
 
 def _breach(finding: Said) -> str:

@@ -8,10 +8,10 @@ from typing import Any
 
 from spareway.drawings.marks import CLASSES, mark
 from spareway.drawings.strip import strip
-from spareway.rules.circuit_words import turn_words, turns_of
-from spareway.rules.grouped import WORDS
+from spareway.rules.circuit_words import title_of, turn_words, turns_of, waiting
+from spareway.rules.grouped import WORDS, counted
 
-__all__ = ["check", "gaps", "ground_of", "marked", "quantities", "sorted_out", "tests"]
+__all__ = ["check", "gaps", "ground_of", "marked", "quantities", "sorted_out", "tests", "wanting"]
 
 Said = Mapping[str, Any]
 BY_HOW = {"measured": "firm", "marked": "one", "enquiry": "one", "declared": "one", "stated": "one", "assumed": "loose"}
@@ -30,9 +30,9 @@ def gaps(fact: Said) -> list[str]:
 
 
 def sorted_out(findings: Sequence[Said]) -> tuple[list[Said], list[Said], list[Said]]:
-    """What is not within, worst first; what is within by its numbers; what is within by what was recorded alone."""
+    """What is known not to be within, worst first; what is within by its numbers; what is within by what was recorded alone."""
     within = [f for f in findings if f["verdict"] == "within"]
-    bad = [f for f in findings if f["verdict"] not in ("within", "not applicable")]
+    bad = [f for f in findings if f["verdict"] not in ("within", "unknown", "not applicable")]
     return bad, [f for f in within if _by_number(f)], [f for f in within if not _by_number(f)]
 
 
@@ -49,11 +49,32 @@ def check(finding: Said) -> dict[str, Any]:
         **marked(verdict),
         "word": "" if verdict == "within" else WORDS[verdict],
         "rule": f"{finding['rule']}: {finding['clause'] or 'no clause'} ({finding['authority']})",
-        "says": finding["says"],
+        "says": f"{finding['says']}{_assumed(finding)}",
         "strip": _strip(finding) if _by_number(finding) and min(finding["value"], finding["limit"]) >= 0 else "",
         "do": finding.get("remedial", ""),
         **_beneath(finding),
     }
+
+
+def wanting(circuit: Said) -> list[dict[str, Any]]:
+    """What nobody can tell, folded by what it waits for: each want is one row, which opens to the checks by what they ask."""
+    return [
+        {
+            "id": f"waits-{number}",
+            **marked("unknown"),
+            "says": each.says,
+            "n": counted(len(each.findings), "check"),
+            "checks": [(title_of(f), f["rule"], f["remedial"]) for f in each.findings],
+            "missing": list(dict.fromkeys(line for f in each.findings for line in gaps(f))),
+        }
+        for number, each in enumerate(waiting(circuit), 1)
+    ]
+
+
+def _assumed(finding: Said) -> str:
+    """What a comparison rests on that somebody only assumed, in its own line."""
+    of = [f"{ground['says']} {ground['is']}" for ground in finding.get("rests_on", ()) if ground["how"] == "assumed"]
+    return f". Assumed: {', '.join(of)}" if of else ""
 
 
 def _strip(finding: Said) -> str:

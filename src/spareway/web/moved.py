@@ -19,8 +19,8 @@ STATED = "stated"
 class Slider:
     """One amount to move. `lines`: (address, how it is known) of each fact it stands for, which keeps that ground.
 
-    now: the amount in the record, None where nobody knows it; least, most, step: of the slider; up_to: the most that may be
-    typed. All in `unit`. note: what is said where the record has none."""
+    now: the amount in the record, None where nobody knows it; least, most, step: of the slider; up_to, down_to: the most and
+    the least that may be typed. All in `unit`. note: what is said where the record has none."""
 
     name: str
     says: str
@@ -32,6 +32,7 @@ class Slider:
     step: float
     up_to: float
     note: str = "not in the record"
+    down_to: float = 0
 
 
 def sliders(circuit: CircuitDesign) -> tuple[Slider, ...]:
@@ -54,6 +55,9 @@ def _sliders(circuit: CircuitDesign) -> Iterator[Slider]:
         yield _ambient(circuit, name)
 
 
+LEAST_OHM = 0.01  # no loop is nought
+
+
 def loop(ze_ohm: Fact[float]) -> Iterator[Slider]:
     """The loop at the origin that this one rests on; nothing where none is recorded."""
     roots = [f for f in ze_ohm.roots() if f.name == "ze_ohm" and not f.inputs and f.at.startswith("supplies.")]
@@ -61,7 +65,7 @@ def loop(ze_ohm: Fact[float]) -> Iterator[Slider]:
         now = roots[0].amount
         step = 0.01 if now is None or now < 5 else 1
         lines = tuple((f.at, _ground(f)) for f in roots)
-        yield Slider("ze_ohm", "Ze at the origin", "Ω", lines, now, 0, _most(now, 1), step, 2_000)
+        yield Slider("ze_ohm", "Ze at the origin", "Ω", lines, now, step, _most(now, 1), step, 2_000, down_to=LEAST_OHM)
 
 
 def _slider(name: str, says: str, unit: str, facts: Sequence[tuple[tuple[str, ...], Fact[float]]], now: float | None,
@@ -125,8 +129,9 @@ def read(asked: Mapping[str, str], known: Sequence[Slider]) -> tuple[dict[str, f
     for slider in known:
         typed = asked.get(slider.name, "").strip()
         plain = typed.isascii() and typed.replace(".", "", 1).isdigit()
-        allowed = f"at most {exact(slider.up_to)} {slider.unit}" if plain else f"a number of {slider.unit}, with a point"
-        if typed and not (plain and float(typed) <= slider.up_to):
+        ends = f"{exact(slider.down_to)} to {exact(slider.up_to)}" if slider.down_to else f"at most {exact(slider.up_to)}"
+        allowed = f"{ends} {slider.unit}" if plain else f"a number of {slider.unit}, with a point"
+        if typed and not (plain and slider.down_to <= float(typed) <= slider.up_to):
             faults.append(Fault("answer", None, slider.name, typed, f'read "{typed}"', allowed))
         elif plain and float(typed) != slider.now:
             found[slider.name] = float(typed)

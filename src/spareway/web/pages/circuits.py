@@ -16,7 +16,7 @@ from spareway.rules.base import VERDICTS
 from spareway.rules.circuit_words import cable_words, device_words, holds, worst
 from spareway.show import exact
 from spareway.survey.edit import set_value
-from spareway.web.circuit_told import check, marked, quantities, sorted_out
+from spareway.web.circuit_told import check, marked, quantities, sorted_out, wanting
 from spareway.web.moved import Slider, as_asked, laid, read, sliders
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record, save
@@ -148,9 +148,10 @@ def _worked(request: Request, found: Record, stage: str, circuit: CircuitDesign,
         "holds": holds(said),
         "keep": _keep(request, circuit, amounts),
         "bad": [check(f) for f in bad],
+        "waits": wanting(said),
         "good": [check(f) for f in good],
         "told": [check(f) for f in told],
-        "not_here": len(said["findings"]) - len(bad) - len(good) - len(told),
+        "not_here": len([f for f in said["findings"] if f["verdict"] == "not applicable"]),
         "sheet": quantities(said),
     }
 
