@@ -1,7 +1,8 @@
 """What a home demands: connected, by the book, recorded; beside what its service fuse holds. Texts in, plain data out."""
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from spareway import __version__
@@ -16,6 +17,7 @@ from spareway.fact import Fact
 from spareway.fact_data import in_hand, whole
 from spareway.job.job import Installation, read_job
 from spareway.job.ways import free_ways, ways_in_words, ways_unsaid
+from spareway.show import exact
 
 __all__ = ["demand", "joined"]
 
@@ -81,7 +83,7 @@ def _recorded(design: Design, seen: Recorded, given: Log | None) -> dict[str, An
     figure = seen.against(rating_a)
     of = seen.by(figure)
     out = {"demand_a": whole(figure), "log": of.at if of else "", "since": seen.since(figure),
-           "no_credit": list(seen.doubts)}
+           "no_credit": list(seen.doubts), "keep": list(_kept(given)) if given else []}
     if given is None:
         only = seen.logs[0] if len(seen.logs) == 1 else None
         highest_a = whole(_highest_a(of or only, figure))
@@ -92,6 +94,17 @@ def _recorded(design: Design, seen: Recorded, given: Log | None) -> dict[str, An
                       "rating_a": rating_a.value, "minutes_n": over.minutes_n, "longest_n": over.longest_n,
                       "began": f"{over.began:%Y-%m-%dT%H:%M}" if over.began else "",
                       "not_in_it": GivenLog(given, design).not_in_it}}
+
+
+def _kept(log: Log) -> Iterator[str]:
+    """The lines of found.toml that keep a log that was given; what it does not say itself is left to be filled in."""
+    highest, name = log.highest, re.sub(r"[^a-z0-9]+", "-", log.file.lower().removesuffix(".csv")).strip("-") or "a-week"
+    yield f"[logs.{name}]"
+    yield f"since     = {log.minutes[0][0]:%Y-%m-%d}"
+    yield f"until     = {log.minutes[-1][0]:%Y-%m-%d}"
+    yield f"highest_a = {{ measured = {exact(highest.value)} }}" if highest.known else 'highest_a = { unknown = "no minutes" }'
+    yield 'outside_c = { unknown = "mean temperature outside over it, °C" }'
+    yield 'lasting_w = { unknown = "heaters, stored water and charging that were connected then, W" }'
 
 
 def _highest_a(log: LogDesign | None, figure: Fact[float]) -> Fact[float]:

@@ -80,6 +80,19 @@ def test_a_log_is_read(tmp_path: Path) -> None:
     assert "never blew" not in text
 
 
+def test_a_log_that_is_given_is_told_as_the_lines_that_keep_it(tmp_path: Path) -> None:
+    """Taken into the job as they are printed they read, and give the same minute; without any log the page says how one is given."""
+    log = tmp_path / "A cold week.csv"
+    log.write_text("at,current_a\n" + "".join(f"2026-01-12T18:{n:02},{61.25 if n == 3 else 20}\n" for n in range(30)))
+    keep = document("demand", WEIR, "--log", log)[1]["recorded"]["keep"]
+    assert keep[0] == "[logs.a-cold-week]"
+    assert all(line in page("demand", WEIR, "--log", log).splitlines() for line in (f"    {each}" for each in keep))
+    (tmp_path / "kept.toml").write_text("\n".join(keep), "utf-8")
+    said = document("demand", WEIR, "--with", tmp_path / "kept.toml", "--stage", "found")[1]["recorded"]
+    assert (said["highest_a"]["amount"], said["keep"]) == (61.25, [])
+    assert "A logger's file is given by --log FILE" in flat(page("demand", WEIR))
+
+
 def test_no_minute_above_the_fuse_as_logged_is_told_as_that(tmp_path: Path) -> None:
     """60.6 A at most of what was found: nought minutes, and the 55.4 A of heaters since are in none of them; as found nothing is."""
     log = tmp_path / "week.csv"

@@ -87,6 +87,11 @@ def _recorded(said: Said) -> list[str]:
         since = f", {over['not_in_it']}" if over["not_in_it"] else ""
         rated = f"{show(over['rating_a'])} A"
         lines += paragraph(f"Above the {rated} of the fuse: {over['minutes_n']} min{began}{since}", BODY, UNDER)
+    if said["keep"]:
+        lines += [*paragraph("Kept in the job it stands in found.toml, with what is known of the rest:", BODY, UNDER),
+                  *(f"{' ' * UNDER}{line}" for line in said["keep"])]
+    elif not said["log"] and not said["no_credit"]:
+        lines += paragraph("A logger's file is given by --log FILE, which says how it is kept in the job.", BODY, UNDER)
     return lines
 
 
