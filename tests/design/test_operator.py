@@ -447,7 +447,9 @@ def test_what_a_reason_says_can_be_read_without_addresses() -> None:
 @pytest.mark.parametrize(("found", "wants", "why"), [
     ("", "cannot tell", "no cut-out is recorded"),
     ('supplies.main = { joins = "cutout.in", earthing = "TN-S" }\nequipment.cutout = { kind = "cut-out", fuse_a = { unknown = "not seen" } }\n', "cannot tell", "not seen"),
-    ('supplies.main = { joins = "cutout.in", earthing = "TN-S" }\nequipment.cutout = { kind = "cut-out", fuse_a = { marked = 80 } }\n', "cannot tell", "no circuit is recorded")])
+    ('supplies.main = { joins = "cutout.in", earthing = "TN-S" }\nequipment.cutout = { kind = "cut-out", fuse_a = { marked = 80 } }\n', "cannot tell", "no circuit is recorded"),
+    ('supplies.main = { joins = "cutout.in", earthing = "TN-S" }\nequipment.cutout = { kind = "cut-out", fuse_a = { marked = 80 } }\nequipment.board = { kind = "board", ways_n = 2 }\n'
+     'circuits.cooker = { way = "board.1", feeds = "cooker", load_w = 8050 }\n', "cannot tell", "nobody said what way 2 feeds")])
 def test_of_an_empty_job_nothing_can_be_told(found: str, wants: str, why: str) -> None:
     """No work and no home on record is no word that nothing has to be asked; a home that is known and left as it is asks nothing."""
     files = {"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": found}

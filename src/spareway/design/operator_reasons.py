@@ -46,11 +46,11 @@ def every(of: OperatorDesign) -> Iterator[Reason]:
 
 def _nothing_proposed(of: OperatorDesign) -> Reason:
     """No work on record: nothing to ask about where the home is known, and nothing that can be told where it is not."""
-    fuse, says = of.design.supply.fuse_a, "nothing is added or changed by the record"
-    if fuse.known and of.design.circuits:
+    fuse, says, left = of.design.supply.fuse_a, "nothing is added or changed by the record", of.design.demand.ways_unsaid
+    if fuse.known and of.design.circuits and not left:
         return Reason("", NEITHER, "demand", says, of.name)
-    gap = _why(fuse) if not fuse.known else "no circuit is recorded"
-    return Reason("", NOTHING_KNOWN, "demand", f"{says}, and little of the home is known: {gap}", of.name, (fuse,))
+    gap = _why(fuse) if not fuse.known else "; ".join(map(_why, left)) if of.design.circuits else "no circuit is recorded"
+    return Reason("", NOTHING_KNOWN, "demand", f"{says}, and too little of the home is known: {gap}", of.name, (fuse, *left))
 
 
 At = tuple[str, ...]
