@@ -40,7 +40,7 @@ __all__ = ["service"]
 RAISES_A, HELD_H = (80.0, 100.0), 2.0                   # what is asked about unless other ratings are; an evening's peak
 RATED, LOOP = "is rated for the fuse", "a fault opens the fuse within 5 s"
 ASKS = {"IN10": "its rating was read on the fuse", "IN12": "its carrier is made for the fuse",
-        "IN2": "carries what the fuse lets by", "IN16": "has the size that operators usually accept",
+        "IN2": "carries what the fuse lets through", "IN16": "has the size that operators usually accept",
         "IN9": "is no longer than operators usually accept", "OP8": "has tails that this operator said it accepts",
         "DV8": RATED, "SV1": RATED, "BO6": RATED, "BO7": "is rated for the fuse and every source together",
         "BO9": "is made to stand behind such a fuse", "EA4": "is large enough", "EA5": "is large enough",

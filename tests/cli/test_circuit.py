@@ -104,7 +104,7 @@ def test_a_new_circuit_is_chosen_with_every_reason(asked: str) -> None:
     assert code == {"within": 0, "unknown": 3, "none": 1}[said["verdict"]]
     assert ASKED[asked] in (code, None)
     assert said["says"].removeprefix("Nothing: ") in text
-    assert f"Binds: {said['binds']['says']}" in text
+    assert f"Decided by: {said['binds']['says']}" in text
     for each in (*said["refused"], *said["tests"]):
         assert each["says"] in text
     for turn in said["turns"]:
@@ -225,7 +225,7 @@ def test_a_whole_board_is_chosen_together() -> None:
     assert too_long(page("circuit", WEIR, "--board")) == []
     assert [c["name"] for c in said["circuits"]] == ["immersion", *(f"heat-{n}" for n in range(1, 6))]
     for each in said["circuits"]:
-        assert f"{each['name']} [{each['way']}] {each['chosen']['says']} On record: 2.5/1.5 mm² t&e, rcbo-2p B16 Binds:" in text
+        assert f"{each['name']} [{each['way']}] {each['chosen']['says']} On record: 2.5/1.5 mm² t&e, rcbo-2p B16 Decided by:" in text
         for turn in each["turns"]:
             assert f"{turn['says']} " in text
     assert f"Kept, and not chosen again: {', '.join(said['kept'])}." in text

@@ -72,7 +72,7 @@ def test_a_log_is_read(tmp_path: Path) -> None:
     text = flat(page("demand", WEIR, "--log", log))
     assert "Recorded: 145 A by week.csv: its highest minute, with everything connected since" in text
     assert "week.csv: 30 rows, 0 missing; 90 A the highest minute, 2026-01-12 18:03" in text
-    assert "no credit: week.csv, 145 A with what was connected since, lowers no answer: 0.0208 days where 7 are asked for" in text
+    assert "no credit: week.csv, 145 A with what was connected since, settles nothing: 0.0208 days where 7 are asked for" in text
     assert "Above the 80 A of the fuse: 2 min, the longest run 2 min from 2026-01-12T18:03, as logged; 55.4 A connected since is not in it, 145 A with it" in text
     assert "recorded: 145 A is 65.4 A over" in text                   # with the 55.4 A of heaters that the work adds
     assert "apply: recorded, with what is connected since: 145 A, above 80 A" in text
@@ -113,7 +113,7 @@ def test_a_log_of_an_hour_in_july_lowers_no_answer(tmp_path: Path) -> None:
     assert (code, said["operator"]["left"], said["recorded"]["demand_a"]["amount"], said["recorded"]["highest_a"]["amount"]) == (0, "apply", None, 0.4)
     assert next(each for each in said["in_hand"] if each["says"] == "recorded")["left_a"]["amount"] is None
     why = said["recorded"]["no_credit"][0]
-    assert why.startswith("july.csv, 55.8 A with what was connected since, lowers no answer: 0.0417 days where 7 are asked for; temperature outside")
+    assert why.startswith("july.csv, 55.8 A with what was connected since, settles nothing: 0.0417 days where 7 are asked for; temperature outside")
     assert text.count(why) == 4                         # the figure, in hand, and two reasons of the operator
     assert "never blew is no evidence" in text
 
@@ -191,7 +191,7 @@ def test_a_yes_of_the_chain_says_its_clause_and_what_it_rests_on() -> None:
     assert too_long(page(*asked)) == []
     assert "the supply: yes: a fault opens the fuse within 5 s where the supply comes in [411.3.2.3 Table 41.4] rests on current that opens the device within " \
            "its time 330 A, from memory: BS 7671:2008 Appendix 3 equipment.cutout" in text
-    assert "carries what the fuse lets by [433.1.1, 433.2.2, 433.3.1] (all of it lies in one way, 0.4 m, method C)" in text
+    assert "carries what the fuse lets through [433.1.1, 433.2.2, 433.3.1] (all of it lies in one way, 0.4 m, method C)" in text
     assert "its carrier is made for the fuse [533.1, ESQCR 2002 reg 24]: unknown" in text
     for words in ("330 A, from memory", "temperature around the cable 30 °C, assumed", "factor for thermal insulation 1, assumed",
                   "rated current of the fuse in the supply 80 A, assumed", "standard of the fuse bs1361-2, assumed",

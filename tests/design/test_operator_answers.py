@@ -103,7 +103,7 @@ def test_a_yes_about_tails_says_nothing_of_a_fuse_that_is_not_known(answers: str
 
 
 def test_a_demand_above_the_fuse_is_settled_by_amperes_alone() -> None:
-    """58.5 A behind 45 A: a yes about the fuse that names none leaves open how much it lets by."""
+    """58.5 A behind 45 A: a yes about the fuse that names none leaves open how much it lets through."""
     small = HEATER % 750 + "equipment.cutout.fuse_a = { marked = 45 }\n"
     assert of(small, said(answers='["service fuse"]')).left == "apply"
     assert of(small, said(answers='["service fuse"]', raised_fuse_a="60")).left == "neither"

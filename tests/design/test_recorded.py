@@ -1,4 +1,4 @@
-"""What a log is worth: what lowers no answer, what counts all the same, what was connected since, and which of several is gone by."""
+"""What a log is worth: what settles nothing, what counts all the same, what was connected since, and which of several is gone by."""
 from __future__ import annotations
 
 import re
@@ -53,7 +53,7 @@ def found(code: str, of: Design) -> Finding:
     return one
 
 
-# ---- what lowers no answer ------------------------------------------------------------------------------------------
+# ---- what settles nothing ------------------------------------------------------------------------------------------
 def test_a_cold_week_counts() -> None:
     seen = recorded(design(logs=COLD), log())
     assert (seen.credit_a.value, seen.doubts, seen.logs[0].outside_c.value) == (40.0, (), 3)
@@ -66,7 +66,7 @@ def test_a_cold_week_counts() -> None:
     (log(), "", JOB, "temperature outside not recorded (outside_c of a log on record with the same days)"),
     (log(), COLD.replace("= 3", "= 5.1"), JOB, "5.10 °C outside in the mean where 5 °C at most is asked for"),
     (log(), COLD, JOB.replace("2026-09-01", "2028-01-19"), "years old where"),     # a day more than two years on
-    (log(), COLD, JOB.replace('dates.survey = "2026-09-01"\n', ""), "lowers no answer: a day of the job, by which it could be old, is not recorded"),
+    (log(), COLD, JOB.replace('dates.survey = "2026-09-01"\n', ""), "settles nothing: a day of the job, by which it could be old, is not recorded"),
     (log(), COLD, JOB.replace("2026-09-01", "2026-01-17"), "it ends on 2026-01-18, after the job's latest day, 2026-01-17"),
     (log(0.0), COLD, JOB, "every minute of it is nought")])
 def test_a_log_that_may_not_be_relied_on_lowers_no_answer(of: Log, logs: str, job: str, why: str) -> None:
@@ -274,7 +274,7 @@ def test_the_highest_of_all_that_hold() -> None:
     by = seen.by(figure)
     assert by is not None
     assert (figure.value, by.at, len(seen.doubts)) == (44, "logs.cold", 1)
-    assert "logs.day, 50 A with what was connected since, lowers no answer" in seen.doubts[0]
+    assert "logs.day, 50 A with what was connected since, settles nothing" in seen.doubts[0]
     over = design(logs=more.replace("= 50", "= 61"))
     assert over.recorded.against(over.supply.fuse_a).value == 61
     assert found("DM4", over).verdict == "fails"

@@ -72,7 +72,7 @@ def test_what_is_no_entry_is_refused(typed: str) -> None:
 
 
 @pytest.mark.parametrize(("typed", "unit", "words"), [
-    ("0.59", "Ω", "nought point five nine ohms"), (">200", "MΩ", "more than two nought nought megohms"), ("OL", "MΩ", "over range")])
+    ("0.59", "Ω", "nought point five nine ohms"), (">200", "MΩ", "more than two nought nought megohms"), ("OL", "MΩ", "over range"), ("1", "V", "one volt"), ("11", "V", "one one volts")])
 def test_a_number_is_read_back_in_words(typed: str, unit: str, words: str) -> None:
     assert in_words(typed, unit) == words
 

@@ -326,7 +326,7 @@ def test_a_log_brought_in_tells_the_minutes_above_the_fuse(jobs: Path) -> None:
     assert (jobs / "granary-yard" / "logs" / "january-week.csv").read_bytes() == minutes(*amps)
     text = page(jobs, "granary-yard/demand")
     assert "61 A january-week.csv, 1440 minutes, 0 missing, with everything connected since" in text
-    assert "January-week.csv, 61 A with what was connected since, lowers no answer: 1 day where 7 are asked for" in text
+    assert "January-week.csv, 61 A with what was connected since, settles nothing: 1 day where 7 are asked for" in text
     assert "january-week.csv: 1440 rows, 0 missing. 61 A is the highest minute, 2026-01-12 23:05." in text
     assert "Above the 60 A of the fuse: 4 min; the longest run 4 min, from 2026-01-12 23:05." in text
     assert "never blew" not in text
@@ -352,7 +352,7 @@ def test_of_several_logs_the_highest_that_holds_is_gone_by_and_named(jobs: Path)
     for name, highest_a in (("z.csv", 20.0), ("m.csv", 50.0)):
         assert sent(jobs, name, minutes(*[highest_a] * 1440))[0] == 303
     text = page(jobs, "granary-yard/demand")
-    assert "44 A the log january on record, with everything connected since; m.csv, 50 A with what was connected since, lowers no answer" in text
+    assert "44 A the log january on record, with everything connected since; m.csv, 50 A with what was connected since, settles nothing" in text
     assert "m.csv: 1440 rows" in text
     assert sent(jobs, "a.csv", minutes(*[61.0] * 1440))[0] == 303
     text = page(jobs, "granary-yard/demand")
@@ -425,7 +425,7 @@ def test_the_chain_is_asked_again_behind_a_larger_fuse(jobs: Path) -> None:
     assert "61 A; at least 60 A (rated current of the fuse in the supply). To spare: 1 A" in now
     assert "Riser, 13 m: three answers kept apart" in now
     assert "Not every part holds" in raised
-    assert "No: carries what the fuse lets by." in raised
+    assert "No: carries what the fuse lets through." in raised
     assert "Short by 19 A; the weakest stretch is conduit" in raised
     assert "which nobody but the network operator puts in" in raised
     said = service(read_folder(jobs / "granary-yard"), raises_a=(80.0,))["raised"][0]

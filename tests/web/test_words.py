@@ -163,3 +163,33 @@ def test_what_clashes_stands_side_by_side(home: Path) -> None:
     rows = read_job(texts_of(home)).readings
     assert [row.shown for row in standing(rows)] == ["0.7 Ω"]
     assert len(rows) == 3
+
+
+# ---- what the phone says ---------------------------------------------------------------------------------------------------
+def test_a_refusal_is_in_the_words_of_its_question(home: Path) -> None:
+    """No file, line, address or field of the program; what was typed stays, marked as refused."""
+    at = "/app/jobs/mill-house/at/meter cabinet"
+    form = {"id": "equipment.cutout.fuse_a", "value": "0"}
+    status, _, body = asked(home, "POST", at, SAME, urlencode(form).encode())
+    assert status == 422
+    assert 'value="0" data-refused' in body.decode()
+    for word in ("found.toml", "equipment.cutout", ".marked", "answer:"):
+        assert word not in plain(body), word
+    post(home, "jobs/mill-house/at/board cupboard", {"id": "equipment.board.ways_n", "value": "2"})
+    post(home, "jobs/mill-house/at/board cupboard", {"id": "way.board.1", "value": "shower"})
+    status, told = post(home, "jobs/mill-house/test/shower", {"test": "0", "value": "1,2"})
+    assert status == 422
+    assert 'Read "1,2"; write 1.2, with a point' in told
+    assert "answer:" not in told
+    status, told = post(home, "jobs/mill-house/seen", {"says": " "})
+    assert (status, "observations.csv" in told) == (422, True), "a fault of a file still names it"
+
+
+def test_things_have_their_own_names(home: Path) -> None:
+    told = get(home, "jobs/mill-house/at/meter cabinet?id=all")[1]
+    assert "Bond water, main earthing terminal to water: size" in told
+    assert " met " not in told
+    told = get(home, "jobs/mill-house/findings?every=yes")[1]
+    assert not re.search(r"\bmet\b|: main\b", told)
+    told = get(home, "jobs/mill-house/rooms/ask?id=heating.main.place")[1]
+    assert "Anywhere, single-storey, heating with 20 % surplus, -3 °C" in told

@@ -19,7 +19,7 @@ def chosen(said: Said) -> list[str]:
     loose = " (limit or value not confirmed)" if verdict == "within" and said["rests_on"] else ""
     lines = [*paragraph(f"{said['asked']['text']}, in way {said['way'].replace('.', ' ')}"), *_listed("", said["notes"]), "",
              *paragraph(f"{mark(verdict)} {TITLES[verdict]}{loose}: {said['says'].removeprefix('Nothing: ')}", 0, 4)]
-    lines += paragraph(f"Binds: {said['binds']['says']}", 4, 6) if said["binds"]["says"] else []
+    lines += paragraph(f"Decided by: {said['binds']['says']}", 4, 6) if said["binds"]["says"] else []
     lines += paragraph(f"A smaller device: {said['smaller_device']}", 4, 6) if said["smaller_device"] else []
     lines += _listed("Missing:", (f"{gap['says']}, {gap['at']}: {gap['why']}" for gap in said["missing"]))
     lines += _listed("To settle:", settling_words(said))
@@ -44,7 +44,7 @@ def together(said: Said) -> list[str]:
         lines += ["", *paragraph(f"{mark(verdict)} {each['name']} [{each['way']}]", 0, 4)]
         lines += paragraph(each["chosen"]["says"] if each["chosen"] else each["line"], 4, 6)
         lines += paragraph(f"On record: {_recorded(each['recorded'])}", 4, 6)
-        lines += paragraph(f"Binds: {each['binds']['says']}", 4, 6) if each["binds"]["says"] else []
+        lines += paragraph(f"Decided by: {each['binds']['says']}", 4, 6) if each["binds"]["says"] else []
         lines += [line for note in each["notes"] for line in paragraph(note, 4, 6)]
         texts = [*(f"Missing: {gap['says']}, {gap['at']}: {gap['why']}" for gap in each["missing"]),
                  *(f"To settle: {text}" for text in settling_words(each)),

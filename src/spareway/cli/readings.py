@@ -124,7 +124,7 @@ def _insulation(of: Said, stage: str) -> list[str]:
     for word, part in zip(("Take out first", *["Then"] * len(of["take_out"])), of["take_out"], strict=False):
         what = f"what {part['circuit']} feeds" if part["only_loads"] else part["circuit"]
         rest = "nothing is left" if part["then_mohm"] is None else f"the rest comes to {show(part['then_mohm'])} MΩ"
-        low = "" if part["enough"] else ", still low"
+        low = "" if part["enough"] or part["then_mohm"] is None else ", still low"
         lines += paragraph(f"{word} {what}, {exact(part['was_mohm'])} MΩ: {rest}{low}.", BODY, UNDER)
     if of["low"]:
         lines += paragraph(FIRST_DEAD, BODY, UNDER)

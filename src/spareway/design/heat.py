@@ -78,7 +78,7 @@ class HeatDesign:
 
     @cached_property
     def fuse_energy_a2s(self) -> Fact[float]:
-        """What its fuse lets by at that current, by its curve; unknown outside the printed points."""
+        """What its fuse lets through at that current, by its curve; unknown outside the printed points."""
         return fault.i2t_a2s.worked(self.least_far_a, curves.opens_within(self.fuse_points, self.least_far_a))
 
     @cached_property

@@ -1,6 +1,6 @@
 """What loggers wrote of the intake: the highest minute with everything connected since, and whether that may be relied on.
 
-A log that is short, old, of mild days or all nought shows what was drawn and nothing of what may be: it lowers no answer. What it
+A log that is short, old, of mild days or all nought shows what was drawn and nothing of what may be: it settles nothing. What it
 shows above a limit is above it all the same.
 """
 from __future__ import annotations
@@ -189,7 +189,7 @@ class LogDesign:
 
     @cached_property
     def doubts(self) -> tuple[str, ...]:
-        """Why it lowers no answer: too short, too old, too mild, all nought, hearsay; or nobody can tell that it is not."""
+        """Why it settles nothing: too short, too old, too mild, all nought, hearsay; or nobody can tell that it is not."""
         said = []
         days, years = self.worth("days"), self.worth("years")
         if not self.days_n.known or self.days_n.value < days.value:
@@ -346,4 +346,4 @@ def _credit_a(logs: Sequence[LogDesign], seen_a: Fact[float], doubts: Sequence[s
 
 def _no_credit(log: LogDesign) -> str:
     shows = f", {log.seen_a} with what was connected since," if log.seen_a.known else ""
-    return f"{log.at}{shows} lowers no answer: {'; '.join(log.doubts)}"
+    return f"{log.at}{shows} settles nothing: {'; '.join(log.doubts)}"

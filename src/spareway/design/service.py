@@ -1,4 +1,4 @@
-"""The service chain: every part that carries what the service fuse lets by, now and behind a fuse of another rating.
+"""The service chain: every part that carries what the service fuse lets through, now and behind a fuse of another rating.
 
 A raise is a what-if: the same installation behind another fuse, so that each quantity and each rule is asked again as it stands.
 The fuse is the operator's. Its rating counts as read on it, and what another would be is an assumed fact that every answer names.

@@ -50,7 +50,7 @@ def _told(of: Tree) -> Iterator[str]:
     for word, part in zip(("Take out first", *["Then"] * len(of.together.order)), of.together.order, strict=False):
         what = f"what {part.circuit.replace('-', ' ')} feeds" if part.only_loads else part.circuit.replace("-", " ")
         rest = f"the rest comes to {part.then}" if part.then.known else "nothing is left"
-        yield f"{word} {what}, {part.was}: {rest}{'.' if part.enough else ', still low.'}"
+        yield f"{word} {what}, {part.was}: {rest}{', still low.' if part.then.known and not part.enough else '.'}"
     for row in of.together.whole:
         yield f"All of it at once: {row.shown}."
     if of.together.not_read:

@@ -86,7 +86,7 @@ def opens_by_s(curve: Curve, fault_a: float) -> float:
 
 
 def let_by_a2s(curve: Curve, fault_a: float) -> float:
-    """Energy (A²s) that a device lets by at a steady current (A), from the time of its curve.
+    """Energy (A²s) that a device lets through at a steady current (A), from the time of its curve.
 
     Range: 0.1 to 5 s, inside the printed points. Errors: ValueError outside them, where a fuse's energy is its maker's to say;
     and for a bound, whose time is no reading. Source: BS 7671 434.5.2."""

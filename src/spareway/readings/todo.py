@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["Act", "Todo", "acts_of", "document", "order", "todo", "turns"]
 
 TRIED = (1e-6, 1e9)                             # a gap filled with the least and the most: where both decide, it alone is enough
+PLACES = {"circuits": "each circuit", "main": "the supply", "met": "the main earthing terminal"}  # as an act says them
 
 
 class Unknown(Protocol):
@@ -59,7 +60,7 @@ class Act:
 
     @property
     def says(self) -> str:
-        return str(_data()["how"][self.how]["says"]).format(place=self.place, what="; ".join(self.what))
+        return str(_data()["how"][self.how]["says"]).format(place=PLACES.get(self.place, self.place), what="; ".join(self.what))
 
 
 @dataclass(frozen=True, slots=True)

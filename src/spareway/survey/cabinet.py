@@ -21,6 +21,7 @@ EARTHING: tuple[Choice, ...] = (
 )
 FIELDS = {"cut-out": ("fuse", "fuse_a", "seal"), "meter": ("seal",), "switch": ("rating_a",), "surge": ("rating_a",)}
 PIPE, BONDED = "service-pipe", (("yes", "Yes, a bond"), ("no", "No bond"))
+ENDS = {"?": "not traced", "met": "main earthing terminal"}
 ROD = "electrode"  # what an earthing conductor to it asks for rests on how it lies
 RUN_FIELDS = {"tails": ("size_mm2", "length_m", "method"), "earthing": ("size_mm2",), "bond": ("size_mm2",)}
 
@@ -131,7 +132,7 @@ def _called(name: str) -> str:
 def _ends(run: Mapping[str, object]) -> str:
     joins = run.get("joins", ())
     ends = [str(end).partition(".")[0] for end in joins] if isinstance(joins, list) else []
-    return " to ".join("not traced" if end == "?" else end for end in ends)
+    return " to ".join(ENDS.get(end, end.replace("-", " ")) for end in ends)
 
 
 def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[str, str]:  # noqa: A002   as a Question calls it

@@ -226,4 +226,5 @@ def in_words(typed: str, unit: str = "") -> str:
     if said == "OL":
         return "over range"
     out += ["point" if each == "." else DIGITS[each] for each in said.removeprefix(">") if each in DIGITS or each == "."]
-    return " ".join([*out, UNITS.get(unit, unit)]).strip()
+    units = UNITS.get(unit, unit)
+    return " ".join([*out, units.removesuffix("s") if said == "1" else units]).strip()

@@ -47,7 +47,8 @@ def home_questions(files: Mapping[str, str]) -> list[Question]:
     doc = _doc(files)
     outside = stands(value_at(doc, "heating.main.outside_c"), "°C") or stands(value_at(doc, PLACE))
     basis = value_at(doc, BASIS)
-    places = tuple((row.keys[0], f"{row.keys[0]}, {spoken(row.value)} °C") for row in table("design_temperature").rows)
+    rows = table("design_temperature").rows
+    places = tuple((row.keys[0], f"{_placed_as(row.keys[0])}, {spoken(row.value)} °C") for row in rows)
     return [
         Question(PLACE, "How cold is it outside on the design day? The nearest place.", "choice", places, now=outside,
                  open=not outside, unknown_reasons=("not decided",)),
@@ -57,6 +58,14 @@ def home_questions(files: Mapping[str, str]) -> list[Question]:
         about_field(doc, "heating", "heating.main.bridging_w_per_m2k", "The whole home"),
         about_field(doc, "heating", "heating.main.margin_share", "The whole home"),
     ]  # fmt: skip
+
+
+def _placed_as(name: str) -> str:
+    """A row that is no town says so: it goes by how much more the heating could give."""
+    if "surplus" not in name:
+        return name
+    share, _, building = name.partition(", ")
+    return f"Anywhere, {building or 'any building'}, heating with {share.replace('surplus capacity', 'surplus')}"
 
 
 def _wants_basis(doc: Doc) -> bool:

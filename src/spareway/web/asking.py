@@ -7,6 +7,7 @@ from typing import Any
 
 from spareway.doc import InputError
 from spareway.survey.ask import Question, Unknown
+from spareway.web.screen import told_why
 
 __all__ = ["answer_of", "asked_again", "next_open", "one_of"]
 
@@ -26,7 +27,7 @@ def asked_again(asked: Sequence[Question], form: Mapping[str, str], problem: Inp
     index = next((i for i, q in enumerate(asked) if q.id == form.get("id", "")), None)
     if index is None:
         raise problem
-    return index, form.get("value", ""), "; ".join(map(str, problem.faults))
+    return index, form.get("value", ""), told_why(problem)
 
 
 def next_open(asked: Sequence[Question], after: str) -> str:

@@ -90,7 +90,7 @@ def _why(fact: Said, line: str) -> str:
 
 
 def _of_log(recorded: Said) -> str:
-    """Which log it is from, of how many minutes where it lies beside, and what lowers no answer."""
+    """Which log it is from, of how many minutes where it lies beside, and what settles nothing."""
     minutes = f", {recorded['minutes_n']} minutes, {recorded['missing_n']} missing" if recorded["log"] == recorded["file"] else ""
     return "; ".join([f"{_called(recorded['log'])}{minutes}, {recorded['since']}", *recorded["no_credit"]])
 
@@ -143,7 +143,7 @@ def fuse(said: Said) -> list[dict[str, Any]]:
 
 
 def log_lines(said: Said) -> list[str]:
-    """The figure and its log, what lowers no answer; of a file its highest minute, the minutes above the fuse."""
+    """The figure and its log, what settles nothing; of a file its highest minute, the minutes above the fuse."""
     of = said["recorded"]
     lines = [f"{amps(of['demand_a'])}: {_called(of['log'])}, {of['since']}."] if of["log"] else []
     lines += [f"{_capital(each)}." for each in of["no_credit"]]

@@ -19,9 +19,11 @@ from spareway.doc import Fault, InputError
 from spareway.web.phone import phone_of
 from spareway.web.shelf import Shelf
 
-__all__ = ["STAGES", "Key", "base_of", "body_of", "form_of", "go", "link", "refused", "shelf_of", "show", "spoken", "stages"]
+__all__ = ["STAGES", "Key", "base_of", "body_of", "form_of", "go", "link", "refused", "shelf_of", "show", "spoken", "stages",
+           "told_why"]  # fmt: skip
 
 MOST_FORM_BYTES = 200_000
+NO_FILE = ("answer", "call", "command line", "form")  # where what was wrong was said, and no file holds it
 STAGES = {"found": "As found", "proposed": "Proposed", "fitted": "Fitted"}
 
 
@@ -87,7 +89,12 @@ def stages(request: Request, there: Sequence[str], page: str, now: str, **asked:
 
 def spoken(address: str) -> str:
     """An address as a person says it: without its table."""
-    whole = {"installation": "the whole installation", "job": "the whole job"}
+    whole = {
+        "installation": "the whole installation",
+        "job": "the whole job",
+        "supplies.main": "the supply",
+        "equipment.met": "main earthing terminal",
+    }
     return whole.get(address) or address.partition(".")[2] or address
 
 
@@ -139,9 +146,16 @@ def _location(address: str) -> str:
     return json.dumps({"path": address, "target": "#screen", "swap": "innerHTML show:top"})
 
 
+def told_why(problem: InputError) -> str:
+    """What is wrong with an answer, on the screen of its question: no name of a file or a field, which are the program's."""
+    words = ("; ".join(filter(None, (each.says, each.allowed, each.nearest and f"did you mean {each.nearest}?")))
+             for each in problem.faults)  # fmt: skip
+    return ". ".join(f"{each[:1].upper()}{each[1:]}" for each in words)
+
+
 def refused(request: Request, problem: InputError, back: str, says: str = "That was not kept") -> HTMLResponse:
     """What is wrong, one sentence a fault, and the way back. Nothing was changed."""
-    faults = [str(fault) for fault in problem.faults]
+    faults = [told_why(InputError([fault])) if fault.file in NO_FILE else str(fault) for fault in problem.faults]
     return show(request, "refused.html", [Key("Back", back, main=True)], 422, heading="Not kept", says=says, faults=faults)
 
 

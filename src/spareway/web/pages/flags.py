@@ -14,7 +14,7 @@ from spareway.web.clock import now
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record, save
-from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, told_why
 
 __all__ = ["PAGES"]
 
@@ -33,7 +33,7 @@ async def flag(request: Request) -> Response:
         changed = flag_row(files, said["where"], shows, means, written, phone.by, now(), row_prefix(phone))
         save(shelf, job, changed)
     except InputError as problem:
-        return _asked(request, said, "; ".join(map(str, problem.faults)), 422)
+        return _asked(request, said, told_why(problem), 422)
     return go(request, link(request, "jobs", job, "test"))
 
 

@@ -20,7 +20,7 @@ from spareway.web.moved import Slider, as_asked, laid, loop, read
 from spareway.web.pages.jobs import free_name
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record, save
-from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, told_why
 
 __all__ = ["PAGES"]
 
@@ -83,7 +83,7 @@ def _worked(request: Request, found: Record, stage: str) -> dict[str, Any]:
     try:
         said = _new(found, inst.altered(laid(amounts, loops)) if "ze_ohm" in amounts else inst, words)
     except InputError as problem:
-        return {**out, "faults": [str(fault) for fault in problem.faults]}
+        return {**out, "faults": [told_why(problem)]}
     writes = inst.stage == _stage_of_work(found) and said["chosen"]
     return {
         **out,

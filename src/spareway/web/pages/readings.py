@@ -17,7 +17,7 @@ from spareway.web.pages.entry import asks, fell_after, foreseen_words, may_ask, 
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record, save
-from spareway.web.screen import Key, form_of, go, link, shelf_of, show
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, told_why
 from spareway.web.tester import taken_with
 
 __all__ = ["PAGES"]
@@ -141,7 +141,7 @@ async def taken(request: Request) -> Response:
         changed = reading_row(shelf.files(job), circuit, tests[index].id, typed, phone.by, now(), row_prefix(phone), **how)
         save(shelf, job, changed)
     except InputError as problem:
-        return _screen(request, tests, index, typed, "; ".join(str(f) for f in problem.faults), 422)
+        return _screen(request, tests, index, typed, told_why(problem), 422)
     if not typed.startswith("cannot: ") and odd(_entered(request, tests[index]), tests[index].quantity):
         return go(request, link(request, "jobs", job, "test", circuit, "again", test=tests[index].id))
     return go(request, _after(request, tests, index))

@@ -28,7 +28,7 @@ WORDS = {"yes": "Yes", "no": "No", "unknown": "Unknown"}
 HEADS = {"yes": "Each part asked holds, by the record", "no": "Not every part holds", "unknown": "Not known of every part"}
 WANTED = {"apply": "Apply first", "ask": "Ask first", "notify": "Install, then tell it", "cannot tell": "Cannot tell yet",
           "neither": "Neither, by the record"}
-TAILS = (("operator", "What the operator says"), ("overload", "What the fuse lets by"), ("clearing", "Clearing of a fault"))
+TAILS = (("operator", "What the operator says"), ("overload", "What the fuse lets through"), ("clearing", "Clearing of a fault"))
 
 
 def _asked_of(request: Request) -> tuple[str, str, Record, str]:
@@ -125,6 +125,7 @@ def _tails(said: Said) -> dict[str, Any]:
         "length": said["length_m"]["is"],
         "asked": [(says, [_answer(each) for each in said[key]]) for key, says in TAILS],
         "own": own["at_most_a"]["is"],
+        "own_known": own["at_most_a"]["amount"] is not None,
         "figures": [(each["says"], each["demand_a"]["is"], WORDS[each["answer"]].lower()) for each in own["figures"]],
     }
 

@@ -16,7 +16,7 @@ from spareway.web.clock import now, today
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import Record, record, save
-from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages, told_why
 from spareway.web.tester import taken_with
 
 __all__ = ["PAGES"]
@@ -120,7 +120,7 @@ async def hunted(request: Request) -> Response:
         changed = row_taken(found.files, test, design.inst.stage, said.get("value", ""), phone.by, now(), row_prefix(phone), how)
         save(shelf, request.path_params["job"], changed)
     except InputError as problem:
-        return _hunting(request, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
+        return _hunting(request, said.get("value", ""), told_why(problem), 422)
     job = request.path_params["job"]
     return go(request, link(request, "jobs", job, "insulation", "next", stage=design.inst.stage, board=board))
 

@@ -16,7 +16,7 @@ from spareway.web.pages.circuits import asked_of, called, circuit_at
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import Record, record, save
-from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages, told_why
 from spareway.web.tester import asked, keep, taken_with
 
 if TYPE_CHECKING:
@@ -145,7 +145,7 @@ async def taken(request: Request) -> Response:
         )
         save(shelf, job, changed)
     except InputError as problem:
-        return _following(request, found, stage, name, test.id, said.get("value", ""), "; ".join(map(str, problem.faults)), 422)
+        return _following(request, found, stage, name, test.id, said.get("value", ""), told_why(problem), 422)
     return go(request, link(request, "jobs", job, "readings", of=name, stage=stage))
 
 
@@ -190,7 +190,7 @@ async def tester(request: Request) -> Response:
         try:
             keep(shelf, asked(said, today().isoformat()))
         except InputError as problem:
-            return _tester(request, said, "; ".join(map(str, problem.faults)), 422)
+            return _tester(request, said, told_why(problem), 422)
         _, stage, name = asked_of(request)
         steps = ("readings", "next") if name else ("test",)
         return go(request, link(request, "jobs", job, *steps, of=name, stage=stage))

@@ -13,6 +13,8 @@ document.addEventListener("click", (event) => {
   const key = event.target.closest("[data-key]")?.dataset.key;
   if (!key) return;
   const entry = document.getElementById(event.target.closest("[data-pad-for]").dataset.padFor);
+  if (entry.hasAttribute("data-refused") && key !== "rub") entry.value = "";       // what was refused is not typed on to
+  entry.removeAttribute("data-refused");
   entry.value = key === "rub" ? entry.value.slice(0, -1) : key === "OL" ? "OL" : entry.value === "OL" ? key : entry.value + key;
   entry.dispatchEvent(new Event("input", { bubbles: true }));
 });
