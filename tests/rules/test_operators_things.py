@@ -77,7 +77,7 @@ def test_what_is_ours_and_dangerous_is_made_safe_first() -> None:
     """A board's cover off, by eye and by a code: kept away from and made safe, then made good; a small thing is just made good."""
     for row in ("o1,equipment.unit,,,,cover off,a,2026-11-09,,EY14,no", "o1,equipment.unit,,C1,,cover off,a,2026-11-09,,,"):
         (said,) = to_do(files(row)).values()
-        assert said.startswith("keep everybody off it, and have it made safe now: switched off, locked off, proved dead")
+        assert said.startswith("keep everybody off it, and have it taken out of use now by who may: switched off, locked off, proved dead")
         assert MENDS.search(said)
     (said,) = to_do(files("o1,equipment.unit,,C3,,no chart,a,2026-11-09,,,")).values()
     assert said.startswith("make it good")

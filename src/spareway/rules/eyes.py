@@ -21,7 +21,7 @@ CODED_NAME, CODED_CLAUSE = "seen_and_coded", "651.2; 653.5"
 # What a person's code amounts to among verdicts: danger present; potential danger; improvement; to be looked into without delay.
 AS_CODED = dict(zip(CODES, ("stop", "fails", "advice", "unknown"), strict=True))
 MADE_GOOD = "make it good, look again, and strike the row with one that says so"
-MADE_SAFE = "keep everybody off it, and have it made safe now: switched off, locked off, proved dead at the point of work"
+MADE_SAFE = "keep everybody off it, and have it taken out of use now by who may: switched off, locked off, proved dead at the point of work"
 AS_FOUND = ("found.toml", "premises.toml", "readings.csv")
 
 
