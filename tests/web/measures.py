@@ -40,6 +40,7 @@ def _measured(phone: Phone, screen: Screen, theme: str, axe_widths: Sequence[int
         phone.page.set_viewport_size({"width": width, "height": phone.size[1]})
         gloved = phone.page.get_attribute("html", "data-gloves") is not None
         yield from (f"{width} px: {fault}" for fault in phone.targets(GLOVED_PX if gloved else 48))
+        yield from (f"{width} px: {fault}" for fault in phone.broken())
         if width in axe_widths:
             yield from (f"{width} px: {fault}" for fault in unexplained(phone.axe()))
         if width == WIDTHS[0]:

@@ -36,6 +36,18 @@ TARGETS_JS = """() => {
              stuck: Boolean(e.closest('.sill, .top')), drawn: Boolean(e.closest('svg')) };
   }).filter((t) => t.w && t.h && !t.inside); }"""
 
+# every word of a key whose letters stand on two lines
+BROKEN_JS = r"""() => [...document.querySelectorAll('.key, .chip')].filter((k) => k.checkVisibility()).flatMap((k) => {
+  const walk = document.createTreeWalker(k, NodeFilter.SHOW_TEXT), found = [];
+  for (let text; (text = walk.nextNode());)
+    for (const word of text.data.matchAll(/[^\s]+/g)) {
+      const range = document.createRange();
+      range.setStart(text, word.index); range.setEnd(text, word.index + word[0].length);
+      const lines = new Set([...range.getClientRects()].map((r) => Math.round(r.top)));
+      if (lines.size > 1 && !text.parentElement.closest('.unseen')) found.push(`${k.textContent.trim()}: ${word[0]} is broken`);
+    }
+  return found; })"""
+
 
 class Phone:
     """One phone. `size`: CSS pixels across and down; `scale`: pixels of a picture of it to one of these."""
@@ -168,6 +180,10 @@ class Phone:
         return list(self.page.evaluate("""() => document.documentElement.scrollWidth <= innerWidth ? [] :
             [...document.querySelectorAll('#screen *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 0.5)
             .slice(0, 5).map((e) => e.outerHTML.slice(0, 100))"""))
+
+    def broken(self) -> list[str]:
+        """Words of keys that do not stand on one line at the width that the page now has."""
+        return list(self.page.evaluate(BROKEN_JS))
 
     def strange(self) -> Sequence[str]:
         """Requests that left loopback, and faults that the page complained of."""

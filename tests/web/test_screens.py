@@ -119,3 +119,28 @@ def test_ink_stands_off_its_paper(theme: str) -> None:
             assert contrast(held[ink], held[ground]) >= (15 if theme == "bright" else 7), (ink, ground)
         for mark in ("stop", "fails", "unknown", "advice", "within", "na", "rule"):
             assert contrast(held[mark], held[ground]) >= 3, (mark, ground)
+
+
+SILL = [("", "test/cooker?test=1", "test/cooker", {"test": "0", "value": "0.31"}), ("", "test/ring-ground?test=1", "test/ring-ground", {"test": "0", "value": "0.31"}),
+        ("", "test/ring-ground?test=4", "test/ring-ground", {"test": "3", "value": "0.31"}), ("", "test/ring-ground?test=3", "", {}),
+        ("", "live/supplies.main?test=3", "", {}), ("yes", "test/ring-ground?test=4", "", {}), ("yes", "test/cooker?test=1", "", {}),
+        ("yes", "live/supplies.main?test=3", "", {}), ("yes", "live/circuits.cooker?test=2", "", {}),
+        ("yes", "at/meter%20cabinet?id=equipment.cutout.fuse_a", "", {})]
+
+
+def test_keep_stands_above_the_sill_after_an_entry_and_in_gloves(standing: Phone) -> None:
+    """360 by 740: from the second reading on, where one is read again, at the origin, in gloves, and of a number in the cabinet."""
+    take(standing, zipped(texts("weir-cottage")), "sill")
+    wrong = []
+    for gloves, path, entry, form in SILL:
+        assert not entry or standing.fetch(f"app/jobs/sill/{entry}", form)[0] == 204
+        assert standing.fetch("app/this-phone", {"gloves": gloves or "no"})[0] == 204
+        standing.go(f"app/jobs/sill/{path}")
+        if standing.page.query_selector("details.other:not([open]) > summary"):
+            standing.tap("details.other > summary")
+        standing.page.evaluate("scrollTo(0, 0)")
+        bottom_px = standing.page.evaluate("document.querySelector('.pad .main').getBoundingClientRect().bottom")
+        over_px = bottom_px - standing.page.evaluate("document.querySelector('.sill').getBoundingClientRect().top")
+        wrong += [f"{path}{', gloves' if gloves else ''}: {over_px:.0f} px below"] if over_px > 0 else []
+    assert standing.fetch("app/this-phone", {"gloves": "no"})[0] == 204
+    assert wrong == []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from starlette.requests import Request
@@ -12,14 +12,27 @@ from spareway.survey.readings import Test, in_words
 from spareway.web.phone import phone_of
 from spareway.web.screen import shelf_of
 
-__all__ = ["asks", "fell_after", "foreseen_words", "may_ask", "odd", "read_back", "told_of"]
+__all__ = ["aloud", "asks", "fell_after", "foreseen_words", "may_ask", "odd", "read_back", "read_before", "told_of"]
 
 LIMITED = ("trip_ms", "ramp_ma")  # held to a limit of their standard: beyond it is never a little
 
 
 def read_back(test: Test | None) -> str:
     """What stands, as it is read aloud."""
-    return f"Kept: {test.says}, {in_words(test.kept.partition(' ')[0], test.unit)}" if test else ""
+    return f"Kept: {test.says}, {aloud(test)}" if test else ""
+
+
+def read_before(tests: Sequence[Test], index: int) -> tuple[Test | None, str]:
+    """The last reading that stands before this one, and how it is read aloud: in short where it is the one just before."""
+    last = next((t for t in reversed(tests[:index]) if t.kept), None)
+    if last is None:
+        return None, ""
+    return last, f"Kept just before: {aloud(last)}" if last is tests[index - 1] else read_back(last)
+
+
+def aloud(test: Test) -> str:
+    """What stands of it, as it is read aloud."""
+    return in_words(test.kept.partition(" ")[0], test.unit)
 
 
 def told_of(said: Mapping[str, Any]) -> str:

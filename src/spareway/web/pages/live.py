@@ -16,7 +16,7 @@ from spareway.readings.held import Held
 from spareway.survey.live import Subject, holds, live_tests, not_tested_dead, subjects
 from spareway.survey.readings import Test, in_words, row_taken, standing_row
 from spareway.web.clock import now, today
-from spareway.web.pages.entry import asks, fell_after, foreseen_words, may_ask, odd, read_back, told_of
+from spareway.web.pages.entry import aloud, asks, fell_after, foreseen_words, may_ask, odd, read_before, told_of
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import Record, record, save
@@ -107,7 +107,7 @@ def _screen(
 ) -> Response:
     design = _record(request).design()
     test, here = tests[index], _here(request)
-    last = next((t for t in reversed(tests[:index]) if t.kept), None)
+    last, last_said = read_before(tests, index)
     tell = last is not None and bool(request.query_params.get("test"))
     return show(
         request,
@@ -129,9 +129,9 @@ def _screen(
         cannot=CANNOT,
         n=index + 1,
         of=len(tests),
-        last=read_back(last),
+        last=last_said,
         told=fell_after(_entered(request, last)) if last and tell else "",
-        kept=f"{read_back(test)}. {told_of(_entered(request, test))}".rstrip(". ") if test.kept else "",
+        kept=f"{aloud(test)}. {told_of(_entered(request, test))}".rstrip(". ") if test.kept else "",
         foreseen=foreseen_words(design, test) if asks(request) else "",
         ask=link(request, *here, test=test.id, ask="yes") if may_ask(request) else "",
     )

@@ -13,7 +13,7 @@ from spareway.doc import InputError
 from spareway.readings.held import held
 from spareway.survey.readings import Test, dead_tests, in_words, reading_row, standing_row
 from spareway.web.clock import now, today
-from spareway.web.pages.entry import asks, fell_after, foreseen_words, may_ask, odd, read_back, told_of
+from spareway.web.pages.entry import aloud, asks, fell_after, foreseen_words, may_ask, odd, read_before, told_of
 from spareway.web.pages.places import placed
 from spareway.web.phone import phone_of, row_prefix
 from spareway.web.record import record, save
@@ -55,7 +55,7 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
     every = _ways(request)
     own = next(each for each in every if each[0] == circuit)
     test = tests[index]
-    last = next((t for t in reversed(tests[:index]) if t.kept), None)
+    last, last_said = read_before(tests, index)
     strip = [(each[0] == circuit, each[3] == each[4] and each[4] > 0) for each in every]
     return show(
         request,
@@ -77,9 +77,9 @@ def _screen(request: Request, tests: list[Test], index: int, typed: str = "", fa
         cannot=CANNOT,
         n=index + 1,
         of=len(tests),
-        last=read_back(last),
+        last=last_said,
         told=fell_after(_entered(request, last)) if last and request.query_params.get("test") else "",
-        kept=f"{read_back(test)}. {told_of(_entered(request, test))}".rstrip(". ") if test.kept else "",
+        kept=f"{aloud(test)}. {told_of(_entered(request, test))}".rstrip(". ") if test.kept else "",
         foreseen=foreseen_words(_design(request), test) if asks(request) else "",
         ask=_ask(request, test),
     )
@@ -109,7 +109,7 @@ def _keys(request: Request, tests: list[Test], index: int) -> list[Key]:
     back = link(request, *here, test=tests[index - 1].id) if index else link(request, *here[:3])
     keys = [Key("Back", back), Key("Ways", link(request, *here[:3]))]
     if any(test.kept for test in tests):
-        keys.append(Key("Readings", link(request, *here[:2], "readings", of=here[3])))
+        keys.append(Key("All read", link(request, *here[:2], "readings", of=here[3])))
     return [*keys, Key("Leave it", link(request, *here, test=tests[index + 1].id))] if index + 1 < len(tests) else keys
 
 

@@ -22,7 +22,7 @@ from spareway.web.screen import Key, form_of, go, link, shelf_of, show, spoken, 
 __all__ = ["PAGES"]
 
 Said = Mapping[str, Any]
-RAISES = {"": "The fuse that is there", "80": "80 A", "100": "100 A"}
+RAISES = {"": "The fuse that is there", "80": "80\u00a0A", "100": "100\u00a0A"}  # an amount and its unit on one line
 VERDICT = {"yes": "within", "no": "fails", "unknown": "unknown"}
 WORDS = {"yes": "Yes", "no": "No", "unknown": "Unknown"}
 HEADS = {"yes": "Each part asked holds, by the record", "no": "Not every part holds", "unknown": "Not known of every part"}
