@@ -40,6 +40,11 @@ def facts(name: str, stage: str) -> dict[str, Any]:
     return filled
 
 
+def drawn(name: str, stage: str) -> str:
+    """The drawing of its intake, as SVG."""
+    return str(_filled(name, stage)["drawing"])
+
+
 def checked(name: str, stage: str) -> dict[str, Any]:
     """The document of the check that it prints."""
     document: dict[str, Any] = _filled(name, stage)["check"]

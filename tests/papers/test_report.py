@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from io import BytesIO
 from pathlib import Path
@@ -17,14 +18,14 @@ from spareway.doc import InputError
 from spareway.job.job import read_job
 from spareway.papers import record
 from spareway.papers.report import facts_for
-from spareway.press.typst import report
+from spareway.press.typst import MM_A_UNIT, parts_mm, report, tall_mm
 from spareway.rules import all_rules
 from spareway.rules.base import judge
 from spareway.rules.eyes import items
 from spareway.rules.grouped import code_of
 from spareway.rules.specimen import with_example
 from tests.papers.fields import job
-from tests.papers.made import ALL, EXAMPLES, checked, facts, made, reader, said, texts, words
+from tests.papers.made import ALL, EXAMPLES, checked, drawn, facts, made, reader, said, texts, words
 from tests.papers.never import NEVER, found_in, printed
 from tests.papers.overlays import overlays
 
@@ -300,3 +301,23 @@ def test_folder_that_cannot_be_written_to(tmp_path: Path) -> None:
                               catch_exceptions=False)
     assert done.exit_code == 2
     assert "cannot be written" in done.stderr
+
+
+def test_a_drawing_that_goes_on_is_cut_between_things() -> None:
+    """By a second reading of the drawing: no frame of a thing lies across a cut, the parts together are the whole, none is taller than a page."""
+    seen = 0
+    for name, stage in ALL:
+        drawing = drawn(name, stage)
+        top = float(drawing.partition('viewBox="')[2].split()[1])
+        frames = [(float(y) - top, float(y) - top + float(tall)) for y, tall in re.findall(
+            r'<g class="thing" transform="translate\([-0-9.]+ ([-0-9.]+)\)"><title>[^<]*</title><rect class="frame" x="0" y="0" width="[0-9.]+" height="([0-9.]+)"', drawing)]
+        assert frames, name
+        parts = parts_mm(drawing)
+        assert math.isclose(math.fsum(part["tall_mm"] for part in parts), tall_mm(drawing), abs_tol=0.05), name
+        assert all(0 < part["tall_mm"] <= 246 for part in parts)
+        for cut in (part["from_mm"] / MM_A_UNIT for part in parts[1:]):
+            seen += 1
+            assert not [each for each in frames if each[0] < cut < each[1]], (name, cut)
+    assert seen >= 2
+    wall = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 1500"><rect x="0" y="0" width="10" height="1500"/></svg>'
+    assert parts_mm(wall) == [{"from_mm": 0, "tall_mm": 246}, {"from_mm": 238, "tall_mm": 212}], "no gap: a little of it twice"

@@ -3,8 +3,9 @@ from __future__ import annotations
 
 import datetime
 import json
+import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import as_file, files
 from io import BytesIO
 from pathlib import Path
@@ -15,11 +16,14 @@ from spareway.api import paper, to_json
 from spareway.bundled import text
 from spareway.press.letters import fit, strange
 
-__all__ = ["NoTypesetter", "report", "set_in_type", "tall_mm", "typeset", "wide_mm"]
+__all__ = ["NoTypesetter", "parts_mm", "report", "set_in_type", "tall_mm", "typeset", "wide_mm"]
 
 _SAME_DAY = (1980, 1, 1, 0, 0, 0)
 _APART = "people.toml"                  # names of people stay with the job
 MM_A_UNIT = 0.3                         # of a drawing: its thinnest line, 1.2 units, is then 0.36 mm
+PAGE_MM, TWICE_MM = 246.0, 8.0          # of a drawing on one page; what is printed twice where it cannot be cut between things
+CLEAR = 6.0                             # units free between two things where it is cut
+_MOVED = re.compile(r"translate\([-\d.]+[ ,]([-\d.]+)\)")
 
 
 class NoTypesetter(RuntimeError):
@@ -41,6 +45,7 @@ def set_in_type(made: Mapping[str, Any], texts: Mapping[str, str], overlays: Seq
     facts = fit(made["facts"], seen)
     drawing = fit(made["drawing"], seen)
     facts |= {"drawing": "intake.svg", "drawing_mm": wide_mm(made["drawing"]), "drawing_tall_mm": tall_mm(made["drawing"]),
+              "drawing_parts": parts_mm(made["drawing"]),
               "drawing_alt": fit(_alt(made), seen), "strange": strange(seen)}
     beside = {"facts.json": json.dumps(facts, ensure_ascii=False).encode(), "check.json": to_json(made["check"]).encode(),
               "intake.svg": drawing.encode(), "job.zip": _zipped(texts, overlays)}
@@ -60,6 +65,51 @@ def wide_mm(drawing: str) -> float:
 def tall_mm(drawing: str) -> float:
     """How tall it is then."""
     return _printed_mm(drawing, 3)
+
+
+def parts_mm(drawing: str, page_mm: float = PAGE_MM) -> list[dict[str, float]]:
+    """Where a drawing taller than a page is cut, [{"from_mm": 0, "tall_mm": 181.5}, ...]: between things and words, through wires
+    alone; where nothing parts within the lower half of a page, at its end, with a little of it printed twice."""
+    tall, gaps = tall_mm(drawing), _gaps_mm(drawing)
+    parts, from_mm = [], 0.0
+    while tall - from_mm > page_mm:
+        fits = [gap for gap in gaps if from_mm + page_mm / 2 <= gap <= from_mm + page_mm]
+        cut = max(fits, default=from_mm + page_mm)
+        parts.append({"from_mm": round(from_mm, 2), "tall_mm": round(cut - from_mm, 2)})
+        from_mm = cut if fits else cut - TWICE_MM
+    return [*parts, {"from_mm": round(from_mm, 2), "tall_mm": round(tall - from_mm, 2)}]
+
+
+def _gaps_mm(drawing: str) -> list[float]:
+    """The heights of a drawing, from its top, that cross no frame, terminal or word, each just above what comes next."""
+    from xml.etree import ElementTree
+    root = ElementTree.fromstring(drawing)
+    top = float(root.attrib["viewBox"].split()[1])
+    taken = sorted((least - top, most - top) for least, most in _spans(root, 0.0))
+    gaps, under = [], 0.0
+    for least, most in taken:
+        if least - under >= CLEAR:
+            gaps.append((least - CLEAR / 2) * MM_A_UNIT)
+        under = max(under, most)
+    return gaps
+
+
+def _spans(of: Any, down: float) -> Iterator[tuple[float, float]]:
+    """From where to where down the drawing each frame, terminal and line of words stands."""
+    turned = of.get("transform", "")
+    if moved := _MOVED.search(turned):
+        down += float(moved[1])
+    kind = of.tag.rpartition("}")[2]
+    if kind == "rect":
+        yield down + float(of.get("y", 0)), down + float(of.get("y", 0)) + float(of.get("height", 0))
+    elif kind == "circle":
+        yield down + float(of.get("cy", 0)) - float(of.get("r", 0)), down + float(of.get("cy", 0)) + float(of.get("r", 0))
+    elif kind == "text":
+        size, y = float(of.get("font-size", 0)), down + float(of.get("y", 0))
+        tall = size * len("".join(of.itertext())) if "rotate" in turned else size
+        yield y - tall, y + (tall if "rotate" in turned else size * 0.3)
+    for each in of:
+        yield from _spans(each, down)
 
 
 def _printed_mm(drawing: str, of_box: int) -> float:
