@@ -211,7 +211,7 @@ class Picture:
                                  "the operator's to make safe")
             xs, y = [x for x, _ in ends.values()], next(iter(ends.values()))[1]
             inward = INWARD if y < b.y + b.height / 2 else -INWARD
-            yield ring((min(xs) + max(xs)) / 2, y + inward, str(len(self.numbered)))
+            yield f"<g>{ring((min(xs) + max(xs)) / 2, y + inward, str(len(self.numbered)))}</g>"      # of the thing, on no wire
 
     # ---- sleeves --------------------------------------------------------------------------------------------------
     def walls(self) -> Iterator[Rect]:
