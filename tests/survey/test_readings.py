@@ -103,3 +103,11 @@ def test_over_range_is_read_back_as_it_was_read() -> None:
     told = [finding["says"] for finding in check(files)["findings"]]
     assert any("OL: over range" in says for says in told)
     assert not [says for says in told if "(yes" in says]
+
+
+def test_a_loop_over_range_leaves_its_field_unknown_in_the_same_words() -> None:
+    """Ze joins the record from its row: OL is no number, and is told as OL."""
+    row = "ann-7,found,ze_ohm,supplies.main,,parallel paths off,,Ω,yes,tester-1,,,,ann,2026-11-20T10:00,w01\n"
+    ze = read_job({**JOB, "readings.csv": JOB["readings.csv"].rstrip("\n") + "\n" + row}).found.supplies["main"].ze_ohm
+    assert not ze.known
+    assert ze.note == "measured OL: over range"

@@ -342,7 +342,7 @@ def _joined(said: Any, row: Reading) -> dict[str, Any]:
     """What was said of a quantity, with what was measured. A reading over range, or of nought where nothing is, leaves it unknown,
     whatever was declared."""
     if row.value is None:
-        return {"unknown": f"measured over range ({row.over or 'no value'})"}
+        return {"unknown": f"measured {row.over_words}"}
     if why := never_nought(row):
         return {"unknown": why}
     ways = said if isinstance(said, dict) and "unknown" not in said else {} if said is None or isinstance(said, dict) \
