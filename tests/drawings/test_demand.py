@@ -1,6 +1,7 @@
 """Drawings of demand: the worst day, how long it is how much, the four figures; read back off their axes, nothing over anything."""
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from functools import cache
 from itertools import pairwise
@@ -15,6 +16,8 @@ from spareway.design.logged import Log, read_log
 from spareway.design.minutes import DAY_MIN
 from spareway.drawings.demand import clock
 from spareway.drawings.duration import duration_drawn
+from spareway.drawings.graph import SMALL
+from spareway.drawings.letters import width
 from spareway.drawings.of_demand import day_drawn, figures_drawn, fuse_lines, length_drawn
 from spareway.drawings.of_foreseen import Foreseen
 from spareway.fact import Fact, simulated
@@ -197,6 +200,17 @@ def test_weir_side_by_side_with_two_unknown() -> None:
     assert "a logger wrote, with everything connected since. Not known" in text
     assert "no log of the current at the intake is recorded" in text
     assert " 0 A" not in text
+
+
+def test_no_line_of_the_fuse_strikes_a_figure_through() -> None:
+    """Weir: 80 A of 160 stand in the middle of `by the book: 137 A`. Each name stands on paper of its own width, above the lines."""
+    drawn = figures_drawn(design("weir-cottage", "proposed"))
+    last = max(at.end() for at in re.finditer(r"<title>(rated|holds|opens) ", drawn))
+    papers = [float(each) for each in re.findall(r'<path class="halo"[^>]* d="M[-0-9.]+ [-0-9.]+h([0-9.]+)"', drawn[last:])]
+    names = re.findall(r">((?:connected|by the book|recorded|foreseen): [^<]+)<", drawn)
+    assert [each.partition(":")[0] for each in names] == ["connected", "by the book", "recorded", "foreseen"]
+    assert all(drawn.index(f">{each}<") > last for each in names)
+    assert all(paper >= width(each, SMALL, bold=True) for paper, each in zip(papers, names, strict=True))
 
 
 def test_granary_by_its_record_and_by_a_log() -> None:

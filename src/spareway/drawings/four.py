@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from spareway.drawings.axes import Axis, hatched, round_steps, spread
 from spareway.drawings.demand import FuseLines, fuse_told, heavy, why
 from spareway.drawings.graph import CAUTION, DASH, GRID, SMALL, Sheet, loose, marked
+from spareway.drawings.letters import width
 from spareway.drawings.symbols import PAPER, box, line, n, ring, text
 from spareway.fact import Fact
 from spareway.show import show
@@ -97,8 +98,10 @@ def _graph(sheet: Sheet, figures: Sequence[Figure], fuse: FuseLines, amps: Axis)
         sheet.put(text(amps.at(a), bottom + 16, f"{show(a)} A" if a else "0", size=SMALL, anchor="middle" if a else "start"))
     sheet.put(line(f"M{n(amps.start)} {n(top)}V{n(bottom)}", width=1.8))
     for row, figure in enumerate(figures):
-        sheet.put(*_row(row + 1, figure, amps, top + ROW_H * row))
+        sheet.put(*_row(figure, amps, top + ROW_H * row))
     sheet.put(*_fuse(fuse, amps, top, bottom))
+    for row, figure in enumerate(figures):                     # above the lines of the fuse, which would strike them through
+        sheet.put(*_named(row + 1, figure, amps.start, top + ROW_H * row + NAME_H + 4))
 
 
 def _fuse(fuse: FuseLines, amps: Axis, top: float, bottom: float) -> Iterator[str]:
@@ -112,11 +115,17 @@ def _fuse(fuse: FuseLines, amps: Axis, top: float, bottom: float) -> Iterator[st
         yield text(at, top - 9, f"{says} {fact}", size=SMALL, bold=says == "rated", anchor="middle")
 
 
-def _row(number: int, figure: Figure, amps: Axis, top: float) -> Iterator[str]:
+def _named(number: int, figure: Figure, zero: float, y: float) -> Iterator[str]:
+    """What a figure is called and how much it is, on paper of its own; y: the upper edge of its bar."""
+    words = f"{figure.name}: {figure.demand_a if figure.demand_a.known else 'not known'}"
+    yield line(f"M{n(zero + 26)} {n(y - 10)}h{n(width(words, SMALL, bold=True) + 4)}", cls="halo", colour=PAPER, width=SMALL + 2)
+    yield ring(zero + 14, y - 10, str(number))
+    yield text(zero + 28, y - 5, words, size=SMALL, bold=True)
+
+
+def _row(figure: Figure, amps: Axis, top: float) -> Iterator[str]:
     y, zero = top + NAME_H + 4, amps.start
     amount = figure.demand_a
-    yield ring(zero + 14, y - 10, str(number))
-    yield text(zero + 28, y - 5, f"{figure.name}: {amount if amount.known else 'not known'}", size=SMALL, bold=True)
     if not amount.known:
         middle = (zero + amps.end) / 2
         yield marked("not known", box(zero, y, amps.end - zero, BAR_H, width=1.6, dash="4 3", radius=0))
