@@ -62,7 +62,8 @@ def _operator(of: OperatorDesign) -> dict[str, Any]:
     """Whose network it is and what is on record of it. is_old: null where nobody can tell."""
     own = of.own
     return {"name": sourced(of.name), "on_record": own is not None,
-            "says": own.says if own else "", "ref": own.ref if own else "", "asked": _day(own.asked if own else None), "is_old": of.is_old,
+            "says": own.says if own else "", "ref": own.ref if own else "", "asked": _day(own.asked if own else None),
+            "is_old": of.is_old,
             "wants": [sourced(fact) for fact in of.terms.values()], "threshold_a": sourced(of.threshold_a)}
 
 

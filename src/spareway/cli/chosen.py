@@ -54,8 +54,8 @@ def together(said: Said) -> list[str]:
                                   + (f"; within 30 % of what they carry grouped, so not counted: {', '.join(b['left_out'])}"
                                      if b["left_out"] else "") for b in said["bundles"]))
     lines += ["", *paragraph(f"Kept, and not chosen again: {', '.join(kept)}.")] if kept else []
-    return [*lines, "", *paragraph("Chosen by the size, load, rating, drop, loop and heat of each. Every other rule the check of the "
-                                   "job asks, with them in it.")]
+    return [*lines, "", *paragraph("Chosen by the size, load, rating, drop, loop and heat of each. Every other rule the check of "
+                                   "the job asks, with them in it.")]
 
 
 def _grounds(grounds: Iterable[Said]) -> list[str]:

@@ -339,8 +339,8 @@ def _wired_alike(row: Reading, before: Doc, after: Doc) -> bool:
 
 
 def _joined(said: Any, row: Reading) -> dict[str, Any]:
-    """What was said of a quantity, with what was measured. A reading over range, or of nought where nothing is, leaves it unknown,
-    whatever was declared."""
+    """What was said of a quantity, with what was measured. A reading over range, or of nought where nothing is, leaves it
+    unknown, whatever was declared."""
     if row.value is None:
         return {"unknown": f"measured {row.over_words}"}
     if why := never_nought(row):

@@ -43,7 +43,7 @@ def _whole(amount: float) -> int | float:
 
 # ---- what is asked of each ---------------------------------------------------------------------------------------------
 def heater_questions(files: Mapping[str, str], room: str) -> list[Question]:
-    """Of every heater that stands in this room by the record: its stamp, what a store gives, its circuit where one can be named."""
+    """Of every heater that stands in this room by the record: stamp, what a store gives, its circuit where one can be named."""
     circuits = tuple(_circuits(files))
     told = {name: (doc, thing) for _, doc, name, thing in _heaters(files) if thing.get("room") == room}
     return [question for name, (doc, thing) in told.items() for question in _asked(doc, name, thing, circuits)]
