@@ -97,17 +97,9 @@ class ElementDesign:
         told = is_said(self.element.area_m2) or self.element.cut_from or any(e.part == GLASS for e in self.openings)
         return not told and is_said(self.element.length_m) and not self.is_nothing
 
-    @property
-    def cut_from_nothing(self) -> bool:
-        """Whether it is said to be cut from a part that this room has not, or from itself."""
-        wall = self.element.cut_from
-        return bool(wall) and (wall not in self.room.elements or wall == self.element.name)
-
     @cached_property
     def area_m2(self) -> Fact[float]:
         """Without its openings."""
-        if self.cut_from_nothing:
-            return unknown("net_area_m2", f'cut from "{self.element.cut_from}", which is no other part of this room', at=self.at)
         if self.glass_unsaid:
             why = "no glass is listed for this wall: list what is cut from it, or glass of 0 m²"
             return unknown("net_area_m2", why, at=self.at)
