@@ -381,6 +381,18 @@ def test_a_heater_is_asked_of_its_stamp_and_its_circuit() -> None:
     assert read_job(files).at().equipment["old-heater"].stamped_v.value == 230
 
 
+def test_a_storage_heater_is_asked_what_it_gives() -> None:
+    """Its stamp is what it takes; the answer is a line of the record, by its maker, and a panel heater is not asked it."""
+    files = homed()
+    name, _ = walked(files, "living room", WEIR["living-room"][:-1])
+    files["found.toml"] += '\n[equipment.store]\nkind = "storage-heater"\nroom = "living-room"\nstamped_w = 3400\nstamped_v = 230\n'
+    assert [q.id for q in room_questions(files, name) if q.open] == ["equipment.store.given_w"]
+    said(files, name, "equipment.store.given_w", "2500")
+    fact = read_job(files).found.equipment["store"].given_w
+    assert (fact.value, fact.how) == (2500, "declared")
+    assert heat(files)["rooms"][0]["met"][0]["given_w"]["amount"] == pytest.approx(2500)
+
+
 def test_the_first_room_takes_no_job_away_that_named_rooms_before() -> None:
     """With one room on record each that a thing or a point names has to be one: they are begun with it, and asked about later."""
     files = homed()
