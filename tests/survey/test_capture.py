@@ -332,3 +332,16 @@ def test_what_cannot_be_got_at_by_eye_is_said_so() -> None:
     row = read_job(files).observations[-1]
     assert (row.answer, row.says) == ("not seen", "not seen: cannot get at it")
     assert questions(files, "look, cabinet")[0].now == "not seen: cannot get at it"
+
+
+def test_a_residual_device_ahead_of_ways_is_asked_what_stands_on_it() -> None:
+    """One in a board and one before everything: current, type and delay, each a line; a plain board is asked nothing of it."""
+    files = begun("TN-S")
+    assert not [q for q in questions(files, "board cupboard") if "residual" in q.id]
+    said(files, "board cupboard", "equipment.board.kind", "board-rcd-main")
+    said(files, "meter cabinet", "intake", "residual-before-all")
+    for place, thing in (("board cupboard", "board"), ("meter cabinet", "rcd")):
+        for field, value in (("residual_ma", "100"), ("residual_type", "AC"), ("delayed", "true")):
+            said(files, place, f"equipment.{thing}.{field}", value)
+        held = read_job(files).found.equipment[thing]
+        assert (held.residual_ma.value, held.residual_type.value, held.delayed.value) == (100, "AC", True)

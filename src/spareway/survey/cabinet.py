@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from spareway.doc import Doc, Fault, InputError, looked_at, nearest, read, spell
 from spareway.kinds import kind
 from spareway.survey.ask import Choice, Question, Unknown
+from spareway.survey.cupboard import RESIDUAL, residual_questions
 from spareway.survey.edit import set_value, without
 from spareway.survey.intakes import chosen, intake_names, says, untouched, written
 from spareway.survey.words import about_field, kept, seen, stands, value_at
@@ -69,6 +70,8 @@ def _things(doc: Doc) -> Iterator[Question]:
         for field in FIELDS.get(family, ()):
             if field in kind(thing["kind"]).facts:
                 yield about_field(doc, "equipment", f"equipment.{spell((name,))}.{field}", _called(name))
+        if family != "board":
+            yield from residual_questions(doc, name, _called(name))
 
 
 def _pipes(doc: Doc) -> Iterator[Question]:
@@ -145,6 +148,8 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[st
         return {FILE: _bonded(files[FILE], id.removeprefix("bond."), value)}
     if value_at(looked_at(FILE, files[FILE]), f"{id.rpartition('.')[0]}.kind") == PIPE:
         return kept(files, FILE, "pipe", id, value)
+    if id.rpartition(".")[2] in RESIDUAL:
+        return kept(files, FILE, "device", id, value)
     return kept(files, FILE, "equipment" if id.startswith("equipment.") else "runs", id, value)
 
 

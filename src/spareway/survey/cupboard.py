@@ -14,7 +14,7 @@ from spareway.survey.ask import Choice, Question, Unknown
 from spareway.survey.edit import set_value, without
 from spareway.survey.words import about_field, kept, seen, value_at
 
-__all__ = ["answered", "questions"]
+__all__ = ["RESIDUAL", "answered", "questions", "residual_questions"]
 
 FILE = "found.toml"
 SORTS: tuple[Choice, ...] = (
@@ -42,14 +42,15 @@ FEEDS: tuple[Choice, ...] = (
 )
 EMPTY: tuple[Choice, ...] = (("empty", "No cable, contacts covered"), ("bare", "No cable, contacts bare"))
 BOARD_FIELDS = ("ways_n", "open_entries", "water", "damage", "material")
+RESIDUAL = ("residual_ma", "residual_type", "delayed")
 DEVICE_FIELDS = {
     "rewirable": ("rating_a",),
     "cartridge": ("rating_a",),
     "mcb": ("curve", "rating_a"),
     "mcb-2p": ("curve", "rating_a"),
-    "rcd-in-way": ("residual_ma", "residual_type", "delayed"),
+    "rcd-in-way": RESIDUAL,
 }
-BREAKER_AND_RESIDUAL = ("curve", "rating_a", "residual_ma", "residual_type", "delayed")
+BREAKER_AND_RESIDUAL = ("curve", "rating_a", *RESIDUAL)
 OF_ONE_APPLIANCE = ("cooker", "shower", "immersion", "panel-heater", "storage-heater", "appliance")
 MOST_POINTS, MOST_LETTERS = 40, 60
 
@@ -75,6 +76,15 @@ def _board(doc: Doc, board: str) -> Iterator[Question]:
     )
     for field in BOARD_FIELDS:
         yield about_field(doc, "equipment", f"{address}.{field}", _called(board))
+    yield from residual_questions(doc, board, _called(board))
+
+
+def residual_questions(doc: Doc, thing: str, of: str) -> Iterator[Question]:
+    """What stands on the residual-current device that a thing on the wall has in it; nothing of one without."""
+    known = kind(doc.data["equipment"][thing]["kind"]).facts
+    for field in RESIDUAL:
+        if field in known:
+            yield about_field(doc, "device", f"equipment.{spell((thing,))}.{field}", of)
 
 
 def _seen(doc: Doc, board: str) -> bool:
@@ -182,7 +192,7 @@ def answered(files: Mapping[str, str], id: str, value: str | Unknown) -> dict[st
             )
         return {FILE: seen(set_value(files[FILE], id, value, FILE), id, FILE)}
     if at[0] == "equipment":
-        return kept(files, FILE, "equipment", id, value)
+        return kept(files, FILE, "device" if at[-1] in RESIDUAL else "equipment", id, value)
     if at[-1] in ("points", "says"):
         return {FILE: _pointed(files[FILE], id, value) if at[-1] == "points" else _said_of(files[FILE], id, value)}
     topic = "point" if at[-1] in ("length_m", "back_m") and "points" in at else "circuit" if at[-1] == "load_w" else at[-2]
