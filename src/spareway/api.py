@@ -166,7 +166,7 @@ def survey_report(files: Files, stage: str | None = None, overlays: Overlays = (
 
 def pocket_page(files: Files, stage: str | None = None, overlays: Overlays = (),
                 operators: tuple[str, str] | None = None) -> str:
-    """The pocket page of a job: one HTML file without script that needs no signal. operators: as of `paper`. Errors: InputError."""
+    """The pocket page of a job: one HTML file without script or signal. operators: as of `paper`. Errors: InputError."""
     from spareway.drawings.intake import intake
     from spareway.papers.pocket import pocket
     with no_collector():
