@@ -70,7 +70,7 @@ def _cannot(folder: Path, says: str, allowed: str = "") -> Fault:
 @click.command("new", cls=Verb)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option("--called", metavar="NAME", help="What the job is called.")
-@click.option("--nation", type=click.Choice(NATIONS, case_sensitive=False), help="Whose law holds.")
+@click.option("--nation", type=click.Choice(NATIONS, case_sensitive=False), help="Which nation's regulations apply.")
 @click.option("--earthing", type=click.Choice(EARTHING_SEEN, case_sensitive=False), help="The earthing that is seen.")
 @click.option("--fuse", type=Rating(), metavar="AMPERES", help=f'The rating read on the fuse itself, or "{NOT_READ}".')
 @click.option("--on", "day", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE",

@@ -37,7 +37,6 @@ async def call(request: Request) -> Response:
     keys = [
         Key("Keep, and begin the job", link(request, "new", call=urlencode(answers)), main=True),
         *_back(request, answers),
-        Key("Another call", link(request, "call")),
         Key("Jobs", link(request, "")),
     ]
     return show(
