@@ -116,7 +116,7 @@ def test_a_form_that_is_not_filled_says_what_is_to_say(tmp_path: Path) -> None:
     """Nothing is chosen until all four are said; a word that is none is told and nothing is chosen."""
     shutil.copytree(ROOT / "examples" / "weir-cottage", tmp_path / "job", ignore=shutil.ignore_patterns("overlays"))
     for query, told in (("", "Say what it feeds, its load, its length, how it lies"), ("feeds=cooker&load_kw=7&length_m=9", "Say how it lies"),
-                        ("feeds=cooker&load_kw=7&length_m=9&method=Z", "there is no method"), ("feeds=cooker&load_kw=1,5&length_m=9&method=C", "with a point")):
+                        ("feeds=cooker&load_kw=7&length_m=9&method=Z", "here is no method"), ("feeds=cooker&load_kw=1,5&length_m=9&method=C", "with a point")):
         status, _, body = asked(tmp_path, "GET", f"/app/jobs/job/new-circuit/worked?{query}", HOST)
         text = body.decode()
         assert (status, told in text, "mm²" in text) == (200, True, False), query

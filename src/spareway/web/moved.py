@@ -132,7 +132,7 @@ def read(asked: Mapping[str, str], known: Sequence[Slider]) -> tuple[dict[str, f
         ends = f"{exact(slider.down_to)} to {exact(slider.up_to)}" if slider.down_to else f"at most {exact(slider.up_to)}"
         allowed = f"{ends} {slider.unit}" if plain else f"a number of {slider.unit}, with a point"
         if typed and not (plain and slider.down_to <= float(typed) <= slider.up_to):
-            faults.append(Fault("answer", None, slider.name, typed, f'read "{typed}"', allowed))
+            faults.append(Fault("answer", None, slider.name, typed, f'{slider.says}: read "{typed}"', allowed))
         elif plain and float(typed) != slider.now:
             found[slider.name] = float(typed)
     return found, faults

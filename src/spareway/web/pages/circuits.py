@@ -20,7 +20,7 @@ from spareway.web.circuit_told import check, marked, quantities, sorted_out, wan
 from spareway.web.moved import Slider, as_asked, laid, read, sliders
 from spareway.web.pages.places import placed
 from spareway.web.record import Record, record, save
-from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages
+from spareway.web.screen import Key, form_of, go, link, shelf_of, show, stages, told_why
 
 __all__ = ["PAGES", "asked_of", "called", "circuit_at"]
 
@@ -141,7 +141,7 @@ def _worked(request: Request, found: Record, stage: str, circuit: CircuitDesign,
         "of": name,
         "heading": called(said),
         "made": f"{cable_words(said)}; {device_words(said)}",
-        "faults": [str(fault) for fault in faults],
+        "faults": [told_why(InputError(faults))] if faults else [],
         "moved": ", ".join(f"{each.says} {exact(amounts[each.name])} {each.unit}" for each in known if each.name in amounts),
         "worst": marked(said["verdict"]),
         "why": why(said),

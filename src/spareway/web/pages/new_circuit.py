@@ -76,7 +76,8 @@ def _worked(request: Request, found: Record, stage: str) -> dict[str, Any]:
     asked, loops = request.query_params, tuple(loop(found.design(stage).supply.ze_ohm))
     amounts, faults = read(asked, (*AMOUNTS, *loops))
     words, to_say = _words(asked, amounts), [says for name, says in NEEDED.items() if not asked.get(name)]
-    out: dict[str, Any] = {"stage": stage, "faults": [str(f) for f in faults], "to_say": to_say, "choice": None}
+    told = [told_why(InputError(faults))] if faults else []
+    out: dict[str, Any] = {"stage": stage, "faults": told, "to_say": to_say, "choice": None}
     if faults or to_say:
         return out
     inst = found.design(stage).inst
