@@ -274,3 +274,16 @@ def test_an_output_that_nothing_is_landed_on_is_numbered_and_said() -> None:
         job = read_job({"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": text})
         said = " ".join(each.says for each in words(ElementTree.fromstring(intake(job.found))))
         assert ("meter.switched: open terminals, L line, N neutral." in said) == told
+
+
+def test_a_pattern_that_nobody_has_looked_at_is_said_above_the_drawing() -> None:
+    """With the mark of a starting pattern on the supply, on a thing or on a run; not without, and not once somebody looked."""
+    start = ('[supplies.main]\njoins = "cutout.in"\nearthing = "TN-S"\n{0}[equipment]\ncutout = {{ kind = "cut-out" }}\n'
+             'board = {{ kind = "board"{1} }}\n[runs]\ntails = {{ joins = ["cutout.out", "board.in"], kind = "tails"{2} }}\n')
+    mark = ", looked = false"
+    cases = [("looked = false\n", "", "", True), ("", mark, "", True), ("", "", mark, True), ("", "", "", False),
+             ("looked = true\n", "", "", False)]
+    for *at, told in cases:
+        job = read_job({"job.toml": 'schema = 1\nbooks.bs7671 = "2018+A4"\n', "found.toml": start.format(*at)})
+        said = " ".join(each.says for each in words(ElementTree.fromstring(intake(job.found))))
+        assert ("nobody has looked yet" in said) == told, at

@@ -43,6 +43,7 @@ from spareway.wiring.network import Network
 __all__ = ["CAUTION", "intake", "picture"]
 
 CAUTION = "By the record only. Prove dead at the point of work, every time."
+UNSEEN = "Drawn in part as such a home usually is: nobody has looked yet."
 GAP_LIFTED = 14.0
 INWARD = 15.0                                        # of a number that stands between two terminals of a thing
 HEAD_H, LINE_H = 24.0, 18.0
@@ -145,6 +146,9 @@ class Picture:
         said += f" Lifted: {', '.join(lifts)}." if lifts else ""
         said += f" Never counts as open: {', '.join(never)}." if never else ""
         yield from in_lines(said, SIZE, self.drawn.width - 16)
+        written = (*self.inst.supplies.values(), *self.inst.equipment.values(), *self.inst.runs.values())
+        if any(each.looked.amount is False for each in written):
+            yield from in_lines(UNSEEN, SIZE, self.drawn.width - 16)
 
     def lifts(self) -> frozenset[str]:
         return self.network.record.lifts
