@@ -146,8 +146,10 @@ class Picture:
         said += f" Lifted: {', '.join(lifts)}." if lifts else ""
         said += f" Never counts as open: {', '.join(never)}." if never else ""
         yield from in_lines(said, SIZE, self.drawn.width - 16)
-        written = (*self.inst.supplies.values(), *self.inst.equipment.values(), *self.inst.runs.values())
-        if any(each.looked.amount is False for each in written):
+        inst = self.inst
+        looked = [*(s.looked for s in inst.supplies.values()), *(e.looked for e in inst.equipment.values()),
+                  *(r.looked for r in inst.runs.values())]
+        if any(fact.amount is False for fact in looked):
             yield from in_lines(UNSEEN, SIZE, self.drawn.width - 16)
 
     def lifts(self) -> frozenset[str]:
