@@ -5,6 +5,7 @@ Then a line of our own follows it, which says why and counts that as a failure.
 """
 from __future__ import annotations
 
+import os
 import re
 import signal
 import subprocess
@@ -35,7 +36,9 @@ def run(command: tuple[str, ...], limit_s: float) -> int:
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:           # started in the background: what we start would ignore it too
         signal.signal(signal.SIGINT, signal.default_int_handler)
     late, last_line = threading.Event(), ""
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, encoding="utf-8", errors="replace") as started:
+    # hundreds of interpreters are started on the way: each would compile all of ours and of the libraries again
+    env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, encoding="utf-8", errors="replace", env=env) as started:
         def interrupt() -> None:
             late.set()
             started.send_signal(signal.SIGINT)
