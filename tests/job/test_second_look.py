@@ -20,7 +20,7 @@ def wet(load: str) -> str:
 
 def test_a_showers_kilowatts_written_as_watts_are_not_known() -> None:
     said = design(wet("{ marked = 8.5 }")).circuits["wet"].load_w
-    assert (said.known, said.note, said.at) == (False, "8.5 W is far below what the least shower draws; was 8.5 kW meant?", "circuits.wet.load_w")
+    assert (said.known, said.note, said.at) == (False, "8.5 W is far below what the least shower draws (1000 W, from memory); was 8.5 kW meant?", "circuits.wet.load_w")
     assert said.where.startswith("overlay.toml:")
     assert str(design(wet("{ marked = 8500 }")).circuits["wet"].load_w) == "8500 W"
 
@@ -49,7 +49,7 @@ def test_a_small_load_that_may_be_one_is_taken_as_it_is(line: str) -> None:
 
 
 def test_nought_is_no_power_of_a_shower_and_asks_for_no_kilowatts() -> None:
-    assert design(wet("0")).circuits["wet"].load_w.note == "0 W is far below what the least shower draws"
+    assert design(wet("0")).circuits["wet"].load_w.note == "0 W is far below what the least shower draws (1000 W, from memory)"
 
 
 def test_what_rests_on_it_is_unknown_and_says_why() -> None:

@@ -34,7 +34,7 @@ def _power(said: Fact[float], what: str) -> Fact[float]:
     if said.amount is None or said.amount >= _least_w().get(what, 0.0):
         return said
     read = exact(said.amount)
-    why = f"{read} W is far below what the least {what.replace('-', ' ')} draws"
+    why = f"{read} W is far below what the least {what.replace('-', ' ')} draws ({exact(_least_w()[what])} W, from memory)"
     return unknown(said.name, f"{why}; was {read} kW meant?" if said.amount else why, said.where, said.at)
 
 
