@@ -37,7 +37,7 @@ demo: environment  ## both scenarios end to end
 
 test: environment node_modules/.ready  ## everything: lint, types, tests, coverage
 	@sh tools/need_chromium.sh
-	@$(PY) tools/run_tests.py $(LIMIT_S)
+	@$(PY) -m tools.run_tests $(LIMIT_S)
 
 tests: environment  ## pytest alone, quick: make tests WHICH=tests/wiring
 	@$(PY) -m pytest -q $(WHICH)

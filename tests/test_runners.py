@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from studies.run import keep
-from tests.conftest import COMPILED, SEARCHES, piece_of
+from tests.conftest import COMPILED, LONG, SEARCHES, piece_of
+from tools.pace import Pace, slowness
 from tools.run_tests import closing, run
 
 ROOT = Path(__file__).parents[1]
@@ -46,9 +47,21 @@ def test_the_closing_line_is_no_better_than_the_run(last_line: str, exit_code: i
 
 def test_a_run_over_its_time_is_interrupted_and_fails(capsys: pytest.CaptureFixture[str]) -> None:
     """A run that would go on for a minute ends at its limit, fails, and says why in its last line."""
-    slow = "import time; print('3 passed in 0.1s', flush=True)\ntry: time.sleep(60)\nexcept KeyboardInterrupt: pass"
-    assert run((sys.executable, "-c", slow), 8.0) == 1
-    assert capsys.readouterr().out.splitlines()[-1] == "3 passed, 1 failed: cut short after 8 s"
+    slow = "import time; print('3 passed in 0.1s', flush=True)\ntry: time.sleep(600)\nexcept KeyboardInterrupt: pass"
+    assert run((sys.executable, "-c", slow), 4.0) == 1
+    assert capsys.readouterr().out.splitlines()[-1] == "3 passed, 1 failed: cut short after 4 s"
+
+
+def test_a_limit_counts_the_seconds_of_the_machine_it_was_set_on(capsys: pytest.CaptureFixture[str]) -> None:
+    """On a machine four times as slow a second counts a quarter; however slow it is, its own seconds have an end as well."""
+    pace = Pace()
+    pace.looked_s -= 8
+    assert pace.look(4.0) == pytest.approx(2, abs=0.1)
+    pace.looked_s -= 3
+    assert pace.look(1.0) == pytest.approx(5, abs=0.2)
+    assert slowness() >= 1
+    assert run((sys.executable, "-c", "import time; time.sleep(600)"), 600.0, 1.0) != 0
+    assert capsys.readouterr().out.splitlines()[-1] == "0 passed, 1 failed: cut short after 600 s"
 
 
 def test_the_tests_picked_out_by_name_are_there() -> None:
@@ -59,8 +72,10 @@ def test_the_tests_picked_out_by_name_are_there() -> None:
 
 
 def test_what_shares_a_site_or_a_compiler_shares_a_worker() -> None:
-    """The phone's tests together, those that compile winters together, every other test by itself."""
+    """The phone's tests together, the papers', those that compile winters, and every other file's; the long ones are still there."""
     compiled = {piece_of(f"tests/{at}::{name}") for at, name in zip(("fast/test_fast_season.py", "cli/test_simulate.py"), COMPILED, strict=True)}
     assert compiled == {"compiled"}
     assert {piece_of("tests/web/test_a.py::test_x"), piece_of("tests/web/test_b.py::test_y")} == {"phone"}
-    assert piece_of("tests/season/test_sums.py::test_x") == "tests/season/test_sums.py::test_x"
+    assert {piece_of("tests/papers/test_a.py::test_x[weir]"), piece_of("tests/papers/test_b.py::test_y")} == {"papers"}
+    assert piece_of("tests/season/test_sums.py::test_x[a::b]") == "tests/season/test_sums.py"
+    assert [piece for piece in LONG if piece.endswith(".py") and not (ROOT / piece).is_file()] == []
