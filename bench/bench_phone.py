@@ -16,6 +16,7 @@ from tests.web.hosting import Host
 from tests.web.phone import KEPT, ROOT, Phone
 from tests.web.test_picture import SLOWED, redraws, shown, slowed
 from tests.web.test_screens import brought_in
+from tests.web.test_shown import AWAITED
 
 STARTS, SCREENS, TAPS, QUARTER = 5, 30, 15, 0.25
 # as the page itself asks: of its engine, not by way of the service worker
@@ -50,7 +51,8 @@ def run() -> list[str]:
 
 
 def _timed(phone: Phone) -> list[str]:
-    lines = _started(phone, "offline start to first screen")
+    lines = [*_started(phone, "offline start to first screen", written=True),
+             *_started(phone, "the same, nothing written since it was shown")]
     lines.append(f"of the last start: {phone.page.evaluate('JSON.stringify(window.marks, (k, v) => v.toFixed?.(0) ?? v)')}")
     checks = []
     for n in range(STARTS):
@@ -73,24 +75,36 @@ def _tapped(phone: Phone) -> list[str]:
     return lines
 
 
-def _started(phone: Phone, says: str) -> list[str]:
-    """Starts, with what all processes of the browser used of the cores from the address asked for to the screen shown."""
-    shown_ms, used_ms, share = list[float](), list[float](), list[float]()
-    for _ in range(STARTS):
+def _started(phone: Phone, says: str, written: bool = False) -> list[str]:
+    """Starts, with what all processes of the browser used of the cores from the address asked for until the engine was awake.
+
+    written: something was, so that the first screen waits for the engine; else it stands as it was last shown."""
+    shown_ms, awake_ms, used_ms, share = list[float](), list[float](), list[float](), list[float]()
+    for n in range(STARTS):
+        if written:
+            phone.fetch("app/jobs/weir/seen", {"says": f"Soot, {n}."})
+        else:
+            phone.open("app/jobs/weir/")
+            phone.page.evaluate(AWAITED, phone.path("app/jobs/weir/"))
         used_s, at_s = cpu_s(phone.profile), time.perf_counter()
         phone.open("app/jobs/weir/")
-        shown_ms.append(float(phone.page.evaluate("window.marks.shown_ms")))
+        marks = phone.page.evaluate("window.marks")
+        if marks["early"] is written:
+            raise AssertionError(f"a start that {'waits for' if written else 'does not wait for'} the engine was asked for")
+        shown_ms.append(float(marks["shown_ms"]))
+        awake_ms.append(float(marks["ready_ms"]))
         used_ms.append(1000 * (cpu_s(phone.profile) - used_s))
         share.append(used_ms[-1] / 1000 / (time.perf_counter() - at_s))
-    return [_line(says, shown_ms), _line("  of which all its processes used on the cores", used_ms),
-            f"  so it had {statistics.median(share):.2f} of one core"]
+    return [_line(says, shown_ms), _line("  until its engine was awake", awake_ms),
+            _line("  used on the cores by all its processes", used_ms), f"  so it had {statistics.median(share):.2f} of one core"]
 
 
 def _held(phone: Phone) -> list[str]:
     """All of the browser on a quarter of one core: its engine too."""
     with held_to(phone.profile, QUARTER):
         lines = [_line("tap to redrawn picture, all of the browser held to a quarter core", redraws(phone, TAPS))]
-        return [*lines, *_started(phone, "offline start to first screen, held to a quarter core")]
+        return [*lines, *_started(phone, "offline start to first screen, held to a quarter core", written=True),
+                *_started(phone, "the same, nothing written since it was shown")]
 
 
 def _check_here() -> str:

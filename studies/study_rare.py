@@ -4,10 +4,10 @@ The level is set by winters of another seed, a tenth as many, so that it was not
 of them go beyond what one in ten thousand does, too few to read it off, so the tail above one in a hundred is drawn out as an
 exponential. It only has to lie near; how often it is passed is what is counted, by N winters of plain simulation. That rule was
 chosen after a first count of seed 1 had shown the one before it to set the level too high; the winters of seed 1 are therefore no
-fresh proof of it, those of another seed are. 200 s of a core were asked for: not met (275 s). No splitting
-and no tilting: measured before, the one was low by a factor of 300 with no warning, and the other no gain. The home is the one
-that the bench times, six rooms of one store, through a heating season; a home of nine rooms with two stores of heat each takes
-about three times as long.
+fresh proof of it, those of another seed are. 200 s of a core were asked for: not met, 275 s one night and 314 s, with a kernel
+half as quick again, on a day when a core gave less than half as much. No splitting and no tilting: measured before, the one was
+low by a factor of 300 with no warning, and the other no gain. The home is the one that the bench times, six rooms of one store,
+through a heating season; a home of nine rooms with two stores of heat each takes about three times as long.
 
     make study WHICH=rare N=250000
 """

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 HERE = Path(__file__).parent
-NOT_TRACED = ("cli", "drawings", "folder", "papers", "properties", "readings", "season", "survey", "web")
+NOT_TRACED = ("cli", "drawings", "folder", "papers", "properties", "readings", "season", "survey", "web",
+              "test_checks.py", "test_house.py", "test_imports.py")
 COMPILED = ("test_compiled_is_plain", "test_compiled_every_winter_asked_for_is_lived")
 SEARCHES = (*COMPILED, "test_random_histories", "test_three_phones_in_any_order", "test_never_a_better_verdict_than_both",
             "test_a_hundred_thousand_printed_lines_key_back_in", "test_a_hundred_homes_at_random_are_answered_as_by_plain_numbers",

@@ -44,17 +44,24 @@ def rooms(src: Path) -> Iterator[tuple[str, str, bool, ast.Module]]:
 
 def imports(tree: ast.Module, module: str, package: bool) -> Iterator[tuple[int, str, bool]]:
     """(line, full name of what is imported, whether at import time) of every import, inside functions too."""
-    later = {id(node) for block in ast.walk(tree) if _runs_later(block) for node in ast.walk(block)}
-    for node in ast.walk(tree):
+    for node, later in statements(tree):
         if isinstance(node, ast.Import):
             for alias in node.names:
-                yield node.lineno, alias.name, id(node) not in later
+                yield node.lineno, alias.name, not later
         elif isinstance(node, ast.ImportFrom):
             parts = module.split(".")
             above = parts[:len(parts) - node.level + package] if node.level else []
             base = ".".join([*above, node.module] if node.module else above)
             for alias in node.names:                    # `from spareway import fact` names a room too
-                yield node.lineno, f"{base}.{alias.name}", id(node) not in later
+                yield node.lineno, f"{base}.{alias.name}", not later
+
+
+def statements(block: ast.AST, later: bool = False) -> Iterator[tuple[ast.AST, bool]]:
+    """Every statement, and whether it runs later than the import or never: an import stands in no expression."""
+    for part in ("body", "orelse", "handlers", "finalbody", "cases"):
+        for node in getattr(block, part, ()):
+            yield node, later
+            yield from statements(node, later or _runs_later(node))
 
 
 def _runs_later(block: ast.AST) -> bool:

@@ -5,6 +5,7 @@ import gc
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import lru_cache
 from typing import Any
 
 from spareway import __version__
@@ -236,9 +237,14 @@ def _steps(finding: Finding) -> list[Any]:
 
 
 def _sources(finding: Finding) -> list[str]:
-    said = [f"{f}: {glossary(f.name).says}, {f.how}, {f.where}{f' ({f.trust})' if f.trust else ''}"
-            for fact in finding.facts for f in fact.roots() if f.how not in ("worked", "total") and f.known and f.where]
-    return list(dict.fromkeys(said))
+    return list(dict.fromkeys(line for fact in finding.facts for line in _stands(fact)))
+
+
+@lru_cache(2048)                        # of a fact that many findings rest on: said once
+def _stands(fact: Fact[Any]) -> tuple[str, ...]:
+    """How what was given or looked up stands, of all that a fact rests on."""
+    return tuple([f"{f}: {glossary(f.name).says}, {f.how}, {f.where}{f' ({f.trust})' if f.trust else ''}"
+                  for f in fact.roots() if f.how not in ("worked", "total") and f.known and f.where])
 
 
 def _rules_run(design: Design, findings: Sequence[Finding]) -> dict[str, list[str]]:
@@ -317,8 +323,7 @@ def _line(line: Any) -> dict[str, Any]:
             "unit": glossary(fact.name).unit, "how": fact.how, "trust": fact.trust, "at": fact.at, "where": fact.where,
             "line": fact.line(),
             "working": [step.line for step in fact.working()],
-            "sources": list(dict.fromkeys(f"{f}: {glossary(f.name).says}, {f.how}, {f.where}{f' ({f.trust})' if f.trust else ''}"
-                                          for f in fact.roots() if f.how not in ("worked", "total") and f.known and f.where)),
+            "sources": list(dict.fromkeys(_stands(fact))),
             "missing": [addressed(gap) for gap in fact.missing()],
             "rests_on": [ground(f) for f in fact.doubtful()]}
 

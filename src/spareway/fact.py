@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import chain
 from typing import Any, Generic, Protocol, TypeVar
 
 from spareway.show import apart, plain, show
@@ -125,29 +126,19 @@ class Fact(Generic[T]):
 
     def roots(self) -> list[Fact[Any]]:
         """This fact and all it was worked out from, deepest first, each once."""
-        if not self.inputs:
-            return [self]
-        seen: dict[Fact[Any], None] = {}
-
-        def visit(fact: Fact[Any]) -> None:
-            if fact not in seen:
-                for each in fact.inputs:
-                    visit(each)
-                seen[fact] = None
-        visit(self)
-        return list(seen)
+        return [*_roots(self)] if self.inputs else [self]
 
     def missing(self) -> list[Fact[Any]]:
         """The gaps: facts that are unknown although everything they rest on is known."""
-        return [f for f in self.roots() if f.amount is None and all(i.amount is not None for i in f.inputs)]
+        return [f for f in _roots(self) if f.amount is None and all(i.amount is not None for i in f.inputs)]
 
     def doubtful(self) -> list[Fact[Any]]:
         """The assumptions and the table rows nobody confirmed, on which this fact rests."""
-        return [f for f in self.roots() if f.how == "assumed" or f.trust in DOUBTFUL]
+        return [*_doubtful(self)]
 
     def working(self) -> list[Step]:
         """Every formula and look-up used, in the order a person would write them."""
-        return [Step(f, f.formula.line(f), f.where) for f in self.roots() if f.formula is not None]
+        return [Step(f, _worked_line(f), f.where) for f in _roots(self) if f.formula is not None]
 
     def line(self) -> str:
         """The last step of the working, or the fact itself where it was not worked out."""
@@ -168,12 +159,29 @@ class Fact(Generic[T]):
         return f"{said} {entry.unit}" if entry.unit and self.amount is not None else said
 
 
+# a fact never changes, and one check asks the same of each nine times: what a document says of it is made once
+@lru_cache(4096)
+def _roots(fact: Fact[Any]) -> tuple[Fact[Any], ...]:
+    below = dict.fromkeys(chain.from_iterable(_roots(each) if each.inputs else (each,) for each in fact.inputs))
+    return (*below, fact)
+
+
+@lru_cache(4096)
+def _doubtful(fact: Fact[Any]) -> tuple[Fact[Any], ...]:
+    return tuple([f for f in _roots(fact) if f.how == "assumed" or f.trust in DOUBTFUL])
+
+
+@lru_cache(2048)
+def _worked_line(fact: Fact[Any]) -> str:
+    return fact.formula.line(fact) if fact.formula else ""
+
+
 @lru_cache(64)
 def _resting_on(fact: Fact[Any], changed: tuple[Fact[Any], ...]) -> list[Fact[Any]]:
     """Of a fact and what it was worked out from, deepest first, what rests on these. A search asks this forty times in a row."""
     moved = set(changed)
     found = []
-    for each in fact.roots():
+    for each in _roots(fact):
         if each not in moved and not moved.isdisjoint(each.inputs):
             moved.add(each)
             found.append(each)
@@ -420,16 +428,20 @@ def moved(fact: Fact[Any], root: Fact[Any]) -> Callable[[Any], Any] | None:
     if fact not in resting:
         return None
     at = {root: 0} | {each: i for i, each in enumerate(resting, 1)}
-    steps = [(each.formula, [i.amount for i in each.inputs], [(n, at[i]) for n, i in enumerate(each.inputs) if i in at])
-             for each in resting]
-    last = at[fact]
+    steps = [(each.formula.plain if isinstance(each.formula, Formula) else each.formula, [i.amount for i in each.inputs],
+              [(n, at[i]) for n, i in enumerate(each.inputs) if i in at]) for each in resting]
+    last, finite = at[fact], math.isfinite
 
     def run(amount: Any) -> Any:
         made = [amount]
-        for recipe, amounts, places in steps:
+        for recipe, amounts, places in steps:           # `_finite` without its words: a search comes by here thousands of times
             for n, of in places:
                 amounts[n] = made[of]
-            made.append(_finite(recipe, amounts)[0])
+            try:
+                got = recipe(*amounts) if recipe and None not in amounts else None
+            except (ZeroDivisionError, OverflowError, ValueError):
+                got = None
+            made.append(None if type(got) is complex or type(got) is float and not finite(got) else got)
         return made[last]
     return run
 

@@ -6,10 +6,11 @@ from functools import cache
 
 from spareway.api import check
 from spareway.design.design import Design
+from spareway.fact import moved
 from spareway.job.job import Installation, read_job
 from spareway.rules import rule_of
 from spareway.rules.base import judge
-from tests.properties.homes import HOMES, texts
+from tests.properties.homes import HOMES, as_it_is, texts
 
 SEED = 31
 WITHIN_SHARE = 0.01                         # the bar: one per cent
@@ -53,3 +54,21 @@ def test_a_hundred_turning_points_are_where_the_whole_program_turns() -> None:
         if len(sides) != 2:
             wrong.append((*named, value, sides))
     assert wrong == []
+
+
+def test_what_is_moved_is_worked_as_again() -> None:
+    """Everything that is compared in the three homes, along everything it rests on, also where no number comes out: two ways, one answer."""
+    asked = empty = 0
+    for home in HOMES:
+        for findings in as_it_is(home).values():
+            compared = {fact: None for each in findings.values() if each.relation for fact in each.facts[:2] if fact.inputs}
+            for fact in list(compared)[::5]:
+                for root in [each for each in fact.roots() if not each.inputs and isinstance(each.amount, float)]:
+                    run = moved(fact, root)
+                    assert run is not None
+                    for amount in (root.amount * 1.7, 0.0, -1.0, 1e300, None):
+                        is_, was = run(amount), fact.again({root: amount})
+                        assert is_ == was, (home, fact.name, root.name, amount)
+                        asked, empty = asked + 1, empty + (was is None)
+    assert asked > 1_000
+    assert empty > 100

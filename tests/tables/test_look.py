@@ -1,9 +1,11 @@
 """A look-up answers from its own rows and edition or not at all, and what it answers says where it came from."""
 from __future__ import annotations
 
+import math
 import subprocess
 import sys
 import time
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,9 +15,10 @@ from spareway.fact import Fact, unknown
 from spareway.physics import fault
 from spareway.tables import Books, NoRow, look_up, next_size, print_of, rows
 from spareway.tables.books import all_books, editions, nations
-from spareway.tables.table import TableError, read_table, table
+from spareway.tables.table import SOURCED, Table, TableError, read_table, table
 
 NOW = Books("2018+A4", "England")
+TABLES = Path(__file__).parents[2] / "src" / "spareway" / "tables"
 
 
 def fact(name: str, amount: Any) -> Fact[Any]:
@@ -301,3 +304,46 @@ def test_where_a_row_is_printed() -> None:
     assert cmin.where == f"{row.edition} {row.place}"
     assert print_of(Fact("u0_v", 230.0, "stated")) is None
     assert print_of(look_up("fuse_opens", NOW, Fact("fuse", "bs3036", "marked"), unknown("fuse_a", "not read"))) is None
+
+
+def plainly(of: Table, books: Books, keys: tuple[Any, ...], last: float) -> tuple[Any, str] | None:
+    """(value, note) by going through every row, as a person would with a finger; None where no row stands."""
+    there = [row for row in of.of(books) if row.keys[:-1] == keys]
+    for row in there:
+        if row.keys[-1] == last:
+            return row.value, row.note
+    beyond = [row for row in there if row.keys[-1] > last]
+    if of.between_rows == "next-larger" and beyond:
+        row = min(beyond, key=lambda each: float(each.keys[-1]))
+        return row.value, f"the row of {row.keys[-1]:.12g}" if math.isfinite(row.keys[-1]) else "the last row"
+    sourced = [row for row in there if row.trust in SOURCED]
+    below, above = ([row for row in sourced if (row.keys[-1] < last) == low and row.keys[-1] != last] for low in (True, False))
+    if of.between_rows == "interpolate" and below and above:
+        low, high = max(below, key=lambda each: float(each.keys[-1])), min(above, key=lambda each: float(each.keys[-1]))
+        share = (last - low.keys[-1]) / (high.keys[-1] - low.keys[-1])
+        return low.value + (high.value - low.value) * share, "between"
+    return None
+
+
+def test_a_row_found_by_size_is_the_one_a_finger_finds() -> None:
+    """Every row of every table with a number last, asked at it, a little to either side, half way up, and far beyond both ends."""
+    asked = 0
+    for name in sorted(path.stem for path in TABLES.glob("*.toml") if "between_rows" in path.read_text("utf-8")):
+        of = table(name)
+        for books in (NOW, Books("17", "England")):
+            for row in of.of(books):
+                if isinstance(row.keys[-1], bool | str) or of.same:
+                    continue
+                for last in {row.keys[-1], row.keys[-1] * 1.001, row.keys[-1] * 0.999, row.keys[-1] / 2, row.keys[-1] * 1e6, -1.0}:
+                    want = plainly(of, books, row.keys[:-1], last)
+                    try:
+                        found = of.find(books, (*row.keys[:-1], last))
+                    except NoRow:
+                        assert want is None, (name, row.keys, last)
+                        continue
+                    assert want is not None, (name, row.keys, last)
+                    assert found.value == want[0], (name, row.keys, last)
+                    assert want[1] in found.note, (name, row.keys, last)
+                    assert of.value(books, (*row.keys[:-1], last)) == (found.value, found.trust)
+                    asked += 1
+    assert asked > 2_000

@@ -25,12 +25,12 @@ class Reading:
     def __call__(self, *amounts: Any) -> Any:
         """What the table gives for these. Errors: ValueError where no row stands or its value is disputed."""
         try:
-            row = self.table.find(self.books, amounts)
+            value, trust = self.table.value(self.books, amounts)
         except NoRow as none:
             raise ValueError(str(none)) from none
-        if row.trust == UNCERTAIN:
+        if trust == UNCERTAIN:
             raise ValueError(DISPUTED)
-        return row.value
+        return value
 
     def line(self, fact: Fact[Any]) -> str:
         """`It = table 4D5 (2.5 mm², method C) = 27 A`; a single number as `Cmin = 0.95 (411.4.4)`."""

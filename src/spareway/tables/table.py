@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import math
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -60,6 +61,36 @@ class Row:
         return "; ".join(each for each in (self.note, caution) if each)
 
 
+@dataclass(frozen=True, slots=True)
+class _Beside:
+    """Rows that differ in their last key only, in the table's order; where that is a number, by its size as well."""
+    rows: Sequence[Row]
+    numbers: bool = False
+    by_size: Sequence[Row] = ()
+    sourced: Sequence[Row] = ()
+
+    @classmethod
+    def of(cls, rows: Sequence[Row]) -> _Beside:
+        if not rows or not all(_is_number(row.keys[-1]) for row in rows):
+            return cls(rows)
+        by_size = sorted(rows, key=_last)
+        return cls(rows, True, by_size, [row for row in by_size if row.trust in SOURCED])
+
+    def near(self, amount: float) -> Row | None:
+        """The row of this very number, within a billionth: of no row but those next to it can that be so."""
+        at = bisect_left(self.by_size, amount, key=_last)
+        return next((row for row in self.by_size[max(0, at - 1):at + 1] if _near(row.keys[-1], amount)), None)
+
+    def above(self, amount: float) -> Row | None:
+        at = bisect_right(self.by_size, amount, key=_last)
+        return self.by_size[at] if at < len(self.by_size) and self.by_size[at].keys[-1] > amount else None
+
+    def about(self, amount: float) -> tuple[Row, Row] | None:
+        """The rows with a source on either side."""
+        at = bisect_right(self.sourced, amount, key=_last)
+        return (self.sourced[at - 1], self.sourced[at]) if 0 < at < len(self.sourced) else None
+
+
 @dataclass(slots=True)
 class Table:
     """A table. `same` reads one word of a key as another: a fuse of either type of a standard as that standard."""
@@ -71,7 +102,7 @@ class Table:
     rows: tuple[Row, ...]
     same: Mapping[str, Mapping[str, str]]
     _editions: dict[str, dict[tuple[Any, ...], Row]] = field(default_factory=dict)
-    _beside: dict[str, dict[tuple[Any, ...], list[Row]]] = field(default_factory=dict)
+    _beside: dict[str, dict[tuple[Any, ...], _Beside]] = field(default_factory=dict)
 
     def of(self, books: Books) -> Iterator[Row]:
         """The rows of the chosen edition."""
@@ -85,44 +116,50 @@ class Table:
             self._editions[books.bs7671] = found
         return found
 
-    def _rows_of(self, books: Books, lead: tuple[Any, ...]) -> list[Row]:
+    def _rows_of(self, books: Books, lead: tuple[Any, ...]) -> _Beside:
         """The rows of the chosen edition that differ from one another in their last key only: those with these keys before it."""
         groups = self._beside.get(books.bs7671)
         if groups is None:
-            groups = self._beside[books.bs7671] = {}
+            gathered: dict[tuple[Any, ...], list[Row]] = {}
             for row in self.of(books):
-                groups.setdefault(row.keys[:-1], []).append(row)
-        found = groups.get(lead, [])
-        if found and all(map(_same, found[0].keys, lead)):          # 1 and true are one key to Python
+                gathered.setdefault(row.keys[:-1], []).append(row)
+            groups = self._beside[books.bs7671] = {keys: _Beside.of(rows) for keys, rows in gathered.items()}
+        found = groups.get(lead)
+        if found and all(map(_same, found.rows[0].keys, lead)):     # 1 and true are one key to Python
             return found
-        return [row for row in self.of(books) if all(map(_same, row.keys[:-1], lead))]
+        return _Beside.of([row for row in self.of(books) if all(map(_same, row.keys[:-1], lead))])
 
     def find(self, books: Books, amounts: tuple[Any, ...]) -> Row:
         """The row for these keys. Errors: NoRow, never a row from another edition or beyond the last one."""
+        row, larger = self._found(books, amounts)
+        if not larger:
+            return row
+        taken = f"the row of {said(row.keys[-1])}" if math.isfinite(row.keys[-1]) else "the last row"
+        return replace(row, note="; ".join(each for each in (taken, row.note) if each))
+
+    def value(self, books: Books, amounts: tuple[Any, ...]) -> tuple[Any, str]:
+        """(value, trust) of the row for these keys, as `find` gives them: a search asks for thousands. Errors: NoRow."""
+        row, _ = self._found(books, amounts)
+        return row.value, row.trust
+
+    def _found(self, books: Books, amounts: tuple[Any, ...]) -> tuple[Row, bool]:
+        """The row for these keys, and whether it is the next larger one."""
         wanted = amounts
         if self.same:
             wanted = tuple([self.same[key].get(a, a) if key in self.same else a
                             for key, a in zip(self.keys, amounts, strict=True)])
         there = self._by_keys(books).get(wanted)
         if there and all(map(_same, there.keys, wanted)):          # 1 and true are one key to Python
-            return there
-        rows, last = self._rows_of(books, wanted[:-1]), wanted[-1]
-        number = _is_number(last) and bool(rows) and _is_number(rows[0].keys[-1])
-        alike = _near if number else _same
-        exact = next((row for row in rows if alike(row.keys[-1], last)), None)
+            return there, False
+        beside, last = self._rows_of(books, wanted[:-1]), wanted[-1]
+        number = _is_number(last) and beside.numbers
+        exact = beside.near(last) if number else next((row for row in beside.rows if _same(row.keys[-1], last)), None)
         if exact:
-            return exact
-        if number and self.between_rows == "next-larger":
-            larger = min((row for row in rows if row.keys[-1] > last), key=_last, default=None)
-            if larger:
-                taken = f"the row of {said(larger.keys[-1])}" if math.isfinite(larger.keys[-1]) else "the last row"
-                return replace(larger, note="; ".join(each for each in (taken, larger.note) if each))
-        if number and self.between_rows == "interpolate":
-            sourced = [row for row in rows if row.trust in SOURCED]
-            low = max((row for row in sourced if row.keys[-1] < last), key=_last, default=None)
-            high = min((row for row in sourced if row.keys[-1] > last), key=_last, default=None)
-            if low and high:
-                return _between(low, high, last)
+            return exact, False
+        if number and self.between_rows == "next-larger" and (larger := beside.above(last)):
+            return larger, True
+        if number and self.between_rows == "interpolate" and (pair := beside.about(last)):
+            return _between(*pair, last), False
         asked = dict(zip(self.keys, amounts, strict=True))
         raise NoRow(self.name, asked, books.cited("bs7671"), self._nearest(books, wanted))
 

@@ -57,8 +57,8 @@ UNUSED = (
 LETTERS = ("cp", "iso", "mac_", "koi8", "big5", "euc_", "gb", "shift", "johab", "hz", "kz", "ptcp", "tis", "hp_", "palmos")
 LETTERS_KEPT = ("cp437.py", "cp1252.py")
 SHELL = (
-    "index.html", "hand.js", "asked.js", "redraw.js", "phone.js", "worker.js", "woken.js", "store.js", "trust.js", "spareway.css",
-    "manifest.webmanifest",
+    "index.html", "hand.js", "asked.js", "redraw.js", "phone.js", "worker.js", "woken.js", "shown.js", "store.js", "trust.js",
+    "spareway.css", "manifest.webmanifest",
 )  # fmt: skip
 _SAME_DAY = (2026, 1, 1, 0, 0, 0)
 
@@ -215,7 +215,8 @@ def _shell(into: Path, sha: str) -> None:
     (into / "engine.json").write_text(json.dumps({"spareway": __version__, "sha256": sha}), "utf-8")
     kept = sorted(f for f in into.rglob("*") if f.is_file())
     version = hashlib.sha256(b"".join(hashlib.sha256(f.read_bytes()).digest() for f in kept)).hexdigest()[:16]
-    (into / "woken.js").write_text((into / "woken.js").read_text("utf-8").replace("%VERSION%", version), "utf-8")  # of no other
+    for name in ("woken.js", "shown.js"):  # what they keep is of this version and of no other
+        (into / name).write_text((into / name).read_text("utf-8").replace("%VERSION%", version), "utf-8")
     names = ["./", *(f.relative_to(into).as_posix() for f in kept if f.name not in ("index.html", "NOTICE.txt"))]
     worker = (static / "sw.js").read_text("utf-8").replace("%VERSION%", version).replace("%FILES%", json.dumps(names))
     (into / "sw.js").write_text(worker, "utf-8")

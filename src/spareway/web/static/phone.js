@@ -1,11 +1,13 @@
 // The page owns the engine: the service worker hands it each request of the app, and a worker answers it in Python.
+import "./hand.js";                                        // a screen may stand at once: its hand is there first
 import { answeredBy } from "./asked.js";
+import * as shown from "./shown.js";
 import { policy } from "./trust.js";
 
 const base = new URL("./", import.meta.url);
 const started = performance.now();
 const marks = (window.marks = {});
-const said = document.querySelector("#starting");
+const said = document.querySelector("#starting"), waking = document.querySelector("#waking");
 
 const waiting = new Map();
 let engine, number = 0;
@@ -53,19 +55,42 @@ async function kept() {
 
 function tell(words) {
   said.textContent = words;
+  if (said.isConnected) return;
+  waking.textContent = words;                               // a screen stands already where "Starting" stood
+  waking.hidden = false;
+}
+
+// The first screen as it was last shown, while nothing was written since; the engine wakes behind it, and what is entered meanwhile
+// waits for it.
+const here = location.pathname.startsWith(`${base.pathname}app`) ? location.pathname + location.search : `${base.pathname}app/`;
+let awake = false;
+async function first() {
+  await htmx.ajax("GET", here, { target: "#screen", swap: "innerHTML" });
+  history.replaceState({ htmx: true }, "", here);
+  marks.shown_ms = performance.now() - started;
 }
 
 const ready = (async () => {
   if (!navigator.serviceWorker?.controller) await kept();      // with no signal the registration fails, or hangs: not waited for
   marks.kept_ms = performance.now() - started;
   await alone();
+  marks.early = Boolean(await shown.answer(here));
+  if (marks.early) {
+    await first();
+    setTimeout(() => (waking.hidden = awake), 500);
+    await new Promise((painted) => requestAnimationFrame(() => setTimeout(painted)));
+  }
   return begin();
 })();
+async function answered(request) {
+  const told = !awake && request.method === "GET" && (await shown.answer(request.url));
+  return told || (await ready, ask({ request }));
+}
+answeredBy(answered);
 navigator.serviceWorker?.addEventListener("message", async ({ data, ports }) => {
   if (!data.request) return;
   try {
-    await ready;
-    ports[0].postMessage({ value: await ask({ request: data.request }) });
+    ports[0].postMessage({ value: await answered(data.request) });
   } catch (fault) {
     ports[0].postMessage({ fault: String(fault.message ?? fault) });
   }
@@ -76,15 +101,11 @@ try {
   tell(`This browser cannot keep the pages or start them; what was kept before is untouched. ${fault.message}`);
   throw fault;
 }
-answeredBy((request) => ask({ request }));
+awake = waking.hidden = true;
 delete sessionStorage.again;
 navigator.storage?.persist?.();
 marks.ready_ms = performance.now() - started;
-
-const here = location.pathname.startsWith(`${base.pathname}app`) ? location.pathname + location.search : `${base.pathname}app/`;
-await htmx.ajax("GET", here, { target: "#screen", swap: "innerHTML" });
-history.replaceState({ htmx: true }, "", here);
-marks.shown_ms = performance.now() - started;
+if (!marks.early) await first();
 document.documentElement.dataset.ready = "yes";
 
 // ---- a newer version asks before it takes over -----------------------------------------------------------------------------

@@ -1,6 +1,7 @@
 // Python in a worker: the same app that a server runs, over jobs that the browser's database keeps.
 import { loadPyodide } from "./py/pyodide.mjs";
 import createModule from "./py/pyodide.asm.mjs";
+import * as shown from "./shown.js";
 import * as store from "./store.js";
 import * as woken from "./woken.js";
 
@@ -115,6 +116,7 @@ async function answered({ method, url, headers, body }) {
   const [status, out, data] = held.asked(method, decodeURIComponent(pathname).slice(held.root.length), search.slice(1), headers, new Uint8Array(body), held.root);
   const changes = held.taken();
   if (changes.length) {
+    await shown.forget();
     await store.write(held.db, "entries", (shelf) => {
       for (const [kind, job, name, kept] of changes) {
         if (kept === undefined || kept === null) shelf.delete([kind, job, name]);
@@ -122,7 +124,9 @@ async function answered({ method, url, headers, body }) {
       }
     });
   }
-  return { status, headers: out, body: data };
+  const told = { status, headers: out, body: data };
+  if (!changes.length) shown.keep({ method, url }, told);
+  return told;
 }
 
 let turn = Promise.resolve();                               // one request after another: a save never overtakes a save
