@@ -63,6 +63,16 @@ def test_whoever_writes_forgets_them_first(held: Phone) -> None:
     assert held.page.evaluate("window.marks.early") is False
 
 
+def test_the_first_screen_of_all_is_kept_while_nobody_asks(held: Phone) -> None:
+    """An icon leads to the list of jobs: it stands at once although nobody looked at it since something was written."""
+    assert held.fetch(f"{JOB}seen", {"says": "Rust on the tray."})[0] == 204
+    held.go(f"{JOB}seen")
+    held.page.evaluate(AWAITED, held.path("app/"))
+    held.open()
+    assert held.page.evaluate("window.marks.early") is True
+    assert held.page.evaluate(SHOWN)[held.path("app/")] == held.fetch("app/")[1]
+
+
 def test_of_another_day_or_with_the_minute_in_it_none_is_shown(held: Phone) -> None:
     """What a screen says may rest on the day; the end of a call tells the minute."""
     rested(held, FINDINGS)

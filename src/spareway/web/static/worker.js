@@ -7,7 +7,8 @@ import * as woken from "./woken.js";
 
 const base = new URL("./", import.meta.url);
 const FILES = { "/lib/python314.zip": "py/python_stdlib.zip", "/lib/engine.zip": "py/engine.zip" };
-let held;
+const IDLE_MS = 2500;                                       // longer than `shown` waits before it keeps
+let held, idle;
 
 const WAKE = `
 import gc, sys
@@ -129,8 +130,16 @@ async function answered({ method, url, headers, body }) {
   return told;
 }
 
+// The first screen of all too, which is where an icon leads; asked for while nobody asks for anything.
+async function firstKept() {
+  const url = new URL("app/", base).href;
+  if (!(await shown.answer(url))) await answered({ method: "GET", url, headers: [["hx-request", "true"]], body: new ArrayBuffer(0) });
+}
+
 let turn = Promise.resolve();                               // one request after another: a save never overtakes a save
 onmessage = ({ data }) => {
+  clearTimeout(idle);
+  idle = setTimeout(() => (turn = turn.then(firstKept).catch(() => {})), IDLE_MS);        // what is wrong there is said to whoever asks for it
   turn = turn.then(async () => {
     try {
       postMessage({ number: data.number, value: "start" in data ? await start(data.start) : await answer(data.request) });
