@@ -241,6 +241,45 @@ def test_never_a_better_verdict_than_both() -> None:
                 assert got[key] <= max(one[key], two[key], VERDICTS.index("unknown")), key
 
 
+JOB = Path(__file__).parents[2] / "examples" / "weir-cottage"
+
+
+def joined(mine: str, theirs: str, line: str, file: str = "job.toml") -> dict[str, str]:
+    """The cottage joined from two copies in which a line of a file was changed, each to something else."""
+    base = {each.name: each.read_text("utf-8") for each in JOB.iterdir() if each.suffix in (".toml", ".csv")}
+    assert line in base[file]
+    copies = [{**base, file: base[file].replace(line, other)} for other in (mine, theirs)]
+    return dict(merge(base, *copies).files)
+
+
+def test_under_two_editions_nothing_is_within() -> None:
+    """One says the last edition, one the one before: told as a dispute, nothing reads better than unknown, what fails still does."""
+    base = check(joined('nation = "England"', 'nation = "England"', 'nation = "England"'), "found")
+    said = check(joined('books  = { bs7671 = "2018+A2" }', 'books  = { bs7671 = "2018+A3" }', 'books  = { bs7671 = "2018+A4" }'), "found")
+    assert [f["subject"] for f in said["findings"] if f["rule"] == "DI1"] == ["books.bs7671"]
+    assert {f["verdict"] for f in said["findings"]} <= {"stop", "fails", "unknown", "not applicable"}
+    assert base["counts"]["within"] > 20
+    assert said["counts"]["stop"] == base["counts"]["stop"]
+
+
+def test_of_two_days_none_counts_and_the_rest_stands() -> None:
+    """A day in dispute is a finding, no paper is dated by it, and no leave is in force on it; a length is still judged."""
+    files = joined('dates  = { survey = "2026-11-08" }', 'dates  = { survey = "2026-11-10" }', 'dates  = { survey = "2026-11-09" }')
+    assert read_job(files).about.dates == {}
+    said = check(files, "found")
+    assert [f["subject"] for f in said["findings"] if f["rule"] == "DI1"] == ["dates.survey"]
+    assert said["counts"]["within"] > 20
+
+
+def test_of_two_days_of_calibration_none_is_one() -> None:
+    """Whether the tester was in calibration is unknown, and what is not about its readings stands."""
+    files = joined("until = 2020-03-02", "until = 2029-03-02", "until = 2027-03-02", "kit.toml")
+    said = {(f["rule"], f["subject"]): f["verdict"] for f in check(files, "found")["findings"]}
+    assert said["DI1", "kit.tester-1"] == "unknown"
+    assert {verdict for (code, _), verdict in said.items() if code == "TE11"} == {"unknown"}
+    assert list(said.values()).count("within") > 20
+
+
 def test_three_hundred_entries_on_each_of_two_phones() -> None:
     """Nothing lost, clashes shown: 600 rows, of which ten have one id on both phones and say two things."""
     base = history(5)[0]

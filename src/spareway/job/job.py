@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, TypeVar
 
-from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, is_fact, nearest, over, read, trail
+from spareway.doc import ANOTHER, Doc, Fault, InputError, Trail, is_fact, nearest, over, read, spell, trail
 from spareway.job import refs
 from spareway.job.disputed import Dispute, agreed, blurred, disputes_in
 from spareway.job.fields import Spec, by_key, specs
@@ -112,7 +112,7 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = (),
     bare = _states(docs, about, faults)
     states = _with_overlays(bare, extra, stage, faults)
     readings, observations = rows[Reading], rows[Observation]
-    kit = build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults) if "kit.toml" in docs else Kit()
+    kit = _kit_blurred(build(Kit, docs["kit.toml"].data, (), docs["kit.toml"], faults), disputes) if "kit.toml" in docs else Kit()
     built: dict[str, Installation] = {}
     before = None
     if states["found"] is not bare["found"]:                     # lines laid over what was found: it is not as found any more
@@ -135,13 +135,13 @@ def read_job(files: Mapping[str, str], overlays: Sequence[tuple[str, str]] = (),
 
 
 # the files that a stage is made of; an option once accepted belongs to every stage but the first
-STAGE_FILES = {"found": ("found.toml", "premises.toml"), "proposed": ("found.toml", "premises.toml", "work.toml"),
-               "fitted": ("found.toml", "premises.toml", "work.toml", "fitted.toml")}
+_FOUND = ("job.toml", "kit.toml", "found.toml", "premises.toml")
+STAGE_FILES = {"found": _FOUND, "proposed": (*_FOUND, "work.toml"), "fitted": (*_FOUND, "work.toml", "fitted.toml")}
 
 
 def _about_blurred(about: JobFile, disputes: Sequence[Dispute]) -> JobFile:
-    """What two people say two things of in job.toml: an answer of the door is none, and neither leave, decision nor answer
-    counts until one of the two is chosen."""
+    """What two people say two things of in job.toml: an answer of the door is none, and neither leave, decision, answer nor an
+    operator's term counts until one of the two is chosen. Of the days none does: the latest says which leave has lapsed."""
     at = [trail(d.address) for d in disputes if d.file == "job.toml"]
     named = {(each[0], each[1]) for each in at if len(each) == 2}
     if not named:
@@ -151,7 +151,15 @@ def _about_blurred(about: JobFile, disputes: Sequence[Dispute]) -> JobFile:
     door = {name: "two people differ" for table, name in named if table == "doorstep"}
     return replace(about, doorstep={**about.doorstep, **door}, permissions=kept("permissions", about.permissions),
                    decisions=kept("decisions", about.decisions), enquiries=kept("enquiries", about.enquiries),
-                   replies=kept("replies", about.replies))
+                   replies=kept("replies", about.replies), operators=kept("operators", about.operators),
+                   dates={} if any(table == "dates" for table, _ in named) else about.dates)
+
+
+def _kit_blurred(kit: Kit, disputes: Sequence[Dispute]) -> Kit:
+    """An instrument of which two people say two things was in calibration on no day that anybody can tell."""
+    named = {d.address for d in disputes if d.file == "kit.toml"}
+    return replace(kit, kit={name: replace(each, calibrated=None, until=None) if spell(("kit", name)) in named else each
+                             for name, each in kit.kit.items()}) if named else kit
 
 
 def _disputes(files: Mapping[str, str], faults: Faults) -> tuple[Dispute, ...]:

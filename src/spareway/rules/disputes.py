@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from spareway.doc import is_fact
+from spareway.doc import is_fact, trail
 from spareway.job.disputed import Dispute, value
 from spareway.job.write import inline
 from spareway.rules.base import VERDICTS, Finding
@@ -17,6 +17,8 @@ __all__ = ["CODE", "differences", "disputes", "held_back"]
 
 CODE, NAME = "DI1", "two_people_disagree"
 BETTER = VERDICTS[VERDICTS.index("unknown") + 1:]           # advice, within, not applicable
+BESIDE = ("job.toml", "kit.toml")                          # what is not about the home itself
+GOVERN = ("books", "nation")                                # of job.toml: what every verdict is given by
 REMEDIAL = "look again together, and choose: merge shows both"
 
 
@@ -51,14 +53,17 @@ def _flat(said: Any, at: str = "") -> Iterator[tuple[str, str]]:
 
 def held_back(findings: Sequence[Finding], design: Design) -> list[Finding]:
     """The findings, worst first; those on a disputed thing are unknown where they would read better. What no version is asked stays
-    so where they differ in facts alone; where they differ in how it is wired, the whole installation waits."""
-    of_facts = tuple(each.address for each in design.inst.disputes if each.of_facts_alone)
-    wired = tuple(each.address for each in design.inst.disputes if not each.of_facts_alone)
-    if not of_facts and not wired:
+    so where they differ in facts alone; where they differ in how it is wired, the whole installation waits. Where they differ in the
+    edition or the nation, nothing is within; of the rest of job.toml and of kit.toml no version was read, and nothing more waits."""
+    of_home = [each for each in design.inst.disputes if each.file not in BESIDE]
+    of_facts = tuple(each.address for each in of_home if each.of_facts_alone)
+    wired = tuple(each.address for each in of_home if not each.of_facts_alone)
+    governed = any(each.file == "job.toml" and trail(each.address)[0] in GOVERN for each in design.inst.disputes)
+    if not of_facts and not wired and not governed:
         return list(findings)
-    out = [replace(f, verdict="unknown", says=f"Two people say two things of it. {f.says}".strip())
+    out = [replace(f, verdict="unknown", says=f"Two people say two things of {'the edition or the nation' if governed else 'it'}. {f.says}".strip())
            if f.verdict in BETTER and (_about(f.subject, wired) or wired and f.subject == "installation")
-           or f.verdict in BETTER[:-1] and _about(f.subject, of_facts) else f for f in findings]
+           or f.verdict in BETTER[:-1] and (governed or _about(f.subject, of_facts)) else f for f in findings]
     return sorted(out, key=lambda f: (VERDICTS.index(f.verdict), f.rule, f.subject))
 
 
