@@ -9,16 +9,19 @@ from tests.web.stage import take, texts, zipped
 JOB = "app/jobs/shown/"
 FINDINGS, RING = f"{JOB}findings?stage=found", f"{JOB}test/ring-ground?test=3"
 # every answer that is kept, by its address
-SHOWN = """async () => { const name = (await caches.keys()).find((each) => each.endsWith(' shown')), found = {};
-    if (!name) return found;
-    const kept = await caches.open(name);
-    for (const request of await kept.keys()) found[decodeURIComponent(request.url.split('/').at(-1))] = await (await kept.match(request)).text();
+SHOWN = """async () => { const found = {};
+    for (const name of (await caches.keys()).filter((each) => each.endsWith(' shown'))) {
+        const kept = await caches.open(name);
+        for (const request of await kept.keys()) found[decodeURIComponent(request.url.split('/').at(-1))] = await (await kept.match(request)).text();
+    }
     return found; }"""
-AWAITED = f"async (address) => {{ for (;;) {{ if (address in await ({SHOWN})()) return; await new Promise((go) => setTimeout(go, 50)); }} }}"
-OF_ANOTHER_DAY = """async () => { const kept = await caches.open((await caches.keys()).find((each) => each.endsWith(' shown')));
+AWAITED = f"""async (address) => {{ for (let n = 0; n < 400; n++) {{ if (address in await ({SHOWN})()) return; await new Promise((go) => setTimeout(go, 50)); }}
+    throw new Error(`${{address}} was never kept`); }}"""
+OF_ANOTHER_DAY = """async () => { for (const name of (await caches.keys()).filter((each) => each.endsWith(' shown'))) {
+    const kept = await caches.open(name);
     for (const request of await kept.keys()) {
         await kept.put(request.url.replace(/shown\\/[-0-9]+/, 'shown/2020-1-1'), await kept.match(request));
-        await kept.delete(request); } }"""
+        await kept.delete(request); } } }"""
 ASLEEP = """const post = Worker.prototype.postMessage;
     Worker.prototype.postMessage = function (told, ...more) { setTimeout(() => post.call(this, told, ...more), 'start' in told ? 3000 : 0); };"""
 

@@ -1,7 +1,7 @@
 // What the last screens said, kept for as long as nothing is written: a start shows its first screen before the engine is awake.
 // An answer rests on nothing but the jobs, the version and the day; so each has its day, another version never finds it, and
 // whoever writes forgets them all first. VERSION is written by the build.
-const NAME = "%VERSION% shown";
+const KIND = " shown", NAME = `%VERSION%${KIND}`;
 const REST_MS = 700;                                        // a screen that was only passed by is not worth a write
 const MINUTE = /\/app\/call\b/;                             // tells the minute of the day
 let due, under = Promise.resolve(), any = true;
@@ -32,6 +32,7 @@ export function keep({ method, url }, { status, headers, body }) {
 export async function forget() {
   clearTimeout(due);
   await under;
-  if (any) await globalThis.caches?.delete(NAME);
+  const names = any ? ((await globalThis.caches?.keys()) ?? []) : [];
+  for (const name of names) if (name.endsWith(KIND)) await caches.delete(name);      // an older version's too: it may come back
   any = false;
 }
