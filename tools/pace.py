@@ -8,7 +8,7 @@ from __future__ import annotations
 import time
 
 TURNS = 2_000_000
-QUICK_S = 0.2          # what the turns took, both cores at work, on the machine that the limits are for: docs/decisions/034
+QUICK_S = 0.15          # what the turns took, both cores at work, on the machine that the limits are for: docs/decisions/034
 
 
 def slowness() -> float:

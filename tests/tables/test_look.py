@@ -5,6 +5,7 @@ import math
 import subprocess
 import sys
 import time
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -270,12 +271,12 @@ def best_s(run: Any, times: int, rounds: int = 7) -> float:
 
 
 def test_a_look_up_is_cheap() -> None:
-    """Reading the largest table takes milliseconds, a look-up in one that was read microseconds."""
+    """Reading the largest table takes a few times what its TOML takes, a look-up in one that was read a few times what a fact takes."""
     from spareway import bundled
     written = max((bundled.text(f"tables/{n}") for n in bundled.names("tables") if n.endswith(".toml")), key=len)
-    assert best_s(lambda: read_table("largest", written), 1) < 0.02
+    assert best_s(lambda: read_table("largest", written), 1) < 15 * best_s(lambda: tomllib.loads(written), 1)
     keys = fact("line_mm2", 2.5), fact("method", "C")
-    assert best_s(lambda: look_up("it_flat_twin_and_earth", NOW, *keys), 2000) < 20e-6
+    assert best_s(lambda: look_up("it_flat_twin_and_earth", NOW, *keys), 2000) < 6 * best_s(lambda: fact("line_mm2", 2.5), 2000)
 
 
 def test_importing_the_tables_reads_none() -> None:
