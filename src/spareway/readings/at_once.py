@@ -19,7 +19,8 @@ NEUTRAL_OFF_EARTH = ("The neutral stands off earth here: line and neutral may be
                      f"open. Touch no metal of it. {OFF}; at the origin ring the network operator, 105")
 NO_LINE = ("Line is not where it should be, or a conductor is open. What reads nothing is not proved dead by that. "
            f"{OFF}, and read at the origin too")
-TOO_MUCH = "A lost neutral can put this on whatever is plugged in: off at the main switch, and ring the network operator, 105"
+TOO_MUCH = ("A lost neutral can put this on whatever is plugged in: off at the main switch, and ring the network operator, 105. "
+            "Touch no metal that is earthed: where the neutral earths it, it may be live with that switch off")
 NO_EARTH = f"A fault to earth may not be cut off here, and metal may stay live. {OFF}"
 BAD_NEUTRAL = f"The neutral may be bad or open. {OFF}; at the origin ring the network operator, 105"
 AT_ORIGIN = "Everybody off the metal; leave the main switch off, and ring the network operator now: 105"
