@@ -5,15 +5,15 @@ from tests.properties.deleting import deletions, faults, of, some
 from tests.properties.homes import as_it_is
 
 SEED = 20261125
-SHARE = 20                                  # make test takes every twentieth; studies/study_delete.py takes all
+SHARE = 10                                  # make test takes every tenth; studies/study_delete.py takes all
 
 
 def test_nothing_reads_better_without_a_fact() -> None:
-    """Of every twentieth fact, reading or word of the three homes, deleted by itself: no stop, fail or unknown becomes milder.
+    """Of every tenth fact, reading or word of the three homes, deleted by itself: no stop, fail or unknown becomes milder.
 
     A stop or a fail may become unknown; a subject that is gone with what was deleted is not compared."""
     taken = some(len(deletions()) // SHARE, SEED)
-    assert len(taken) > 75
+    assert len(taken) > 150
     assert [said for each in taken for said in faults(each)] == []
 
 
