@@ -16,6 +16,7 @@ from spareway.web.site import Built
 from tests.web.conftest import Visit
 from tests.web.hosting import Host
 from tests.web.phone import ROOT, Phone
+from tests.web.test_shown import AWAITED, SHOWN
 
 MOST_FIRST_VISIT_BYTES, KILLS = 8_000_000, 10
 JOB = {"called": "Mill House", "nation": "England", "earthing": "TN-S", "edition": editions_on(today())[0]}
@@ -180,6 +181,7 @@ def test_a_newer_version_asks_before_it_takes_over(phone: Callable[..., Phone], 
     held = phone()
     held.on()
     assert held.fetch("app/this-phone", {"by": "JB"})[0] == 204
+    held.page.evaluate(AWAITED, held.path("app/"))
     worker = host.folder / "sw.js"
     old = {file: file.read_bytes() for file in (worker, worker.with_name("sw.js.gz")) if file.exists()}
     try:
@@ -194,6 +196,7 @@ def test_a_newer_version_asks_before_it_takes_over(phone: Callable[..., Phone], 
             held.page.click("#newer button")
         held.page.wait_for_selector("html[data-ready=yes]")
         assert held.page.evaluate("caches.keys()") == ["the-next"]
+        assert held.page.evaluate(SHOWN) == {}
         assert "JB" in held.fetch("app/this-phone")[1]
     finally:
         for file, data in old.items():

@@ -10,16 +10,17 @@ JOB = "app/jobs/shown/"
 FINDINGS, RING = f"{JOB}findings?stage=found", f"{JOB}test/ring-ground?test=3"
 # every answer that is kept, by its address
 SHOWN = """async () => { const found = {};
-    for (const name of (await caches.keys()).filter((each) => each.endsWith(' shown'))) {
+    for (const name of await caches.keys()) {
         const kept = await caches.open(name);
-        for (const request of await kept.keys()) found[decodeURIComponent(request.url.split('/').at(-1))] = await (await kept.match(request)).text();
+        for (const request of await kept.keys()) if (request.url.includes('/shown/'))
+            found[decodeURIComponent(request.url.split('/').at(-1))] = await (await kept.match(request)).text();
     }
     return found; }"""
 AWAITED = f"""async (address) => {{ for (let n = 0; n < 400; n++) {{ if (address in await ({SHOWN})()) return; await new Promise((go) => setTimeout(go, 50)); }}
     throw new Error(`${{address}} was never kept`); }}"""
-OF_ANOTHER_DAY = """async () => { for (const name of (await caches.keys()).filter((each) => each.endsWith(' shown'))) {
+OF_ANOTHER_DAY = """async () => { for (const name of await caches.keys()) {
     const kept = await caches.open(name);
-    for (const request of await kept.keys()) {
+    for (const request of await kept.keys()) if (request.url.includes('/shown/')) {
         await kept.put(request.url.replace(/shown\\/[-0-9]+/, 'shown/2020-1-1'), await kept.match(request));
         await kept.delete(request); } } }"""
 ASLEEP = """const post = Worker.prototype.postMessage;

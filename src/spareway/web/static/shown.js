@@ -1,20 +1,26 @@
-// What the last screens said, kept for as long as nothing is written: a start shows its first screen before the engine is awake.
-// An answer rests on nothing but the jobs, the version and the day; so each has its day, another version never finds it, and
-// whoever writes forgets them all first. VERSION is written by the build.
-const KIND = " shown", NAME = `%VERSION%${KIND}`;
+// What the last screens said, kept beside the files of the same version for as long as nothing is written: a start shows its first
+// screen before the engine is awake. An answer rests on nothing but the jobs, the version and the day; so each has its day, another
+// version never finds it, and whoever writes forgets them all first. VERSION is written by the build.
+const VERSION = "%VERSION%";
+const PLACE = new URL("shown/", import.meta.url);
 const REST_MS = 700;                                        // a screen that was only passed by is not worth a write
 const MINUTE = /\/app\/call\b/;                             // tells the minute of the day
 let due, under = Promise.resolve(), any = true;
 
 function place(address) {
   const now = new Date(), { pathname, search } = new URL(address, import.meta.url);
-  return new URL(`shown/${now.getFullYear()}-${now.getMonth() + 1}-${now.getDate()}/${encodeURIComponent(pathname + search)}`, import.meta.url);
+  return new URL(`${now.getFullYear()}-${now.getMonth() + 1}-${now.getDate()}/${encodeURIComponent(pathname + search)}`, PLACE);
 }
 
 // As the engine would answer now, or nothing.
 export async function answer(address) {
-  const kept = await globalThis.caches?.match(place(address), { cacheName: NAME });
+  const kept = await globalThis.caches?.match(place(address), { cacheName: VERSION });
   return kept && { status: kept.status, headers: [...kept.headers], body: await kept.arrayBuffer() };
+}
+
+// Only while this version is the one in use.
+async function shelf() {
+  return (await globalThis.caches?.has(VERSION)) ? caches.open(VERSION) : undefined;
 }
 
 // A whole screen, once the hand rests.
@@ -23,7 +29,7 @@ export function keep({ method, url }, { status, headers, body }) {
   clearTimeout(due);
   due = setTimeout(() => {
     any = true;
-    const put = async () => (await caches.open(NAME)).put(place(url), new Response(body, { headers }));
+    const put = async () => (await shelf())?.put(place(url), new Response(body, { headers }));
     under = under.then(put).catch(() => {});                // no room for it: the next start is a slower one, and nothing else
   }, REST_MS);
 }
@@ -32,7 +38,7 @@ export function keep({ method, url }, { status, headers, body }) {
 export async function forget() {
   clearTimeout(due);
   await under;
-  const names = any ? ((await globalThis.caches?.keys()) ?? []) : [];
-  for (const name of names) if (name.endsWith(KIND)) await caches.delete(name);      // an older version's too: it may come back
+  const kept = any ? await shelf() : undefined;
+  for (const request of (await kept?.keys()) ?? []) if (request.url.startsWith(PLACE.href)) await kept.delete(request);
   any = false;
 }
